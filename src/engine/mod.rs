@@ -1,0 +1,3 @@
+//! e
+pub mod effect;
+pub mod tree;

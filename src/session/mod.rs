@@ -1,0 +1,2 @@
+//! s
+pub mod scene;
