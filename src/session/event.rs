@@ -1,0 +1,154 @@
+//! What a session does, beside the effects of its engine.
+
+use serde::{Deserialize, Serialize};
+
+use super::input::PauseReason;
+use super::trial::Trial;
+use crate::time::Span;
+
+/// Something that the session did. The instant travels beside it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "event", rename_all = "kebab-case")]
+pub enum Event {
+    /// The screen changes to something that is no highlight.
+    Scene {
+        /// Number under which the shell reports it as shown.
+        number: u64,
+        /// Its main words.
+        text: String,
+    },
+    /// A block begins.
+    BlockBegan {
+        /// Its place in the protocol, from 0.
+        block: u16,
+        /// Its kind.
+        kind: BlockKind,
+    },
+    /// A block ends.
+    BlockEnded {
+        /// Its place in the protocol, from 0.
+        block: u16,
+        /// Why.
+        why: BlockEnd,
+    },
+    /// The settings in force from now on; `revision` counts from 0.
+    Settings {
+        /// Number of this set of values.
+        revision: u32,
+        /// Scan interval, for readers that want only this.
+        scan_interval_us: Span,
+    },
+    /// A trial begins: the cue is to be seen.
+    TrialBegan {
+        /// Its place in the protocol, from 0.
+        block: u16,
+        /// Number of the trial in its block, from 1.
+        trial: u32,
+        /// Id of the target.
+        target: String,
+    },
+    /// A trial was judged.
+    Trial(Box<Trial>),
+    /// The last finished trial is left out of the findings.
+    Excluded {
+        /// Its place in the protocol, from 0.
+        block: u16,
+        /// Number of the trial in its block.
+        trial: u32,
+        /// Why.
+        reason: String,
+    },
+    /// An activation while a quiet watch ran.
+    Unwanted {
+        /// Its place in the protocol, from 0.
+        block: u16,
+    },
+    /// The home answered a choice.
+    Answered {
+        /// Id of the item.
+        item: String,
+        /// What it said.
+        text: String,
+    },
+    /// The scan rests; one press leads back to the question.
+    Rest {
+        /// Why.
+        why: RestReason,
+    },
+    /// Rest or carry on?
+    Question,
+    /// The client chose to carry on.
+    CarriedOn,
+    /// The session waits.
+    Paused {
+        /// Why.
+        why: PauseReason,
+    },
+    /// It goes on.
+    Resumed,
+    /// It is over.
+    Finished {
+        /// All blocks were done.
+        complete: bool,
+    },
+}
+
+/// The kinds of block.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum BlockKind {
+    /// Each activation lights a lamp; nothing is scored.
+    FirstContact,
+    /// Nothing to press; activations are involuntary.
+    QuietWatch,
+    /// One tile lights after a random wait.
+    Reaction,
+    /// A highlight passes over a marked target.
+    TimedPress,
+    /// Pairs of presses.
+    Repeat,
+    /// One cued target or a sequence, unmarked.
+    MenuTasks,
+    /// Menu tasks at proposed values.
+    Confirm,
+}
+
+/// Why a block ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum BlockEnd {
+    /// All its trials are done.
+    Done,
+    /// What it measures is precise enough.
+    Precise,
+    /// A stop rule called for a second rest.
+    StopRule,
+    /// The clinician went on.
+    Skipped,
+    /// The session ended.
+    SessionEnded,
+}
+
+/// Why the scan rests.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum RestReason {
+    /// The client chose it.
+    Asked,
+    /// Nothing was pressed.
+    NoPress,
+    /// Omissions running.
+    Omissions,
+    /// Errors among the last trials.
+    Errors,
+    /// Latencies have grown.
+    Slowing,
+    /// The time of the block is up.
+    Time,
+    /// A set of trials is done.
+    SetDone,
+    /// The stuck switch was let go.
+    Released,
+    /// A long press asked for it.
+    LongPress,
+}

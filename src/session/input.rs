@@ -1,0 +1,134 @@
+//! What happens to a session: raw switch edges, frames shown, and what the clinician asks for.
+
+use serde::{Deserialize, Serialize};
+
+use crate::engine::effect::Switch;
+
+/// One thing that happens. Its stamp travels beside it; the log holds every one.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "in", rename_all = "kebab-case")]
+pub enum Input {
+    /// A raw change of a switch, before any filtering. Key repeat is never an edge.
+    Edge {
+        /// Which switch.
+        switch: Switch,
+        /// `true` when it closed.
+        down: bool,
+    },
+    /// The frame with this number was handed to the screen.
+    Shown {
+        /// Number of the scene.
+        number: u64,
+    },
+    /// The shell woke too late: nothing that is pending may act.
+    Stalled,
+    /// The switch is in the assessor's hands (`on`) or in the client's.
+    MyPresses {
+        /// `true` from now on, `false` no longer.
+        on: bool,
+    },
+    /// Go on: begin the first block, end first contact, leave a pause or a rest.
+    Next,
+    /// Stop and wait.
+    Pause {
+        /// Why.
+        why: PauseReason,
+    },
+    /// Go on after a pause.
+    Resume,
+    /// Leave this block and go to the next.
+    SkipBlock,
+    /// End the session.
+    End,
+    /// The client was helped in this trial.
+    Prompt {
+        /// How.
+        prompt: Prompt,
+    },
+    /// Something came between in this trial.
+    Interruption {
+        /// What.
+        interruption: Interruption,
+    },
+    /// Leave the last finished trial out of the findings.
+    Exclude {
+        /// Why.
+        reason: String,
+    },
+    /// What the client says of the block that has just ended.
+    Rate {
+        /// The question.
+        question: Rating,
+        /// 0 to 10.
+        value: u8,
+    },
+    /// Change a setting; in force from the next trial.
+    Set {
+        /// Its name in the registry.
+        name: String,
+        /// Its new value as in files.
+        value: serde_json::Value,
+    },
+    /// A remark of the clinician.
+    Note {
+        /// The words.
+        text: String,
+    },
+}
+
+/// Why a session waits.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum PauseReason {
+    /// The clinician asked for it.
+    Clinician,
+    /// The window lost the keyboard.
+    FocusLost,
+    /// The switch has been held past the stuck limit.
+    Stuck,
+    /// Frames came late three times running.
+    Lag,
+    /// The switch was unplugged.
+    Unplugged,
+}
+
+/// How the client was helped in a trial.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Prompt {
+    /// Not at all.
+    #[default]
+    None,
+    /// By words.
+    Spoken,
+    /// By touch.
+    Touched,
+}
+
+/// What came between in a trial.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Interruption {
+    /// Coughing.
+    Cough,
+    /// Suction.
+    Suction,
+    /// A spasm.
+    Spasm,
+    /// Talk.
+    Talk,
+    /// Care.
+    Care,
+}
+
+/// A question asked after a block.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Rating {
+    /// Effort, 0 none to 10 the greatest.
+    Effort,
+    /// Discomfort, 0 none to 10 the greatest.
+    Discomfort,
+    /// Preference: 0 none, 1 this switch or site, 2 the other one.
+    Preference,
+}

@@ -1,0 +1,45 @@
+//! The circumstances of a session that no switch can tell: they stand in the log's header.
+
+use serde::{Deserialize, Serialize};
+
+/// Who, where and how. All free texts may be empty; codes, never names.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct Setup {
+    /// Body site, for example "right cheek".
+    pub site: String,
+    /// Side of the body.
+    pub side: String,
+    /// Kind of switch.
+    pub switch: String,
+    /// How it is mounted.
+    pub mounting: String,
+    /// Body position.
+    pub position: String,
+    /// Eye to screen, in millimetres; 0 when it was not asked.
+    pub screen_distance_mm: u32,
+    /// Visible width of the screen, in millimetres; 0 when it was not asked.
+    pub screen_width_mm: u32,
+    /// Low vision: letters twice as large.
+    pub low_vision: bool,
+    /// Look of the board: "dark", "light" or "black-yellow".
+    pub look: String,
+    /// How the target is told: "words and picture", "spoken".
+    pub cue_kind: String,
+    /// What answers a press: "home", "mark".
+    pub feedback: String,
+    /// Breathing support, and its rate where known.
+    pub breathing: String,
+    /// Time since the last rest.
+    pub since_rest: String,
+    /// Time since the last medication.
+    pub since_medication: String,
+    /// Code of the assessor.
+    pub assessor: String,
+    /// Version of the words on the screen.
+    pub text_version: u32,
+    /// Language of the words on the screen.
+    pub language: String,
+    /// What each switch is: "key Space", "mouse button 1".
+    pub devices: Vec<String>,
+}
