@@ -1,0 +1,84 @@
+//! Every word that the client's screen shows during a session, in one place.
+//!
+//! Cues are imperatives of few words, adult in tone; there is no praise, no score and no countdown.
+
+/// Version of these words; stands in the log's header.
+pub const TEXT_VERSION: u32 = 1;
+/// Language of these words; stands in the log's header.
+pub const LANGUAGE: &str = "en-GB";
+
+/// First contact.
+pub const CONTACT: &str = "Press when you like.";
+/// Quiet watch.
+pub const WATCH: &str = "Rest. Nothing to press.";
+/// Reaction.
+pub const REACTION: &str = "Press when it lights. Take your time.";
+/// Timed press.
+pub const TIMED: &str = "Press on the marked tile.";
+/// Pairs of presses.
+pub const REPEAT: &str = "Press twice.";
+/// The rest page.
+pub const REST: &str = "Resting. Press when you are ready.";
+/// The question after a rest.
+pub const QUESTION: &str = "Rest, or carry on?";
+/// First choice of the question.
+pub const CHOICE_REST: &str = "Rest";
+/// Second choice of the question.
+pub const CHOICE_CARRY_ON: &str = "Carry on";
+/// The exit tile of a group.
+pub const BACK: &str = "Back";
+/// The second choice when a choice needs confirming.
+pub const YES: &str = "Yes";
+/// The page of a pause.
+pub const PAUSED: &str = "One moment, please.";
+/// The page of a stuck switch.
+pub const STUCK: &str = "Switch still pressed: check skin and position";
+/// The page at the end.
+pub const FINISHED: &str = "Finished. Thank you.";
+/// The page while the switch is in the assessor's hands.
+pub const MINE: &str = "Assessor's presses";
+
+/// Why a session waits, for the clinician.
+#[must_use]
+pub fn pause(reason: super::input::PauseReason) -> &'static str {
+    use super::input::PauseReason as Reason;
+    match reason {
+        Reason::Clinician => "Paused. F3 carries on, F10 ends the session.",
+        Reason::FocusLost => "Someone must click on this window: the switch does not reach it.",
+        Reason::Stuck => STUCK,
+        Reason::Lag => "The screen could not keep up. Close other programs, then F3.",
+        Reason::Unplugged => "The switch is unplugged. Plug it in, then F3.",
+    }
+}
+
+/// What the home says after a wrong choice: what happened, and how on.
+#[must_use]
+pub fn wrong(taken: &str, wanted: &str) -> String {
+    format!("That was {}. {} comes next.", phrase(taken), capital(&phrase(wanted)))
+}
+
+/// "Lamp" → "the lamp".
+fn phrase(label: &str) -> String {
+    let mut letters = label.chars();
+    let lower: String = match letters.next() {
+        Some(first) if !letters.clone().next().is_some_and(char::is_uppercase) => {
+            first.to_lowercase().chain(letters).collect()
+        }
+        _ => label.to_string(),
+    };
+    format!("the {lower}")
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn a_wrong_choice_says_what_happened_and_how_on() {
+        assert_eq!(super::wrong("Fan", "Lamp"), "That was the fan. The lamp comes next.");
+        assert_eq!(super::wrong("TV", "Lamp"), "That was the TV. The lamp comes next.");
+    }
+}
