@@ -125,7 +125,10 @@ impl Precision {
 /// memory). Good to 0.001 from 8 degrees of freedom on.
 fn student_95(freedom: f64) -> f64 {
     let z = 1.644_853_627_f64;
-    z + (z.powi(3) + z) / (4.0 * freedom) + (5.0 * z.powi(5) + 16.0 * z.powi(3) + 3.0 * z) / (96.0 * freedom * freedom)
+    let first = (z.powi(3) + z) / 4.0;
+    let second = (5.0 * z.powi(5) + 16.0 * z.powi(3) + 3.0 * z) / 96.0;
+    let third = (3.0 * z.powi(7) + 19.0 * z.powi(5) + 17.0 * z.powi(3) - 15.0 * z) / 384.0;
+    z + first / freedom + second / freedom.powi(2) + third / freedom.powi(3)
 }
 
 #[cfg(test)]

@@ -1,0 +1,3 @@
+//! The session log: JSON Lines, one record a line, each with its checksum.
+
+pub mod header;
