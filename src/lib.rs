@@ -1,8 +1,10 @@
 //! pacewright finds, trains and proves the timings at which a person with severe paralysis can work a scanning menu.
 
 pub mod engine;
+pub mod json;
 pub mod log;
 pub mod menu;
+pub mod problem;
 pub mod rng;
 pub mod session;
 pub mod settings;

@@ -2,7 +2,12 @@
 //!
 //! A menu is a tree. Its leaves are items of the simulated home, its branches are groups; a group
 //! is scanned as a block on the same page, or opens a page of its own. A menu is read from a JSON
-//! file (`menu/file.rs`) and never drives a real appliance.
+//! file ([`file`]) and never drives a real appliance.
+
+mod check;
+pub mod file;
+pub mod home;
+pub mod shipped;
 
 use serde::{Deserialize, Serialize};
 
@@ -80,6 +85,33 @@ pub struct Menu {
     pub home: Vec<Thing>,
     /// The top page.
     pub top: Group,
+}
+
+impl Menu {
+    /// All items, depth first, in the order of the file.
+    #[must_use]
+    pub fn items(&self) -> Vec<&Item> {
+        let mut items = Vec::new();
+        self.top.add_items(&mut items);
+        items
+    }
+
+    /// The item with this id.
+    #[must_use]
+    pub fn item(&self, id: &str) -> Option<&Item> {
+        self.items().into_iter().find(|item| item.id == id)
+    }
+}
+
+impl Group {
+    fn add_items<'a>(&'a self, items: &mut Vec<&'a Item>) {
+        for entry in &self.entries {
+            match entry {
+                Node::Group(group) => group.add_items(items),
+                Node::Item(item) => items.push(item),
+            }
+        }
+    }
 }
 
 /// One thing of the simulated home.
