@@ -4,13 +4,16 @@
 //! stamps are handed in, its next deadline is handed out. Inputs, engine effects and its own events
 //! come out as [`record::Record`]s, in order; the log writes them and replay compares them.
 
+pub mod cost;
 pub mod event;
 pub mod input;
 pub mod judge;
 pub mod protocol;
+pub mod protocol_file;
 pub mod record;
 pub mod scene;
 pub mod setup;
+pub mod shipped;
 pub mod stop;
 pub mod trial;
 pub mod words;

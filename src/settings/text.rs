@@ -201,7 +201,15 @@ impl Settings {
             Some(value) => show_value(Id::Technique, value_from_json(Id::Technique, value)?),
             None => show_value(Id::Technique, Id::Technique.setting().default),
         };
-        let mut settings = Settings::for_technique(&technique);
+        Settings::for_technique(&technique).overlaid(object)
+    }
+
+    /// These settings with the values named in a JSON object instead.
+    ///
+    /// # Errors
+    /// At the first name or value that is not valid.
+    pub fn overlaid(&self, object: &Map<String, Value>) -> Result<Settings, SettingError> {
+        let mut settings = self.clone();
         for (name, value) in object {
             let id = find(name)?;
             settings.set_raw(id, value_from_json(id, value)?)?;

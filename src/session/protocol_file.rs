@@ -1,0 +1,304 @@
+//! The protocol file: a JSON object whose fields are those of [`Protocol`] and [`Block`].
+//!
+//! ```json
+//! {
+//!   "format": "pacewright protocol",
+//!   "version": 1,
+//!   "name": "Ten timed presses",
+//!   "menu": "six",
+//!   "settings": { "scan_interval": 1.5 },
+//!   "blocks": [{ "kind": "timed-press", "practice": 2, "trials": 10, "tiles": 6 }]
+//! }
+//! ```
+//!
+//! `menu` names a shipped menu or a menu file that lies beside the protocol; whoever reads the
+//! protocol hands in the way from that name to the menu. Nothing here opens a file.
+
+use super::event::BlockKind;
+use super::protocol::{Block, Protocol};
+use crate::json::Located;
+use crate::json::shape::{Field, Shape, needed, optional};
+use crate::menu::Menu;
+use crate::problem::{Findings, Problem, did_you_mean, shortened};
+use crate::settings::Settings;
+
+/// Most scored trials of one block.
+pub const MOST_TRIALS: i64 = 200;
+/// Most tiles of a timed press.
+pub const MOST_TILES: i64 = 36;
+/// Most tiles in a first look (common practice, no source).
+pub const MOST_TILES_FIRST_LOOK: usize = 9;
+/// The name that makes a protocol a first look, in any case of letters.
+pub const FIRST_LOOK: &str = "first look";
+
+static SHORT: Shape = Shape::Text(60);
+static LONG: Shape = Shape::Text(600);
+static COUNT: Shape = Shape::Whole(0, MOST_TRIALS);
+static FEW: Shape = Shape::Whole(0, 20);
+static MINUTES: Shape = Shape::Number(0.0, 60.0);
+static WAIT: Shape = Shape::List { of: &Shape::Number(0.5, 30.0), least: 2, most: 2 };
+static TASK: Shape = Shape::List { of: &SHORT, least: 1, most: 10 };
+static TASKS: Shape = Shape::List { of: &TASK, least: 0, most: 100 };
+static KIND: Shape =
+    Shape::Choice(&["first-contact", "quiet-watch", "reaction", "timed-press", "repeat", "menu-tasks", "confirm"]);
+static WATCH: Shape = Shape::Choice(&["at-rest", "moving"]);
+static PRECISION: Shape = Shape::Table {
+    what: "`ends_when`",
+    fields: &[optional("trials", &Shape::Whole(2, MOST_TRIALS)), optional("half_width", &Shape::Number(0.01, 1.0))],
+};
+static STOP: Shape = Shape::Table {
+    what: "`stop`",
+    fields: &[
+        optional("omissions", &FEW),
+        optional("errors", &FEW),
+        optional("window", &Shape::Whole(1, 50)),
+        optional("slowing", &Shape::Number(0.0, 10.0)),
+        optional("minutes", &MINUTES),
+    ],
+};
+static BLOCK_FIELDS: &[Field] = &[
+    needed("kind", &KIND),
+    optional("practice", &FEW),
+    optional("trials", &COUNT),
+    optional("tiles", &Shape::Whole(0, MOST_TILES)),
+    optional("seconds", &Shape::Number(0.0, 600.0)),
+    optional("watch", &WATCH),
+    optional("wait", &WAIT),
+    optional("tasks", &TASKS),
+    optional("shuffled", &Shape::Flag),
+    optional("set_size", &COUNT),
+    optional("ends_when", &PRECISION),
+    optional("stop", &STOP),
+    optional("settings", &Shape::Settings),
+];
+static BLOCK: Shape = Shape::Table { what: "a block", fields: BLOCK_FIELDS };
+static PROTOCOL: Shape = Shape::Table {
+    what: "the protocol",
+    fields: &[
+        needed("format", &Shape::Choice(&[Protocol::FORMAT])),
+        needed("version", &Shape::Whole(Protocol::VERSION as i64, Protocol::VERSION as i64)),
+        needed("name", &SHORT),
+        optional("about", &LONG),
+        needed("menu", &SHORT),
+        optional("settings", &Shape::Settings),
+        optional("most_presses", &Shape::Whole(1, 1_000)),
+        optional("most_minutes", &Shape::Number(0.5, 120.0)),
+        optional("rest_every", &COUNT),
+        optional("stop", &STOP),
+        needed("blocks", &Shape::List { of: &BLOCK, least: 1, most: 30 }),
+    ],
+};
+
+/// What was read.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Read {
+    /// The protocol and its menu, unless a problem is an error.
+    pub protocol: Option<(Protocol, Menu)>,
+    /// Every problem, in the order of lines.
+    pub problems: Vec<Problem>,
+}
+
+/// Reads a protocol; `file` is its name for messages, `menu_named` finds the menu that it names.
+#[must_use]
+pub fn read(file: &str, bytes: impl AsRef<[u8]>, menu_named: impl FnOnce(&str) -> Option<Menu>) -> Read {
+    let root = match crate::json::read(file, bytes) {
+        Ok(root) => root,
+        Err(problem) => return Read { protocol: None, problems: vec![problem] },
+    };
+    let mut findings = Findings::of(file);
+    PROTOCOL.check("the protocol", &root, &mut findings);
+    let menu = menu(&root, menu_named, &mut findings);
+    let protocol = if findings.fatal() { None } else { typed(&root, &mut findings) };
+    if let (Some(protocol), Some(menu)) = (&protocol, &menu) {
+        Check { protocol, menu, root: &root, findings: &mut findings }.all();
+    }
+    let whole = protocol.zip(menu).filter(|_| !findings.fatal());
+    Read { protocol: whole, problems: findings.sorted() }
+}
+
+fn menu(root: &Located, menu_named: impl FnOnce(&str) -> Option<Menu>, findings: &mut Findings) -> Option<Menu> {
+    let value = root.field("menu")?;
+    let name = value.text()?;
+    let shipped = || crate::menu::shipped::MENUS.iter().map(|(name, _)| *name);
+    if !is_menu_name(name) {
+        let what = format!("`menu` is `{}`, which is no plain name", shortened(name));
+        findings.error(value.line, what, "name a shipped menu, or a `.json` file beside the protocol");
+        return None;
+    }
+    let menu = menu_named(name);
+    if menu.is_none() {
+        findings.error(value.line, format!("cannot use the menu `{}`", shortened(name)), did_you_mean(name, shipped()));
+    }
+    menu
+}
+
+/// A shipped menu's name, or a file name without any folder.
+fn is_menu_name(name: &str) -> bool {
+    let plain = |letter: char| letter.is_alphanumeric() || matches!(letter, '-' | '_' | ' ' | '.');
+    let stem = name.strip_suffix(".json").unwrap_or(name);
+    let folder = stem.contains("..") || stem.starts_with('.') || !name.chars().all(plain);
+    !stem.is_empty() && !folder && (stem.len() < name.len() || !name.contains('.'))
+}
+
+/// The tree as a protocol; its shape was checked, so this fails on our own mistake only.
+fn typed(root: &Located, findings: &mut Findings) -> Option<Protocol> {
+    serde_json::from_value(root.to_value())
+        .map_err(|error| findings.error(root.line, format!("cannot read the protocol: {error}"), "correct that field"))
+        .ok()
+}
+
+/// The rules that no field can tell by itself.
+struct Check<'a> {
+    protocol: &'a Protocol,
+    menu: &'a Menu,
+    root: &'a Located,
+    findings: &'a mut Findings,
+}
+
+impl Check<'_> {
+    fn all(&mut self) {
+        self.name();
+        self.stop(self.root);
+        self.cautions(self.root);
+        let blocks = self.root.field("blocks").map_or(&[][..], Located::members);
+        for (block, at) in self.protocol.blocks.iter().zip(blocks) {
+            self.block(block, at);
+        }
+        if self.is_first_look() && tiles_at_top(self.menu) > MOST_TILES_FIRST_LOOK {
+            self.too_many_tiles(line(self.root, "menu"), "the menu's first page", tiles_at_top(self.menu));
+        }
+    }
+
+    fn name(&mut self) {
+        if self.protocol.name.trim().is_empty() {
+            self.findings.error(line(self.root, "name"), "`name` is empty", "say what the protocol is for");
+        }
+    }
+
+    fn is_first_look(&self) -> bool {
+        self.protocol.name.trim().eq_ignore_ascii_case(FIRST_LOOK)
+    }
+
+    fn block(&mut self, block: &Block, at: &Located) {
+        self.stop(at);
+        self.cautions(at);
+        self.wait(block, at);
+        self.tiles(block, at);
+        self.trials(block, at);
+        self.ends_when(block, at);
+        self.tasks(at);
+        self.without_effect(block, at);
+    }
+
+    fn stop(&mut self, owner: &Located) {
+        let Some(stop) = owner.field("stop") else { return };
+        let number = |name: &str, default: f64| stop.field(name).and_then(Located::number).unwrap_or(default);
+        if number("errors", 3.0) > number("window", 5.0) {
+            self.findings.error(stop.line, "`errors` is greater than `window`", "count the errors in more trials");
+        }
+        let slowing = number("slowing", 0.0);
+        if slowing > 0.0 && slowing < 1.0 {
+            self.findings.error(
+                line(stop, "slowing"),
+                "`slowing` is below 1",
+                "give a ratio such as 1.3, or 0 for off",
+            );
+        }
+    }
+
+    fn cautions(&mut self, owner: &Located) {
+        let Some(table) = owner.field("settings") else { return };
+        let serde_json::Value::Object(object) = table.to_value() else { return };
+        for (id, text) in Settings::from_json(&object).map(|settings| settings.cautions()).unwrap_or_default() {
+            let name = id.setting().name;
+            self.findings.warning(line(table, name), format!("`{name}`: {text}"), "make sure that it is meant");
+        }
+    }
+
+    fn wait(&mut self, block: &Block, at: &Located) {
+        if block.wait[0] > block.wait[1] {
+            let what = format!("`wait` runs from {} down to {}", block.wait[0], block.wait[1]);
+            self.findings.error(line(at, "wait"), what, "give the shorter wait first");
+        }
+    }
+
+    fn tiles(&mut self, block: &Block, at: &Located) {
+        if block.tiles == 1 {
+            self.findings.error(line(at, "tiles"), "`tiles` is `1`", "give 2 or more, or leave it out for 6");
+        }
+        if self.is_first_look() && usize::from(block.tiles) > MOST_TILES_FIRST_LOOK {
+            self.too_many_tiles(line(at, "tiles"), "the block", usize::from(block.tiles));
+        }
+    }
+
+    fn too_many_tiles(&mut self, line: u32, what: &str, count: usize) {
+        let what = format!("{what} has {count} tiles in a first look");
+        self.findings.error(line, what, format!("use at most {MOST_TILES_FIRST_LOOK}, or another name"));
+    }
+
+    fn trials(&mut self, block: &Block, at: &Located) {
+        let tasked = has_tasks(block.kind) && !block.tasks.is_empty();
+        if has_trials(block.kind) && block.trials == 0 && !tasked {
+            self.findings.error(at.line, "the block has no trials", "add `trials`: how many are scored");
+        } else if tasked && block.trials > 0 {
+            self.findings.error(line(at, "trials"), "the block has both `trials` and `tasks`", "keep one of the two");
+        }
+    }
+
+    fn ends_when(&mut self, block: &Block, at: &Located) {
+        if let Some(precision) = block.ends_when.filter(|precision| precision.trials > block.trials) {
+            let what = format!("the block can't end early: it has fewer than {} trials", precision.trials);
+            self.findings.warning(line(at, "ends_when"), what, "remove `ends_when`, or give more trials");
+        }
+    }
+
+    fn tasks(&mut self, at: &Located) {
+        for id in at.field("tasks").map_or(&[][..], Located::members).iter().flat_map(Located::members) {
+            let name = id.text().unwrap_or_default();
+            if self.menu.item(name).is_none() {
+                let known = self.menu.items().into_iter().map(|item| item.id.as_str());
+                let what = format!("the menu has no item `{}`", shortened(name));
+                self.findings.error(id.line, what, did_you_mean(name, known));
+            }
+        }
+    }
+
+    /// Fields that this kind of block does not look at.
+    fn without_effect(&mut self, block: &Block, at: &Located) {
+        let fields: &[(&str, bool)] = &[
+            ("practice", has_trials(block.kind)),
+            ("trials", has_trials(block.kind)),
+            ("set_size", has_trials(block.kind)),
+            ("ends_when", has_trials(block.kind)),
+            ("tiles", block.kind == BlockKind::TimedPress),
+            ("seconds", block.kind == BlockKind::QuietWatch),
+            ("watch", block.kind == BlockKind::QuietWatch),
+            ("wait", block.kind == BlockKind::Reaction),
+            ("tasks", has_tasks(block.kind)),
+            ("shuffled", has_tasks(block.kind)),
+        ];
+        let kind = at.field("kind").and_then(Located::text).unwrap_or_default();
+        for (name, value) in at.fields() {
+            if fields.contains(&(name, false)) {
+                self.findings.warning(value.line, format!("`{name}` has no effect in a {kind} block"), "remove it");
+            }
+        }
+    }
+}
+
+fn has_trials(kind: BlockKind) -> bool {
+    !matches!(kind, BlockKind::FirstContact | BlockKind::QuietWatch)
+}
+
+fn has_tasks(kind: BlockKind) -> bool {
+    matches!(kind, BlockKind::MenuTasks | BlockKind::Confirm)
+}
+
+fn tiles_at_top(menu: &Menu) -> usize {
+    super::cost::page_tiles(&menu.top)
+}
+
+/// The line of a field, or of its owner where it was left out.
+fn line(owner: &Located, name: &str) -> u32 {
+    owner.field(name).unwrap_or(owner).line
+}
