@@ -245,12 +245,11 @@ fn remedy_for(cause: &str) -> &'static str {
 
 /// The word at the error, if it is one that other languages use for a number.
 fn not_a_number(text: &str, error: &serde_json::Error) -> Option<&'static str> {
-    let line = text.split('\n').nth(error.line().checked_sub(1)?)?;
-    let start = line.floor_char_boundary(error.column().saturating_sub(2));
-    let around = line.get(start..)?.trim_start_matches([' ', ':', '[', ',', '-']);
-    ["NaN", "nan", "Infinity", "inf"]
-        .into_iter()
-        .find(|word| around.starts_with(word) || around.starts_with(&word[1..]))
+    let line = text.split('\n').nth(error.line().checked_sub(1)?)?.as_bytes();
+    let (before, after) = line.split_at(error.column().saturating_sub(1).min(line.len()));
+    let start = before.iter().rposition(|byte| !byte.is_ascii_alphabetic()).map_or(0, |place| place + 1);
+    let end = before.len() + after.iter().take_while(|byte| byte.is_ascii_alphabetic()).count();
+    ["NaN", "nan", "Infinity", "inf"].into_iter().find(|word| word.as_bytes() == &line[start..end])
 }
 
 /// The fields of an object in order, repeated names and all.
@@ -333,7 +332,13 @@ mod tests {
         assert_eq!(said(b"{\n\0"), "`f.json`, line 2: it holds a NUL byte; save it as plain text in UTF-8");
         assert_eq!(said(b"{\n\n\xff"), "`f.json`, line 3: it is not UTF-8 text; save it as plain text in UTF-8");
         assert_eq!(said(" \n"), "`f.json`: it is empty; write the file anew or take it from a copy");
-        assert_eq!(said("[\"\\ud800\"]").split(';').count(), 2);
+        let unquoted = "`f.json`, line 1: cannot read it as JSON: expected value; write a value there, or remove the comma before it";
+        assert_eq!(said("[angle]"), unquoted);
+        assert_eq!(
+            said("[nan]"),
+            "`f.json`, line 1: `nan` is no number that a file may hold; write a number such as 1.5"
+        );
+        assert!(said("[\"\\ud800\"]").contains("line 1: cannot read it as JSON: "));
     }
 
     #[test]

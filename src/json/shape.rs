@@ -19,6 +19,8 @@ pub enum Shape {
     Whole(i64, i64),
     /// A number within these bounds.
     Number(f64, f64),
+    /// This version of a format.
+    Version(i64),
     /// One of these words.
     Choice(&'static [&'static str]),
     /// A list whose members have this shape.
@@ -75,10 +77,7 @@ impl Shape {
             }
             (Shape::Settings, Body::Table(_)) => check_settings(value, findings),
             _ if self.fits(value) => {}
-            _ => {
-                let what = format!("`{name}` is {}", shown(value));
-                findings.error(value.line, what, format!("give {}", self.words()));
-            }
+            _ => findings.error(value.line, format!("`{name}` is {}", shown(value)), format!("give {}", self.words())),
         }
     }
 
@@ -90,6 +89,7 @@ impl Shape {
                 number.as_i64().is_some_and(|n| (*min..=*max).contains(&n))
             }
             (Shape::Number(min, max), Body::Number(_)) => value.number().is_some_and(|n| (*min..=*max).contains(&n)),
+            (Shape::Version(version), Body::Number(number)) => number.as_i64() == Some(*version),
             (Shape::Choice(words), Body::Text(text)) => words.contains(&text.as_str()),
             _ => false,
         }
@@ -101,6 +101,8 @@ impl Shape {
             Shape::Flag => "`true` or `false`".into(),
             Shape::Whole(min, max) => format!("a whole number from {min} to {max}"),
             Shape::Number(min, max) => format!("a number from {min} to {max}"),
+            Shape::Version(version) => format!("`{version}`: this program reads no other version"),
+            Shape::Choice(words) if words.len() == 1 => listed(words),
             Shape::Choice(words) => format!("one of {}", listed(words)),
             Shape::List { .. } => "a list in square brackets".into(),
             Shape::Table { .. } | Shape::Settings => "an object in curly brackets".into(),
@@ -127,10 +129,11 @@ fn check_table(what: &str, fields: &[Field], table: &Located, findings: &mut Fin
 fn check_length(name: &str, list: &Located, (least, most): (usize, usize), findings: &mut Findings) {
     let count = list.members().len();
     if count < least {
-        let what = if count == 0 { format!("`{name}` is empty") } else { format!("`{name}` has only {count} members") };
+        let what =
+            if count == 0 { format!("`{name}` is empty") } else { format!("`{name}` has too few members: {count}") };
         findings.error(list.line, what, format!("give at least {least}"));
     } else if count > most {
-        findings.error(list.line, format!("`{name}` has {count} members"), format!("give at most {most}"));
+        findings.error(list.line, format!("`{name}` has too many members: {count}"), format!("give at most {most}"));
     }
 }
 

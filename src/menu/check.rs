@@ -62,7 +62,7 @@ static MENU: Shape = Shape::Table {
     what: "the menu",
     fields: &[
         needed("format", &Shape::Choice(&[FORMAT])),
-        needed("version", &Shape::Whole(VERSION, VERSION)),
+        needed("version", &Shape::Version(VERSION)),
         needed("name", &SENTENCE),
         optional("about", &ABOUT),
         optional("home", &THINGS),

@@ -9,7 +9,7 @@ pub mod file;
 pub mod home;
 pub mod shipped;
 
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
 use crate::session::scene::HomeKind;
 
@@ -115,8 +115,7 @@ impl Group {
 }
 
 /// One thing of the simulated home.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Thing {
     /// Its id, unique in the menu.
     pub id: String,
@@ -180,19 +179,16 @@ pub struct Item {
 }
 
 /// What an item does to one thing of the simulated home.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Effect {
     /// Id of the thing.
     pub thing: String,
     /// What happens to it.
-    #[serde(flatten)]
     pub change: Change,
 }
 
 /// A change of level, in per cent.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Change {
     /// To this level.
     To(u8),

@@ -312,7 +312,7 @@ const LINEAR_UP_TO: usize = 9;
 /// The entries of a group's page: groups without a page of their own stay whole, or are taken apart.
 fn page_entries(group: &Group, whole: bool) -> Vec<&Node> {
     let inner = |node| match node {
-        &Node::Group(ref inner) if !inner.page && !whole => page_entries(inner, whole),
+        Node::Group(inner) if !inner.page && !whole => page_entries(inner, whole),
         other => vec![other],
     };
     group.entries.iter().flat_map(inner).collect()
@@ -321,4 +321,109 @@ fn page_entries(group: &Group, whole: bool) -> Vec<&Node> {
 /// How many tiles stand on the page of a group.
 pub(super) fn page_tiles(group: &Group) -> usize {
     page_entries(group, false).len()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::menu::file;
+    use crate::settings::Id;
+
+    /// A page of so many items.
+    fn page(count: usize) -> Menu {
+        let item = |n: usize| format!(r#"{{"id":"i{n}","label":"A","icon":"bed"}}"#);
+        let items = (0..count).map(item).collect::<Vec<_>>().join(",");
+        let text = format!(r#"{{"format":"pacewright menu","version":1,"name":"n","entries":[{items}]}}"#);
+        file::read("page", text).0.unwrap()
+    }
+
+    /// Interval and first-item times in microseconds; no cue, no pause, hardly a late press.
+    fn bare(interval: i64, first_item: i64, pattern: &str) -> Settings {
+        let quick = [Id::CueLead, Id::PauseAfterSelection].into_iter().fold(Settings::default(), |s, id| s.with(id, 0));
+        let timed = quick.with(Id::ScanInterval, interval).with(Id::FirstAfterStart, first_item);
+        let pattern = crate::settings::parse_value(Id::Pattern, pattern).unwrap();
+        timed.with(Id::FirstInGroup, first_item).with(Id::Pattern, pattern)
+    }
+
+    /// Time of one choice without a second try.
+    fn choice(menu: &Menu, id: &str, settings: &Settings) -> Effort {
+        let levels = path(&menu.top, id, settings, true).unwrap();
+        let tries = 2.0 - (1.0 - settings.late_limit()).powi(levels.len() as i32);
+        target(menu.item(id).unwrap(), menu, settings).times(1.0 / tries)
+    }
+
+    fn close(value: f64, expected: f64) {
+        assert!((value - expected).abs() < 5e-5, "{value} is not {expected}");
+    }
+
+    #[test]
+    fn a_choice_takes_the_time_of_the_closed_form() {
+        // t = (k - 1)·T + D·[k > 1] + L, summed over the levels, positions from 1: the counting of
+        // Simpson, Koester and LoPresti's models. Third of a list, and row 2, column 3, by hand for
+        // T = 1.2, D = 0.6, L = 0.78 s.
+        let linear = choice(&page(9), "i2", &bare(1_200_000, 600_000, "linear"));
+        close(linear.seconds, 3.78);
+        close(linear.presses, 1.0);
+        let grid = choice(&page(9), "i5", &bare(1_200_000, 600_000, "row-column"));
+        close(grid.seconds, 6.36);
+        close(grid.presses, 2.0);
+    }
+
+    #[test]
+    fn the_mean_over_a_page_agrees_with_the_expected_steps() {
+        // (N + 1)/2 steps for a list, (R + C + 2)/2 for a grid: 12 items, T = 1, D = 0.5, L = 0.65 s.
+        let mean = |pattern: &str| {
+            let (menu, settings) = (page(12), bare(1_000_000, 500_000, pattern));
+            menu.items().iter().map(|item| choice(&menu, &item.id, &settings).seconds).sum::<f64>() / 12.0
+        };
+        close(mean("linear"), 6.6083);
+        close(mean("row-column"), 4.5083);
+        close(mean("by-size"), 4.5083);
+        close(mean_of_level(12, &bare(1_000_000, 500_000, "linear")).seconds, 6.6083);
+    }
+
+    #[test]
+    fn step_scanning_costs_a_press_for_every_step() {
+        let step = Settings::for_technique("step").with(Id::Pattern, 1);
+        close(choice(&page(9), "i2", &step).presses, 3.0);
+    }
+
+    #[test]
+    fn a_confirmation_is_one_more_press() {
+        let menu = crate::menu::shipped::find("six").unwrap();
+        let settings = Settings::default();
+        let presses = |id: &str| target(menu.item(id).unwrap(), &menu, &settings).presses;
+        // Late limit 5 %: 1.05 tries of one press, 1.0975 of two.
+        close(presses("lamp-on"), 1.05);
+        close(presses("door-open"), 2.0 * 1.0975);
+    }
+
+    #[test]
+    fn questions_come_after_every_eighth_trial_but_not_at_the_end() {
+        let settings = Settings::default();
+        let presses = |count, set| breaks(count, set, 8, &settings).presses;
+        close(presses(8, 0), 0.0);
+        close(presses(9, 0), 1.0);
+        close(presses(17, 0), 2.0);
+        // Three sets of fifteen: a question inside each; between them two rests of two presses.
+        close(presses(45, 15), 3.0 + 2.0 * 2.0);
+    }
+
+    #[test]
+    fn a_protocol_above_its_limits_is_warned_of() {
+        let (mut protocol, menu) = crate::session::shipped::find("first-look").unwrap();
+        protocol.blocks[3].trials = 30;
+        protocol.rest_every = 0;
+        let cost = protocol.cost(&menu, &Settings::default()).unwrap();
+        let said: Vec<String> = protocol.cost_warnings(&cost, "p.json").iter().map(ToString::to_string).collect();
+        assert_eq!(
+            said,
+            [
+                "`p.json`: it asks for about 52 presses, more than 40; take out trials",
+                "`p.json`: it takes about 8.7 minutes, more than 8; take out trials, or shorten the waits",
+                "`p.json`: it asks for 33 presses in a row; with a breath switch rest after 20 at most: lower `rest_every` or `set_size`",
+            ]
+        );
+        assert_eq!(cost.to_string(), "about 52 presses and 9 minutes");
+    }
 }

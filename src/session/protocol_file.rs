@@ -76,7 +76,7 @@ static PROTOCOL: Shape = Shape::Table {
     what: "the protocol",
     fields: &[
         needed("format", &Shape::Choice(&[Protocol::FORMAT])),
-        needed("version", &Shape::Whole(Protocol::VERSION as i64, Protocol::VERSION as i64)),
+        needed("version", &Shape::Version(Protocol::VERSION as i64)),
         needed("name", &SHORT),
         optional("about", &LONG),
         needed("menu", &SHORT),
@@ -301,4 +301,49 @@ fn tiles_at_top(menu: &Menu) -> usize {
 /// The line of a field, or of its owner where it was left out.
 fn line(owner: &Located, name: &str) -> u32 {
     owner.field(name).unwrap_or(owner).line
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_example_of_the_documentation_is_a_valid_protocol() {
+        let example: String = include_str!("protocol_file.rs")
+            .lines()
+            .skip_while(|line| !line.contains("```json"))
+            .skip(1)
+            .take_while(|line| !line.contains("```"))
+            .map(|line| line.trim_start_matches("//!").to_string() + "\n")
+            .collect();
+        let read = read("example", example, crate::menu::shipped::find);
+        assert_eq!(read.problems, []);
+        assert_eq!(read.protocol.unwrap().0.blocks[0].trials, 10);
+    }
+
+    #[test]
+    fn the_shape_lists_every_field_of_a_protocol_and_of_a_block() {
+        let protocol = Protocol {
+            format: Protocol::FORMAT.into(),
+            version: Protocol::VERSION,
+            name: "n".into(),
+            about: String::new(),
+            menu: "six".into(),
+            settings: serde_json::Map::new(),
+            most_presses: None,
+            most_minutes: None,
+            rest_every: 8,
+            stop: crate::session::stop::StopRules::default(),
+            blocks: vec![Block::of(BlockKind::FirstContact)],
+        };
+        let written = serde_json::to_value(&protocol).unwrap();
+        let names = |value: &serde_json::Value| value.as_object().unwrap().keys().cloned().collect::<Vec<_>>();
+        let listed = |shape: &Shape| match shape {
+            Shape::Table { fields, .. } => fields.iter().map(|field| field.name.to_string()).collect::<Vec<_>>(),
+            other => panic!("{other:?} is no object"),
+        };
+        assert_eq!(names(&written), listed(&PROTOCOL));
+        assert_eq!(names(&written["blocks"][0]), listed(&BLOCK));
+        assert_eq!(names(&written["stop"]), listed(&STOP));
+    }
 }

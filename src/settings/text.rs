@@ -74,7 +74,7 @@ fn nearest(name: &str) -> Option<&'static str> {
     REGISTRY.iter().map(|setting| setting.name).find(|known| {
         known.contains(&wanted)
             || wanted.contains(known)
-            || (wanted.len() > 3 && known.starts_with(&wanted[..wanted.floor_char_boundary(4)]))
+            || wanted.get(..4).is_some_and(|start| known.starts_with(start))
     })
 }
 
