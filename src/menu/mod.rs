@@ -2,7 +2,7 @@
 //!
 //! A menu is a tree. Its leaves are items of the simulated home, its branches are groups; a group
 //! is scanned as a block on the same page, or opens a page of its own. A menu is read from a JSON
-//! file ([`file`]) and never drives a real appliance.
+//! file ([`mod@file`]) and never drives a real appliance.
 
 mod check;
 pub mod file;
