@@ -1,6 +1,6 @@
 //! Presses and seconds of one choice: levels, pages and the way to an item.
 
-use super::{LATENCY_SHARE, TILES};
+use super::{LATENCY_SHARE, QUESTION_INTERVAL, QUESTION_LEAD, TILES};
 use crate::menu::{Group, Item, Menu, Node};
 use crate::settings::{ExitPlace, PatternChoice, Settings, StartBy, Technique};
 
@@ -28,13 +28,15 @@ impl Effort {
     }
 }
 
-/// Rest or carry on, from rest to carrying on.
+/// Rest or carry on, answered with carrying on.
 pub(super) fn question(settings: &Settings) -> Effort {
-    level(1, settings.first_after_start().as_seconds(), settings) + pause(settings)
+    let interval = QUESTION_INTERVAL.max(2.0 * settings.scan_interval().as_seconds());
+    let lead = QUESTION_LEAD.max(settings.cue_lead().as_seconds());
+    Effort::wait(lead) + level_at(interval, 1, settings.first_after_start().as_seconds(), settings)
 }
 
 /// From an item's lighting to its press, in seconds.
-pub(super) fn latency(settings: &Settings) -> f64 {
+fn latency(settings: &Settings) -> f64 {
     LATENCY_SHARE * settings.scan_interval().as_seconds()
 }
 
@@ -56,8 +58,12 @@ pub(super) fn pause(settings: &Settings) -> Effort {
 
 /// Taking position `k` of one level.
 fn level(k: usize, first_item: f64, settings: &Settings) -> Effort {
+    level_at(settings.scan_interval().as_seconds(), k, first_item, settings)
+}
+
+fn level_at(interval: f64, k: usize, first_item: f64, settings: &Settings) -> Effort {
     let steps = k as f64;
-    let scanned = steps * settings.scan_interval().as_seconds() + if k > 0 { first_item } else { 0.0 };
+    let scanned = steps * interval + if k > 0 { first_item } else { 0.0 };
     match settings.technique() {
         Technique::Automatic | Technique::Inverse => press(settings) + Effort::wait(scanned),
         Technique::Step => press(settings).times(steps + 1.0),

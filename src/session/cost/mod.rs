@@ -9,7 +9,7 @@
 //!   `k·T + F·[k > 0] + L`; in step scanning `k + 1` presses of `L` each, and the auto-accept time
 //!   where one switch does both. A choice is the sum over its levels; a confirmation is one more
 //!   level with `k = 1`; a start by press is one press and `L`.
-//! - Timed press: `C`, the mean over all positions, `P`. Reaction: the mean wait, `L`, `P`.
+//! - Timed press: `C`, the mean over all positions, `P`. Reaction: `C`, the mean wait, `L`, `P`.
 //!   Repeat: `C`, two presses, `2·L`, `P`.
 //! - Menu tasks and confirm: `C`, the choice, `P` for each target, times the expected tries. A
 //!   target is tried at most twice, so these are `2 − (1 − q)^n` for `n` timed presses at the late
@@ -17,7 +17,8 @@
 //! - Quiet watch: its seconds. First contact: [`CONTACT_PRESSES`] in [`CONTACT_SECONDS`]. Each block
 //!   with trials: [`RATING_SECONDS`] for effort and discomfort.
 //! - Rest or carry on is asked between blocks and after every `rest_every` trials (practice too,
-//!   counted anew from each rest): a choice with `k = 1`, and `P`. A set ends with
+//!   counted anew from each rest): its lead, at least [`QUESTION_LEAD`], and a choice with `k = 1`
+//!   at a slow interval, the greater of `2·T` and [`QUESTION_INTERVAL`]. A set ends with
 //!   [`REST_SECONDS`], one press and that question.
 //!
 //! No block is taken to end early. The constants are common practice, no source.
@@ -27,7 +28,7 @@ mod limits;
 
 use std::fmt;
 
-use self::choice::{Effort, cue, latency, mean_of_level, pause, press, question, target};
+use self::choice::{Effort, cue, mean_of_level, pause, press, question, target};
 use super::event::BlockKind;
 use super::protocol::{Block, Protocol};
 use crate::menu::{Item, Menu};
@@ -48,7 +49,11 @@ pub const WATCH_SECONDS: f64 = 60.0;
 pub const TILES: u16 = 6;
 /// Seconds taken for a rest after a set.
 pub const REST_SECONDS: f64 = 30.0;
-/// Seconds taken for the questions after a block.
+/// Least seconds for which the question stands before it is scanned.
+pub const QUESTION_LEAD: f64 = 2.0;
+/// Least seconds for which each answer of the question stays lit.
+pub const QUESTION_INTERVAL: f64 = 3.0;
+/// Seconds taken for the clinician's questions after a block.
 pub const RATING_SECONDS: f64 = 5.0;
 
 /// What a protocol costs the client.
@@ -91,10 +96,9 @@ impl Protocol {
     pub fn cost(&self, menu: &Menu, settings: &Settings) -> Result<Cost, SettingError> {
         let mut blocks = Vec::with_capacity(self.blocks.len());
         for (index, block) in self.blocks.iter().enumerate() {
-            let settings = settings.overlaid(&block.settings)?;
-            let mut cost = block_cost(block, self.rest_every, menu, &settings);
+            let mut cost = block_cost(block, self.rest_every, menu, &settings.overlaid(&block.settings)?);
             if index + 1 < self.blocks.len() {
-                cost.add(question(&settings));
+                cost.add(question(settings));
             }
             blocks.push(cost);
         }
@@ -120,8 +124,8 @@ fn block_cost(block: &Block, rest_every: u32, menu: &Menu, settings: &Settings) 
         BlockKind::FirstContact => return bare(CONTACT_PRESSES, CONTACT_SECONDS),
         BlockKind::QuietWatch => return bare(0.0, if block.seconds > 0.0 { block.seconds } else { WATCH_SECONDS }),
         BlockKind::Reaction => {
-            Effort { presses: 1.0, seconds: (block.wait[0] + block.wait[1]) / 2.0 + latency(settings) }
-                + pause(settings)
+            let wait = Effort::wait((block.wait[0] + block.wait[1]) / 2.0);
+            cue(settings) + wait + press(settings) + pause(settings)
         }
         BlockKind::TimedPress => cue(settings) + mean_of_level(block.tiles, settings) + pause(settings),
         BlockKind::Repeat => cue(settings) + press(settings).times(2.0) + pause(settings),
@@ -171,6 +175,20 @@ fn mean_of_targets(block: &Block, menu: &Menu, settings: &Settings) -> Effort {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_first_look_costs_what_it_does_by_hand() {
+        let (protocol, menu) = crate::session::shipped::find("first-look").unwrap();
+        let cost = protocol.cost(&menu, &Settings::default()).unwrap();
+        // Contact, watch; 5 reactions of 8.8 s; 16 timed presses of 1.5 + 5/6 + 5 + 1.3 + 1 s and a
+        // question of 2 + 1 + 4 + 1.3 s inside; targets at positions 1, 5 and 2, and one at 4 with a
+        // confirmation; three ratings; four questions of 3 + 1 + 4 + 1.3 s between the blocks.
+        let timed = 16.0 * (8.8 + 5.0 / 6.0) + 8.3;
+        let targets = 1.05 * (8.3 + 16.3 + 10.3) + 1.0975 * 18.6;
+        let seconds = 30.0 + 60.0 + 5.0 * 8.8 + timed + targets + 3.0 * 5.0 + 4.0 * 9.3;
+        assert!((cost.minutes - seconds / 60.0).abs() < 1e-9, "{cost:#?}");
+        assert!((cost.presses - (5.0 + 5.0 + 16.0 + 1.0 + 3.0 * 1.05 + 2.0 * 1.0975 + 4.0)).abs() < 1e-9, "{cost:#?}");
+    }
 
     #[test]
     fn questions_come_after_every_eighth_trial_but_not_at_the_end() {
