@@ -30,7 +30,7 @@ static ABOUT: Shape = Shape::Text(600);
 static ICON: Shape = Shape::Text(MOST_ID);
 static LEVEL: Shape = Shape::Whole(0, 100);
 static STEP: Shape = Shape::Whole(-100, 100);
-static WEIGHT: Shape = Shape::Number(f64::MIN, 1e9);
+static WEIGHT: Shape = Shape::Number(0.0, 1e6);
 static KIND: Shape = Shape::Choice(home::KINDS);
 static EFFECT: Shape = Shape::Table {
     what: "an effect",
@@ -228,9 +228,9 @@ fn check_icon(entry: &Located, findings: &mut Findings) {
 
 fn check_weight(item: &Located, findings: &mut Findings) {
     if let Some(value) = item.field("weight")
-        && value.number().is_some_and(|weight| weight <= 0.0)
+        && value.number() == Some(0.0)
     {
-        findings.error(value.line, "`weight` must be greater than 0", "give how often it is used, in any unit");
+        findings.error(value.line, "`weight` is `0`", "give how often it is used, in any unit, or remove it");
     }
 }
 

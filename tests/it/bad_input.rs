@@ -91,7 +91,8 @@ fn every_problem_of_a_menu_is_reported_with_its_line_and_a_remedy() {
 {"id": "c", "label": "Rooms", "icon": "home", "entries": []},
 {"id": "d", "label": "Lamp", "icon": "lamp", "cue": "Please turn on the reading lamp.", "lable": "x"},
 {"id": "e", "label": "Lamp", "icon": "lamp", "does": [{"thing": "lamp"}], "page": true},
-{"label": "Lamp", "icon": "lamp"}"#,
+{"label": "Lamp", "icon": "lamp"},
+{"id": "f", "label": "A label that no tile can hold", "icon": "lamp", "weight": -1}"#,
     );
     assert_eq!(
         menu_said(text),
@@ -99,7 +100,7 @@ fn every_problem_of_a_menu_is_reported_with_its_line_and_a_remedy() {
             "`home.json`, line 3: unknown icon `lmap`; did you mean `lamp`?",
             "`home.json`, line 4: the id `a` is used twice; give each its own id",
             "`home.json`, line 4: `label` is empty; write what is to be read there",
-            "`home.json`, line 4: `weight` must be greater than 0; give how often it is used, in any unit",
+            "`home.json`, line 4: `weight` is `0`; give how often it is used, in any unit, or remove it",
             "`home.json`, line 5: `to` is `300`; give a whole number from 0 to 100",
             "`home.json`, line 5: the id `../b` looks like a path; use small letters, digits and hyphens only",
             "`home.json`, line 5: `home` has no thing `lamb`; did you mean `lamp`?",
@@ -109,6 +110,9 @@ fn every_problem_of_a_menu_is_reported_with_its_line_and_a_remedy() {
             "`home.json`, line 8: an item has no `page`; remove it",
             "`home.json`, line 8: an effect has 0 changes; give exactly one of `to`, `by`, `toggle`",
             "`home.json`, line 9: an entry has no `id`; add it: text in double quotes, 32 characters at most",
+            "`home.json`, line 10: `label` is the text `A label that no tile can hold`; give text in double quotes, 24 characters at most",
+            "`home.json`, line 10: `weight` is `-1`; give a number from 0 to 1000000",
+            "`home.json`, line 10: `label` is too long for a tile; use at most 4 words",
         ]
     );
 }

@@ -2,7 +2,7 @@
 
 use super::{LATENCY_SHARE, QUESTION_INTERVAL, QUESTION_LEAD, TILES};
 use crate::menu::{Group, Item, Menu, Node};
-use crate::settings::{ExitPlace, PatternChoice, Settings, StartBy, Technique};
+use crate::settings::{ExitPlace, PatternChoice, Settings, Technique};
 
 /// Presses and seconds of one thing that the client does.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -45,10 +45,9 @@ pub(super) fn press(settings: &Settings) -> Effort {
     Effort { presses: 1.0, seconds: latency(settings) }
 }
 
-/// Reading the cue, and the press that starts the scan where one does.
+/// Reading the cue; in a trial the scan then starts by itself.
 pub(super) fn cue(settings: &Settings) -> Effort {
-    let start = if settings.start() == StartBy::Press { press(settings) } else { Effort::default() };
-    start + Effort::wait(settings.cue_lead().as_seconds())
+    Effort::wait(settings.cue_lead().as_seconds())
 }
 
 /// The pause after a selection.

@@ -8,7 +8,7 @@
 //! - Taking position `k` (from 0) of a level in automatic or inverse scanning: one press and
 //!   `k·T + F·[k > 0] + L`; in step scanning `k + 1` presses of `L` each, and the auto-accept time
 //!   where one switch does both. A choice is the sum over its levels; a confirmation is one more
-//!   level with `k = 1`; a start by press is one press and `L`.
+//!   level with `k = 1`.
 //! - Timed press: `C`, the mean over all positions, `P`. Reaction: `C`, the mean wait, `L`, `P`.
 //!   Repeat: `C`, two presses, `2·L`, `P`.
 //! - Menu tasks and confirm: `C`, the choice, `P` for each target, times the expected tries. A
