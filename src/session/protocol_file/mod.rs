@@ -1,4 +1,4 @@
-//! The protocol file: a JSON object whose fields are those of [`Protocol`] and [`Block`].
+//! The protocol file: a JSON object whose fields are those of [`Protocol`] and [`Block`](super::protocol::Block).
 //!
 //! ```json
 //! {
