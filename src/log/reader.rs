@@ -1,0 +1,261 @@
+//! Reads a log, and whatever is left of a damaged one.
+//!
+//! The file streams through one buffer: memory holds the records, never the text. Every damage is
+//! reported with its line, and reading goes on behind it; nothing that is read is guessed.
+
+use std::io::BufRead;
+
+use super::header::{Header, Unfit, understand};
+use super::line::{Content, Damage, End, Line, MOST_BYTES, Parsed, checked, parse};
+use super::order::{Disorder, Order};
+use super::source::{RawLine, next_line, trimmed};
+use crate::problem::Problem;
+use crate::session::record::{Record, What};
+
+/// After this many problems the rest is only counted.
+const MOST_PROBLEMS: usize = 50;
+
+const COPY_AGAIN: &str = "copy the file again from where it was recorded; all other records are read";
+
+/// What a log holds.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct LogFile {
+    /// The header; `None` when there is none that could be read. One whose checksum is wrong is kept
+    /// if it can be read, and reported.
+    pub header: Option<Header>,
+    /// All record lines between header and end record that could be read, in order.
+    pub records: Vec<Line>,
+    /// The end record; `None` when the session was not closed in order.
+    pub end: Option<End>,
+    /// The first line before which, or at which, something is missing. A tail that was cut off by
+    /// the end of the file is not counted.
+    pub first_gap: Option<u32>,
+}
+
+impl LogFile {
+    /// The records of kinds that this version knows.
+    pub fn known(&self) -> impl Iterator<Item = &Record> {
+        self.records.iter().filter_map(|line| match &line.content {
+            Content::Known(record) => Some(record),
+            Content::Unknown(_) => None,
+        })
+    }
+}
+
+/// Reads a log from `source`; `file` names it in the problems.
+///
+/// Without problems the log is whole. With them it holds all that could be read: see
+/// [`LogFile::header`] and [`LogFile::first_gap`].
+pub fn read(mut source: impl BufRead, file: &str) -> (LogFile, Vec<Problem>) {
+    let mut reading = Reading::new(file);
+    let mut text = Vec::new();
+    loop {
+        match next_line(&mut source, &mut text) {
+            Ok(Some(raw)) => {
+                reading.number = reading.number.saturating_add(1);
+                if !reading.take(&text, &raw) {
+                    break;
+                }
+            }
+            Ok(None) => {
+                reading.close();
+                break;
+            }
+            Err(error) => {
+                reading.error(format!("cannot read on: {error}"), "check the disk, then copy the file and try again");
+                break;
+            }
+        }
+    }
+    reading.done()
+}
+
+struct Reading<'f> {
+    file: &'f str,
+    number: u32,
+    log: LogFile,
+    order: Order,
+    counted: End,
+    unknown: Option<u32>,
+    problems: Vec<Problem>,
+    more: u64,
+}
+
+impl<'f> Reading<'f> {
+    fn new(file: &'f str) -> Reading<'f> {
+        Reading {
+            file,
+            number: 0,
+            log: LogFile::default(),
+            order: Order::default(),
+            counted: End::default(),
+            unknown: None,
+            problems: Vec::new(),
+            more: 0,
+        }
+    }
+
+    /// Takes one line; `false` when there is no sense in reading on.
+    fn take(&mut self, text: &[u8], raw: &RawLine) -> bool {
+        let line = trimmed(text, raw.ended);
+        let too_long = line.len() == MOST_BYTES || (raw.ended && raw.bytes > MOST_BYTES as u64);
+        let checked = if too_long { Err(Damage::TooLong) } else { checked(line) };
+        match checked.and_then(|good| Ok((good, parse(good)?))) {
+            Ok((good, (seq, parsed))) => {
+                let rest = raw.bytes - line.len() as u64;
+                if rest > 0 && !raw.ended {
+                    self.torn(rest);
+                }
+                return self.place(good, seq, parsed);
+            }
+            Err(_) if !raw.ended && self.number > 1 => self.torn(raw.bytes),
+            Err(damage) => self.damaged(line, &damage),
+        }
+        true
+    }
+
+    fn torn(&mut self, bytes: u64) {
+        let what = format!("the log is torn here: its last {bytes} bytes are cut off");
+        self.warning(what, "the program or the machine stopped while it wrote; all before it is read");
+    }
+
+    fn damaged(&mut self, text: &[u8], damage: &Damage) {
+        self.order.damaged();
+        if self.number == 1 {
+            self.log.header = serde_json::from_slice(text).ok();
+        } else {
+            self.gap();
+        }
+        let remedy = match (self.number, &self.log.header) {
+            (1, Some(_)) => "the header is used as it stands: check its settings against your notes",
+            (1, None) => "check that this is a pacewright log; without a header its records cannot be judged",
+            _ => COPY_AGAIN,
+        };
+        self.error(damage.to_string(), remedy);
+    }
+
+    fn place(&mut self, text: &str, seq: u64, parsed: Parsed) -> bool {
+        if self.number == 1 && parsed != Parsed::Header {
+            self.error("the header is missing", "without it the records cannot be judged; copy the file again");
+        }
+        match self.order.follow(seq) {
+            Ok(()) => {}
+            Err(Disorder::Missing(count)) => {
+                self.gap();
+                self.error(format!("{count} records are missing before this line"), COPY_AGAIN);
+            }
+            Err(Disorder::Again) => {
+                self.gap();
+                let what = format!("record {seq} comes again, or out of order, and is left out");
+                self.error(what, COPY_AGAIN);
+                return true;
+            }
+        }
+        match parsed {
+            Parsed::Header if self.log.header.is_some() => {
+                self.error("a second header stands here", "two logs may have been joined; read each by itself");
+            }
+            Parsed::Header => return self.header(text),
+            Parsed::Record(record) => self.record(seq, record),
+            Parsed::Unknown => self.unknown(seq, text),
+            Parsed::End { end, .. } => self.end(end),
+        }
+        true
+    }
+
+    fn header(&mut self, text: &str) -> bool {
+        match understand(text) {
+            Ok((header, older)) => {
+                if let Some(version) = older {
+                    let what = format!("the log has version {version}, older than the {} written now", Header::VERSION);
+                    self.warning(what, "it is read as it stands");
+                }
+                self.log.header = Some(header);
+                true
+            }
+            Err(Unfit { what, remedy, stop }) => {
+                self.error(what, remedy);
+                !stop
+            }
+        }
+    }
+
+    fn record(&mut self, seq: u64, record: Record) {
+        self.after_end();
+        // An input keeps the stamp of its device; all else goes forward.
+        if !matches!(record.what, What::Input(_))
+            && let Some(back) = self.order.time(record.at)
+        {
+            self.warning(format!("time goes back by {back} µs"), "do not trust the times around this line");
+        }
+        self.counted.count(&record.what);
+        self.log.records.push(Line { line: self.number, seq, content: Content::Known(record) });
+    }
+
+    fn unknown(&mut self, seq: u64, text: &str) {
+        self.after_end();
+        self.unknown.get_or_insert(self.number);
+        self.log.records.push(Line { line: self.number, seq, content: Content::Unknown(text.into()) });
+    }
+
+    fn after_end(&mut self) {
+        if self.log.end.is_some() {
+            self.error("a record follows the end record", "two logs may have been joined; read each by itself");
+        }
+    }
+
+    fn end(&mut self, end: End) {
+        if self.log.first_gap.is_none() && self.unknown.is_none() && end != self.counted {
+            self.gap();
+            let (said, read) = (total(&end), total(&self.counted));
+            self.error(format!("the end record counts {said} records, {read} are there"), COPY_AGAIN);
+        }
+        self.log.end = Some(end);
+    }
+
+    fn close(&mut self) {
+        if self.number == 0 {
+            self.error("the file is empty", "check that the session was recorded and the file copied whole");
+        } else if self.log.end.is_none() {
+            self.warning(
+                "the end record is missing",
+                "the session still runs, or was broken off; all that was saved is read",
+            );
+        }
+    }
+
+    fn gap(&mut self) {
+        self.log.first_gap.get_or_insert(self.number);
+    }
+
+    fn error(&mut self, what: impl Into<String>, remedy: &str) {
+        let problem = Problem::error(self.file, Some(self.number).filter(|line| *line > 0), what, remedy);
+        self.report(problem);
+    }
+
+    fn warning(&mut self, what: impl Into<String>, remedy: &str) {
+        let problem = Problem::warning(self.file, Some(self.number), what, remedy);
+        self.report(problem);
+    }
+
+    fn report(&mut self, problem: Problem) {
+        if self.problems.len() < MOST_PROBLEMS { self.problems.push(problem) } else { self.more += 1 }
+    }
+
+    fn done(mut self) -> (LogFile, Vec<Problem>) {
+        if let Some(line) = self.unknown {
+            let what = "from here on some records are of a kind that this version does not know";
+            let remedy = "they are kept but not used; a newer pacewright may know them";
+            self.problems.push(Problem::warning(self.file, Some(line), what, remedy));
+        }
+        if self.more > 0 {
+            let what = format!("{} more problems like these", self.more);
+            self.problems.push(Problem::error(self.file, None, what, COPY_AGAIN));
+        }
+        (self.log, self.problems)
+    }
+}
+
+fn total(end: &End) -> u64 {
+    end.inputs.saturating_add(end.effects).saturating_add(end.events)
+}
