@@ -9,4 +9,5 @@ pub mod problem;
 pub mod rng;
 pub mod session;
 pub mod settings;
+pub mod store;
 pub mod time;

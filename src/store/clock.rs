@@ -1,0 +1,61 @@
+//! The wall clock, for headers and file names. Nothing is ever timed with it.
+
+use std::env::{self, VarError};
+
+use jiff::{Timestamp, Zoned, tz::TimeZone};
+
+use crate::problem::Problem;
+
+const PINNED: &str = "SOURCE_DATE_EPOCH";
+
+/// Now, in the local time zone, to the second; or the instant that the environment variable
+/// `SOURCE_DATE_EPOCH` pins (whole seconds since 1970, in UTC), so that two runs write the same bytes.
+/// See <https://reproducible-builds.org/specs/source-date-epoch/>.
+///
+/// # Errors
+/// When the variable is set to something else.
+pub fn wall_clock() -> Result<Zoned, Problem> {
+    match env::var(PINNED) {
+        Ok(text) => pinned(&text),
+        Err(VarError::NotPresent) => Ok(whole_second(&Zoned::now())),
+        Err(VarError::NotUnicode(text)) => pinned(&text.to_string_lossy()),
+    }
+}
+
+/// An instant as RFC 3339 with its offset: "2026-01-02T03:04:05+01:00".
+#[must_use]
+pub fn rfc3339(instant: &Zoned) -> String {
+    instant.strftime("%FT%T%:z").to_string()
+}
+
+fn pinned(text: &str) -> Result<Zoned, Problem> {
+    let second = text.parse().ok().and_then(|second| Timestamp::from_second(second).ok());
+    second.map(|instant| instant.to_zoned(TimeZone::UTC)).ok_or_else(|| {
+        let what = format!("`{}` is no instant", text.escape_debug());
+        Problem::error(PINNED, None, what, "give whole seconds since 1970, or unset it")
+    })
+}
+
+fn whole_second(now: &Zoned) -> Zoned {
+    let second = Timestamp::from_second(now.timestamp().as_second()).expect("an instant without its fraction is one");
+    second.to_zoned(now.time_zone().clone())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_pinned_clock_reads_the_same_everywhere() {
+        // POSIX time 1000000000 is 2001-09-09T01:46:40Z (POSIX.1, "seconds since the Epoch").
+        let pinned = pinned("1000000000").unwrap();
+        assert_eq!(rfc3339(&pinned), "2001-09-09T01:46:40+00:00");
+    }
+
+    #[test]
+    fn a_clock_pinned_to_nonsense_is_refused() {
+        for text in ["", "soon", "1.5", "99999999999999999999"] {
+            assert!(pinned(text).is_err(), "{text}");
+        }
+    }
+}

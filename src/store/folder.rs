@@ -1,0 +1,176 @@
+//! The data folder and the lock on it.
+
+use std::fs::{self, DirBuilder, File, OpenOptions, TryLockError};
+use std::io::{self, Write as _};
+use std::path::{Path, PathBuf};
+
+use jiff::Zoned;
+
+use super::names::{log_name, place};
+use super::problem;
+use super::whole::sync_folder;
+use crate::code::ClientCode;
+use crate::problem::Problem;
+
+/// Its presence marks a folder as ours; the lock is held on it.
+const LOCK: &str = "pacewright.lock";
+
+/// More logs of one client in one second than this are refused.
+const MOST_TURNS: u32 = 1_000;
+
+/// A data folder in which this process alone works, until it is dropped.
+#[derive(Debug)]
+pub struct Store {
+    folder: PathBuf,
+    /// The lock goes with it; the system lets go of it even when the process is killed.
+    _lock: File,
+}
+
+impl Store {
+    /// Opens the data folder, creating it where it is missing, and takes its lock.
+    ///
+    /// # Errors
+    /// When another process works in it, when others may look into it and it is not ours to close,
+    /// or when the system refuses.
+    pub fn open(folder: &Path) -> Result<Store, Problem> {
+        let refused = |error: io::Error| {
+            problem(folder, format!("cannot open the data folder: {error}"), "check the path and your rights")
+        };
+        create_private(folder).map_err(refused)?;
+        if !folder.is_dir() {
+            return Err(problem(folder, "cannot use it as data folder: it is no folder", "give another path"));
+        }
+        keep_private(folder)?;
+        Ok(Store { folder: folder.into(), _lock: take_lock(folder)? })
+    }
+
+    /// The folder.
+    #[must_use]
+    pub fn folder(&self) -> &Path {
+        &self.folder
+    }
+
+    /// Creates the log of a session that begins at `began`. It never touches a file that is there.
+    ///
+    /// # Errors
+    /// When the system refuses.
+    pub fn create_log(&self, client: &ClientCode, began: &Zoned) -> Result<(PathBuf, File), Problem> {
+        for turn in 1..=MOST_TURNS {
+            let path = self.folder.join(log_name(client, began, turn));
+            match private().create_new(true).open(&path) {
+                Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
+                Err(error) => return Err(no_log(&path, &error)),
+                Ok(file) => {
+                    sync_folder(&self.folder).map_err(|error| no_log(&path, &error))?;
+                    return Ok((path, file));
+                }
+            }
+        }
+        let what = format!("cannot create a log: {MOST_TURNS} began in this second");
+        Err(problem(&self.folder, what, "wait a second and try again"))
+    }
+
+    /// The logs of a client, oldest first.
+    ///
+    /// # Errors
+    /// When the folder cannot be read.
+    pub fn sessions(&self, client: &ClientCode) -> Result<Vec<PathBuf>, Problem> {
+        let mut found = Vec::new();
+        let entries = fs::read_dir(&self.folder).and_then(Iterator::collect::<io::Result<Vec<_>>>);
+        for entry in entries.map_err(|error| {
+            problem(&self.folder, format!("cannot list the data folder: {error}"), "check your rights")
+        })? {
+            let plain = entry.file_type().is_ok_and(|kind| kind.is_file());
+            if let Some(place) = entry.file_name().to_str().and_then(|name| place(client, name)).filter(|_| plain) {
+                found.push((place, entry.path()));
+            }
+        }
+        found.sort();
+        Ok(found.into_iter().map(|(_, path)| path).collect())
+    }
+}
+
+fn no_log(path: &Path, error: &io::Error) -> Problem {
+    problem(path, format!("cannot create the log: {error}"), "check your rights and the free space")
+}
+
+fn take_lock(folder: &Path) -> Result<File, Problem> {
+    let path = folder.join(LOCK);
+    let refused = |error: io::Error| {
+        problem(
+            &path,
+            format!("cannot lock the data folder: {error}"),
+            "check your rights, or give a folder on a local disk",
+        )
+    };
+    // Followed, a link would put the lock, and the number below, into somebody else's file.
+    if path.symlink_metadata().is_ok_and(|found| !found.is_file()) {
+        return Err(problem(&path, "cannot lock the data folder: this is no plain file", "remove it and try again"));
+    }
+    let mut file = private().create(true).truncate(false).open(&path).map_err(refused)?;
+    match file.try_lock() {
+        Ok(()) => {}
+        Err(TryLockError::WouldBlock) => return Err(held(folder, &path)),
+        Err(TryLockError::Error(error)) => return Err(refused(error)),
+    }
+    file.set_len(0).and_then(|()| writeln!(file, "{}", std::process::id())).map_err(refused)?;
+    Ok(file)
+}
+
+fn held(folder: &Path, lock: &Path) -> Problem {
+    // Where a lock also keeps readers out, the number stays unknown.
+    let holder: Option<u32> = fs::read_to_string(lock).ok().and_then(|text| text.trim().parse().ok());
+    let holder = holder.map_or(String::new(), |number| format!(" (process {number})"));
+    let what = format!("cannot lock the data folder: another pacewright{holder} works in it");
+    problem(folder, what, "close that one first, or give another folder with --data")
+}
+
+#[cfg(unix)]
+fn private() -> OpenOptions {
+    use std::os::unix::fs::OpenOptionsExt as _;
+    let mut options = OpenOptions::new();
+    options.write(true).mode(0o600);
+    options
+}
+
+#[cfg(not(unix))]
+fn private() -> OpenOptions {
+    let mut options = OpenOptions::new();
+    options.write(true);
+    options
+}
+
+fn create_private(folder: &Path) -> io::Result<()> {
+    if folder.exists() {
+        return Ok(());
+    }
+    let mut builder = DirBuilder::new();
+    builder.recursive(true);
+    #[cfg(unix)]
+    std::os::unix::fs::DirBuilderExt::mode(&mut builder, 0o700);
+    builder.create(folder)
+}
+
+/// Closes a folder of ours, or an empty one, to others. One that holds other things is left alone:
+/// closing it could shut others out of what is theirs.
+#[cfg(unix)]
+fn keep_private(folder: &Path) -> Result<(), Problem> {
+    use std::os::unix::fs::PermissionsExt as _;
+    let refused = |error: io::Error| {
+        problem(folder, format!("cannot close the data folder to others: {error}"), "give a folder of your own")
+    };
+    let mode = folder.metadata().map_err(refused)?.permissions().mode();
+    if mode & 0o077 == 0 {
+        return Ok(());
+    }
+    if fs::read_dir(folder).map_err(refused)?.next().is_some() && !folder.join(LOCK).exists() {
+        let what = "cannot use it as data folder: others may look into it and it holds other files";
+        return Err(problem(folder, what, "give a new or empty folder, or close this one with `chmod 700`"));
+    }
+    fs::set_permissions(folder, fs::Permissions::from_mode(0o700)).map_err(refused)
+}
+
+#[cfg(not(unix))]
+fn keep_private(_folder: &Path) -> Result<(), Problem> {
+    Ok(())
+}

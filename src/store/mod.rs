@@ -1,0 +1,55 @@
+//! The data folder: who may look into it, who works in it, and what its files are called.
+//!
+//! Session logs are `CLIENT-YYYYMMDD-HHMMSS.jsonl`, or `…-2.jsonl` when that second has one already;
+//! they are created new and never overwritten. Everything else is written whole: beside, synced,
+//! renamed. Under Unix the folder is for its owner only (0700) and so is each file (0600); elsewhere
+//! the rights of the user's own folders hold.
+//!
+//! Only this layer opens files. It decides nothing about a session.
+
+mod clock;
+mod folder;
+mod names;
+mod whole;
+
+pub use clock::{rfc3339, wall_clock};
+pub use folder::Store;
+pub use whole::write_whole;
+
+use std::fs::File;
+use std::io::{self, BufReader, Write as _};
+use std::path::Path;
+
+use crate::log::reader::{self, LogFile};
+use crate::log::writer::ByteSink;
+use crate::problem::Problem;
+
+impl ByteSink for File {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        io::Write::write(self, bytes)
+    }
+
+    fn sync(&mut self) -> io::Result<()> {
+        self.flush()?;
+        self.sync_data()
+    }
+}
+
+/// Reads the session log at `path`, wherever it stands: see [`reader::read`].
+///
+/// # Errors
+/// When there is no file that can be opened; a damaged log is no error but comes with problems.
+pub fn read_log(path: &Path) -> Result<(LogFile, Vec<Problem>), Problem> {
+    let file = open_plain(path)
+        .map_err(|error| problem(path, format!("cannot open the log: {error}"), "check the path and your rights"))?;
+    Ok(reader::read(BufReader::with_capacity(1 << 16, file), &path.display().to_string()))
+}
+
+/// Opens a plain file; a folder, a pipe or a device is an error, for reading one may never end.
+fn open_plain(path: &Path) -> io::Result<File> {
+    if path.metadata()?.is_file() { File::open(path) } else { Err(io::Error::other("it is not a plain file")) }
+}
+
+fn problem(path: &Path, what: impl Into<String>, remedy: impl Into<String>) -> Problem {
+    Problem::error(&path.display().to_string(), None, what, remedy)
+}

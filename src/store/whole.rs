@@ -1,0 +1,65 @@
+//! Files that are written whole or not at all.
+
+use std::fs::File;
+use std::io::{self, Write as _};
+use std::path::Path;
+
+use super::problem;
+use crate::problem::Problem;
+
+/// Puts `bytes` at `path`: written beside it, synced, then renamed over it, so that at every moment
+/// the old file or the new one is there, whole. Under Unix the new file is for its owner only. A
+/// symbolic link at `path` is replaced, not followed.
+///
+/// # Errors
+/// When any step fails; what was at `path` is then unchanged.
+pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), Problem> {
+    replace(path, bytes).map_err(|error| {
+        problem(path, format!("cannot write the file: {error}"), "check the folder, your rights and the free space")
+    })
+}
+
+fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    if path.file_name().is_none() {
+        return Err(io::Error::new(io::ErrorKind::InvalidInput, "the path names no file"));
+    }
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    // Its file is made with 0600 under Unix, and removed when a step below fails.
+    let mut beside = tempfile::Builder::new().prefix(".pacewright-").suffix(".tmp").tempfile_in(folder)?;
+    beside.write_all(bytes)?;
+    beside.as_file().sync_all()?;
+    beside.persist(path).map_err(|error| error.error)?;
+    sync_folder(folder)
+}
+
+/// Makes a new name in `folder` outlive a power cut; other systems than Unix have no such call.
+pub(super) fn sync_folder(folder: &Path) -> io::Result<()> {
+    if cfg!(unix) { File::open(folder)?.sync_all() } else { Ok(()) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_new_file_takes_the_place_of_the_old_and_nothing_else_is_left() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("report.html");
+        write_whole(&path, b"old").unwrap();
+        write_whole(&path, b"new").unwrap();
+        assert_eq!(std::fs::read(&path).unwrap(), b"new");
+        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);
+    }
+
+    #[test]
+    fn a_write_that_cannot_be_done_leaves_nothing_behind() {
+        let folder = tempfile::tempdir().unwrap();
+        let occupied = folder.path().join("folder");
+        std::fs::create_dir(&occupied).unwrap();
+        let problem = write_whole(&occupied, b"new").unwrap_err().to_string();
+        assert!(problem.contains("cannot write the file"), "{problem}");
+        assert!(write_whole(&folder.path().join("no/such/file"), b"new").is_err());
+        assert!(write_whole(&folder.path().join(".."), b"new").is_err());
+        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);
+    }
+}
