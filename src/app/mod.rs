@@ -1,0 +1,3 @@
+//! Everything that touches the screen.
+
+pub mod board;
