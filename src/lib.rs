@@ -1,5 +1,7 @@
 //! pacewright finds, trains and proves the timings at which a person with severe paralysis can work a scanning menu.
 
+#[cfg(feature = "app")]
+pub mod app;
 pub mod code;
 pub mod engine;
 pub mod json;

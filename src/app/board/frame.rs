@@ -44,6 +44,40 @@ impl Rect {
         4 * u64::from(self.width) * u64::from(self.height)
     }
 
+    pub(super) fn inset_sides(self, by: u32) -> Self {
+        let by = by.min(self.width / 2);
+        Self { x: self.x + by, width: self.width - 2 * by, ..self }
+    }
+
+    /// The uppermost `height` pixels of it.
+    pub(super) fn from_above(self, height: u32) -> Self {
+        Self { height: height.min(self.height), ..self }
+    }
+
+    /// The lowest `height` pixels of it.
+    pub(super) fn from_below(self, height: u32) -> Self {
+        self.without_above(self.height.saturating_sub(height))
+    }
+
+    /// The rightmost `width` pixels of it.
+    pub(super) fn from_right(self, width: u32) -> Self {
+        let width = width.min(self.width);
+        Self { x: self.x + self.width - width, width, ..self }
+    }
+
+    pub(super) fn without_above(self, height: u32) -> Self {
+        let height = height.min(self.height);
+        Self { y: self.y + height, height: self.height - height, ..self }
+    }
+
+    pub(super) fn without_below(self, height: u32) -> Self {
+        Self { height: self.height.saturating_sub(height), ..self }
+    }
+
+    pub(super) fn shortened_right(self, width: u32) -> Self {
+        Self { width: self.width.saturating_sub(width), ..self }
+    }
+
     /// Where the rectangle lies once the area of `size` it stands in has been turned.
     pub(super) fn turned(self, size: Size, turn: Turn) -> Self {
         let Self { x, y, width, height } = self;

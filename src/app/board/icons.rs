@@ -116,6 +116,11 @@ fn named(name: &str) -> Option<Picture> {
     })
 }
 
+/// The sign of a line that needs someone to act.
+pub(super) fn paint_urgent(map: &mut Pixmap, letters: &mut Lettering, square: Area, colour: Colour) {
+    glyph(map, letters, Icon::TriangleAlert, square, colour);
+}
+
 /// Paints the picture of this name into a square; nothing for an unknown name.
 pub(super) fn paint(map: &mut Pixmap, letters: &mut Lettering, name: &str, square: Area, colour: Colour) {
     match named(name) {
@@ -143,14 +148,13 @@ fn glyph(map: &mut Pixmap, letters: &mut Lettering, icon: Icon, square: Area, co
 
 #[cfg(test)]
 mod tests {
-    use super::super::setup::Fonts;
     use super::super::shapes::blank;
     use super::*;
     use crate::menu::ICONS;
 
     #[test]
     fn every_name_of_the_menu_has_a_picture_within_its_square() {
-        let mut letters = Lettering::new(Fonts::BuiltIn);
+        let mut letters = Lettering::new();
         for name in ICONS {
             assert!(named(name).is_some(), "no picture for `{name}`");
             let mut map = blank(96, 96, Colour::hex(0));
@@ -168,7 +172,7 @@ mod tests {
 
     #[test]
     fn every_glyph_is_in_the_font() {
-        let mut letters = Lettering::new(Fonts::BuiltIn);
+        let mut letters = Lettering::new();
         for name in ICONS {
             if let Some(Glyph(icon) | Arrow(icon, _)) = named(name) {
                 assert!(!letters.line(&char::from(icon).to_string(), Face::Icons).missing, "`{name}`");
@@ -178,7 +182,7 @@ mod tests {
 
     #[test]
     fn no_two_names_look_the_same() {
-        let mut letters = Lettering::new(Fonts::BuiltIn);
+        let mut letters = Lettering::new();
         let mut seen: Vec<(&str, Vec<u8>)> = Vec::new();
         for name in ICONS {
             let mut map = blank(48, 48, Colour::hex(0));
@@ -194,7 +198,7 @@ mod tests {
     fn an_unknown_name_paints_nothing() {
         let mut map = blank(8, 8, Colour::hex(0));
         let before = map.data().to_vec();
-        paint(&mut map, &mut Lettering::new(Fonts::BuiltIn), "unheard-of", Area::of(&map.clone()), Colour::hex(0xFFFFFF));
+        paint(&mut map, &mut Lettering::new(), "unheard-of", Area::of(&map.clone()), Colour::hex(0xFFFFFF));
         assert_eq!(map.data(), before);
     }
 }

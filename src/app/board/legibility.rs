@@ -1,4 +1,4 @@
-//! How large letters have to be to be read from the bed. Pure arithmetic.
+//! How large letters have to be to be read from the bed. Pure arithmetic; paints nothing.
 //!
 //! The rule: a capital letter subtends at least 25 minutes of arc at the eye, 50 with low vision
 //! (from memory: guidance on displays recommends about 20 to 22 and asks for more where reading
@@ -7,6 +7,8 @@
 //! font small letters are three quarters as tall, so at 25 minutes an `x` still subtends 18.
 //!
 //! Check: 25 minutes at 2 m are 14.5 mm, so letters of 15 mm pass.
+
+use std::ops::RangeInclusive;
 
 /// Height of a capital in the built-in font, as a share of the font size.
 pub const CAPITAL: f32 = 0.714;
@@ -17,30 +19,79 @@ pub const MINUTES: f64 = 25.0;
 /// The same for a client with low vision.
 pub const MINUTES_LOW_VISION: f64 = 50.0;
 
-/// From where and on what the client looks; asked once.
+pub(super) const DISTANCE_MM: RangeInclusive<u32> = 200..=10_000;
+pub(super) const SCREEN_WIDTH_MM: RangeInclusive<u32> = 50..=5_000;
+
+/// What a page of tiles asks of the screen, and what the screen can give.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Legibility {
+    /// Height of the smallest capital that can be read from the bed, px.
+    pub letter_px_needed: f32,
+    /// Height of the smallest capital among the words meant for the client on this page, px.
+    pub letter_px: f32,
+    /// All words meant for the client are large enough and whole.
+    pub fits: bool,
+    /// The most tiles with words like these that fit on this screen, 0 to 36.
+    pub largest_tile_count: usize,
+    /// The distance from which these letters can be read, mm.
+    pub distance_mm_possible: u32,
+    distance_mm: u32,
+    tile_count: usize,
+}
+
+impl Legibility {
+    pub(super) fn new(viewing: Viewing, screen_width_px: u32, letter_px: f32, tiles: (usize, usize)) -> Self {
+        let needed = viewing.capital_px(screen_width_px);
+        let possible = f64::from(viewing.distance_mm) * f64::from(letter_px / needed);
+        Self {
+            letter_px_needed: needed,
+            letter_px,
+            // A hundredth of a pixel is lost in the arithmetic, not in the reading.
+            fits: letter_px + 0.01 >= needed,
+            largest_tile_count: tiles.1,
+            distance_mm_possible: possible as u32,
+            distance_mm: viewing.distance_mm,
+            tile_count: tiles.0,
+        }
+    }
+
+    /// What to tell the clinician when the words cannot be read from the bed.
+    pub fn warning(&self) -> Option<String> {
+        if self.fits {
+            return None;
+        }
+        let remedy = match self.largest_tile_count {
+            fewer if fewer > 0 && fewer < self.tile_count => format!("show at most {}", tiles(fewer)),
+            _ => "use a larger screen or shorter words".to_owned(),
+        };
+        Some(format!(
+            "letters are too small to read from {:.1} m: {remedy}, or bring the screen to {:.1} m",
+            f64::from(self.distance_mm) / 1_000.0,
+            // Rounded towards the client, so that the promise holds.
+            (f64::from(self.distance_mm_possible) / 100.0).floor() / 10.0,
+        ))
+    }
+}
+
+fn tiles(count: usize) -> String {
+    if count == 1 { "1 tile".to_owned() } else { format!("{count} tiles") }
+}
+
+/// From where and on what the client looks.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Viewing {
+pub(super) struct Viewing {
     distance_mm: u32,
     screen_width_mm: u32,
     low_vision: bool,
 }
 
-impl Default for Viewing {
-    /// A 24-inch screen at 1 m.
-    fn default() -> Self {
-        Self { distance_mm: 1_000, screen_width_mm: 531, low_vision: false }
-    }
-}
-
 impl Viewing {
-    /// Takes the distance from eye to screen, 200 to 10,000 mm, and the width of the picture, 50 to 5,000 mm.
-    ///
-    /// # Errors
-    /// A sentence that names the length out of range.
-    pub fn new(distance_mm: u32, screen_width_mm: u32, low_vision: bool) -> Result<Self, String> {
-        check("the distance to the screen", distance_mm, 200, 10_000)?;
-        check("the width of the screen", screen_width_mm, 50, 5_000)?;
-        Ok(Self { distance_mm, screen_width_mm, low_vision })
+    /// Lengths out of range count as the nearest possible one.
+    pub fn new(distance_mm: u32, screen_width_mm: u32, low_vision: bool) -> Self {
+        let within = |value: u32, range: RangeInclusive<u32>| value.clamp(*range.start(), *range.end());
+        let (distance_mm, screen_width_mm) =
+            (within(distance_mm, DISTANCE_MM), within(screen_width_mm, SCREEN_WIDTH_MM));
+        Self { distance_mm, screen_width_mm, low_vision }
     }
 
     /// Height of the smallest allowed capital, mm.
@@ -50,17 +101,12 @@ impl Viewing {
 
     /// Height of the smallest allowed capital on a screen this many pixels wide, px.
     pub fn capital_px(self, screen_width_px: u32) -> f32 {
-        (self.capital_mm() * f64::from(screen_width_px) / f64::from(self.screen_width_mm)) as f32
+        (self.capital_mm() * f64::from(screen_width_px.max(1)) / f64::from(self.screen_width_mm)) as f32
     }
 
     /// Smallest allowed font size on a screen this many pixels wide, px.
     pub fn font_px(self, screen_width_px: u32) -> f32 {
         self.capital_px(screen_width_px) / CAPITAL
-    }
-
-    /// The distance at which a capital of this height would just be large enough on that screen, mm.
-    pub fn distance_for(self, capital_px: f32, screen_width_px: u32) -> f64 {
-        f64::from(self.distance_mm) * f64::from(capital_px) / f64::from(self.capital_px(screen_width_px))
     }
 }
 
@@ -69,16 +115,11 @@ pub fn height_mm(distance_mm: f64, minutes: f64) -> f64 {
     2.0 * distance_mm * (minutes / 60.0 / 2.0).to_radians().tan()
 }
 
-/// How many tiles of at least `tile` fit on `area` with `gap` between them; sizes as (width, height) in px.
-pub fn tiles_that_fit(area: (f32, f32), tile: (f32, f32), gap: f32) -> usize {
-    let along = |length: f32, one: f32| ((length + gap) / (one + gap)).max(0.0).floor() as usize;
-    along(area.0, tile.0) * along(area.1, tile.1)
-}
-
-fn check(what: &str, value: u32, least: u32, most: u32) -> Result<(), String> {
-    if (least..=most).contains(&value) {
+pub(super) fn check(what: &str, value: u32, range: RangeInclusive<u32>) -> Result<(), String> {
+    if range.contains(&value) {
         return Ok(());
     }
+    let (least, most) = range.into_inner();
     Err(format!("cannot use `{value}` mm as {what}: it must lie between {least} and {most} mm; measure it again"))
 }
 
@@ -91,31 +132,28 @@ mod tests {
     fn fifteen_millimetres_at_two_metres_pass() {
         let least = height_mm(2_000.0, MINUTES);
         assert!((least - 14.544).abs() < 1e-3, "{least}");
-        let viewing = Viewing::new(2_000, 531, false).unwrap();
-        assert!(viewing.capital_mm() <= 15.0);
-        let low = Viewing::new(2_000, 531, true).unwrap();
-        assert!((low.capital_mm() - 29.089).abs() < 1e-3);
+        assert!(Viewing::new(2_000, 531, false).capital_mm() <= 15.0);
+        assert!((Viewing::new(2_000, 531, true).capital_mm() - 29.089).abs() < 1e-3);
     }
 
     #[test]
     fn pixels_follow_the_width_of_the_screen() {
-        let viewing = Viewing::new(2_000, 531, false).unwrap();
+        let viewing = Viewing::new(2_000, 531, false);
         let (full, ultra) = (viewing.capital_px(1_920), viewing.capital_px(3_840));
         assert!((full - 52.59).abs() < 0.01, "{full}");
         assert!((ultra / full - 2.0).abs() < 1e-6);
-        assert!((viewing.distance_for(full / 2.0, 1_920) - 1_000.0).abs() < 0.1);
     }
 
     #[test]
-    fn lengths_out_of_range_are_refused_with_a_remedy() {
-        assert!(Viewing::new(0, 531, false).unwrap_err().contains("measure it again"));
-        assert!(Viewing::new(2_000, u32::MAX, false).is_err());
-    }
-
-    #[test]
-    fn whole_tiles_are_counted() {
-        assert_eq!(tiles_that_fit((100.0, 50.0), (48.0, 50.0), 4.0), 2);
-        assert_eq!(tiles_that_fit((100.0, 50.0), (49.0, 50.0), 4.0), 1);
-        assert_eq!(tiles_that_fit((100.0, 50.0), (10.0, 51.0), 4.0), 0);
+    fn the_warning_names_the_remedy_that_is_left() {
+        let viewing = Viewing::new(2_000, 531, false);
+        let judge = |letter: f32, tiles| Legibility::new(viewing, 1_920, letter, tiles);
+        assert_eq!(judge(53.0, (6, 9)).warning(), None);
+        let fewer = judge(26.3, (9, 4)).warning().unwrap();
+        assert_eq!(
+            fewer,
+            "letters are too small to read from 2.0 m: show at most 4 tiles, or bring the screen to 1.0 m"
+        );
+        assert!(judge(26.3, (1, 0)).warning().unwrap().contains("larger screen"));
     }
 }

@@ -8,23 +8,23 @@
 //! outside its place and painting only what changed equals painting everything. Tiles are kept,
 //! lit and unlit, so that a step of the highlight copies two pictures.
 //!
-//! The board opens no window, reads no clock, uses no GPU and never waits; it never blinks, moves
-//! or counts down. All lengths are physical pixels of the frame.
+//! The board opens no window, reads no clock, uses no GPU, no font of the system, and never waits;
+//! it never blinks, moves or counts down. All lengths are physical pixels of the frame.
 //!
 //! ```
-//! use pacewright::app::board::{picture, Setup, Size};
+//! use pacewright::app::board::{BoardSetup, picture};
 //! use pacewright::session::scene::{Body, Message, Reader, Scene};
 //!
 //! let rest = Message { title: "Resting.".into(), lines: vec![], icon: None, to: Reader::Client };
 //! let scene =
 //!     Scene { number: 1, cue: None, body: Body::Message(rest), home: vec![], note: None, left: None, answered: false };
-//! let shot = picture(&scene, Size { width: 320, height: 200 }, &Setup::default());
+//! let shot = picture(&scene, 320, 200, &BoardSetup::default());
 //! assert_eq!((shot.width(), shot.height()), (320, 200));
 //! ```
 
+mod arrangement;
 mod bands;
 mod colour;
-mod fit;
 mod frame;
 mod home;
 mod icons;
@@ -33,19 +33,16 @@ pub mod legibility;
 mod lettering;
 mod message;
 mod painter;
-mod part;
+mod plan;
 mod setup;
 mod shapes;
-mod theme;
+mod text;
+pub mod theme;
 mod tile;
 
 pub use colour::{Colour, contrast, flashes, general_flash, saturated_red};
-pub use fit::{Fit, Trouble};
 pub use frame::{Rect, Size};
-pub use legibility::Viewing;
+pub use legibility::Legibility;
 pub use painter::{Board, Damage, picture};
-pub use setup::{Fonts, Portion, Setup, Turn};
+pub use setup::{BoardSetup, Part, Turn};
 pub use theme::{Look, Theme};
-
-#[cfg(test)]
-mod tests;

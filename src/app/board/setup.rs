@@ -1,35 +1,59 @@
 //! How a board is set up: once, before it is shown.
 
-use super::legibility::Viewing;
+use super::frame::{Rect, Size};
+use super::legibility::{self, Viewing};
 use super::theme::Look;
 
 /// Everything that is chosen before the board is shown.
-#[derive(Clone, Copy, Debug, PartialEq, Default)]
-pub struct Setup {
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BoardSetup {
     /// Colours.
     pub look: Look,
-    /// How far away and how wide the screen is.
-    pub viewing: Viewing,
+    /// From the client's eye to the screen, mm.
+    pub distance_mm: u32,
+    /// Width of the lit picture of the screen as it was built (before any turn), mm.
+    pub screen_width_mm: u32,
+    /// Letters twice as large.
+    pub low_vision: bool,
     /// How the screen stands.
     pub turn: Turn,
     /// The part of the screen that is used.
-    pub portion: Portion,
-    /// Tiles that are not lit are fainter (still at least 7:1).
+    pub part: Part,
+    /// A corner that is white on scenes of odd number and black on even ones, for a light sensor.
+    pub corner_patch: bool,
+    /// Tiles that are not lit are fainter; their words still have a contrast of 7:1.
     pub dim_unlit: bool,
-    /// A corner that changes between black and white with every scene, for a light sensor.
-    pub sensor_patch: bool,
-    /// Where letters come from that the built-in fonts lack.
-    pub fonts: Fonts,
 }
 
-/// Where letters come from that the built-in fonts lack.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
-pub enum Fonts {
-    /// The fonts of this computer, read when first needed.
-    #[default]
-    BuiltInThenSystem,
-    /// Nowhere: pictures are the same on every computer.
-    BuiltIn,
+impl Default for BoardSetup {
+    /// A 24-inch screen at 1 m, dark, upright, all of it.
+    fn default() -> Self {
+        Self {
+            look: Look::Dark,
+            distance_mm: 1_000,
+            screen_width_mm: 531,
+            low_vision: false,
+            turn: Turn::None,
+            part: Part::Whole,
+            corner_patch: false,
+            dim_unlit: false,
+        }
+    }
+}
+
+impl BoardSetup {
+    /// Whether the two lengths can be true. The board itself takes the nearest possible length.
+    ///
+    /// # Errors
+    /// A sentence that names the length, its range and the remedy.
+    pub fn check(&self) -> Result<(), String> {
+        legibility::check("the distance to the screen", self.distance_mm, legibility::DISTANCE_MM)?;
+        legibility::check("the width of the screen", self.screen_width_mm, legibility::SCREEN_WIDTH_MM)
+    }
+
+    pub(super) fn viewing(&self) -> Viewing {
+        Viewing::new(self.distance_mm, self.screen_width_mm, self.low_vision)
+    }
 }
 
 /// How far the picture is turned, clockwise, for a screen that stands on its side or hangs upside down.
@@ -55,51 +79,59 @@ impl Turn {
         Self::ALL.into_iter().zip([0, 90, 180, 270]).find(|(_, turn)| *turn == degrees).map(|(turn, _)| turn)
     }
 
-    pub(super) fn swaps_sides(self) -> bool {
-        matches!(self, Self::Quarter | Self::ThreeQuarters)
-    }
-}
-
-/// A part of the screen, in per cent of its width and height, before any turn.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Portion {
-    left: u8,
-    top: u8,
-    width: u8,
-    height: u8,
-}
-
-impl Default for Portion {
-    fn default() -> Self {
-        Self { left: 0, top: 0, width: 100, height: 100 }
-    }
-}
-
-impl Portion {
-    /// Checks that the part lies on the screen and is at least a tenth of it each way.
-    ///
-    /// # Errors
-    /// A sentence that says what is wrong and what would be right.
-    pub fn new(left: u8, top: u8, width: u8, height: u8) -> Result<Self, String> {
-        let inside = |start: u8, length: u8| length >= 10 && u16::from(start) + u16::from(length) <= 100;
-        if inside(left, width) && inside(top, height) {
-            return Ok(Self { left, top, width, height });
+    /// The size of the upright picture that fills a frame of this size once turned.
+    pub(super) fn upright(self, frame: Size) -> Size {
+        match self {
+            Self::None | Self::Half => frame,
+            Self::Quarter | Self::ThreeQuarters => Size { width: frame.height, height: frame.width },
         }
-        Err(format!(
-            "cannot use the part of the screen `{left},{top},{width},{height}`: \
-             left and width, top and height must each add up to at most 100 per cent, \
-             and width and height be at least 10; the whole screen is `0,0,100,100`"
-        ))
+    }
+}
+
+/// The part of the screen that is used, as the client sees it, after any turn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum Part {
+    /// All of it.
+    #[default]
+    Whole,
+    /// The left half.
+    LeftHalf,
+    /// The right half.
+    RightHalf,
+    /// The upper half.
+    UpperHalf,
+    /// The lower half.
+    LowerHalf,
+    /// The middle, three quarters of the width and of the height.
+    Middle,
+}
+
+impl Part {
+    /// All of them, with the name by which each is chosen.
+    pub const NAMED: [(&'static str, Self); 6] = [
+        ("whole", Self::Whole),
+        ("left-half", Self::LeftHalf),
+        ("right-half", Self::RightHalf),
+        ("upper-half", Self::UpperHalf),
+        ("lower-half", Self::LowerHalf),
+        ("middle", Self::Middle),
+    ];
+
+    /// By its name in [`Part::NAMED`].
+    pub fn from_name(name: &str) -> Option<Self> {
+        Self::NAMED.into_iter().find(|(known, _)| *known == name).map(|(_, part)| part)
     }
 
-    pub(super) fn of(self, size: super::Size) -> super::Rect {
-        let share = |length: u32, percent: u8| (u64::from(length) * u64::from(percent) / 100) as u32;
-        super::Rect::new(
-            share(size.width, self.left),
-            share(size.height, self.top),
-            share(size.width, self.width),
-            share(size.height, self.height),
-        )
+    pub(super) fn of(self, size: Size) -> Rect {
+        let Size { width, height } = size;
+        match self {
+            Self::Whole => Rect::new(0, 0, width, height),
+            Self::LeftHalf => Rect::new(0, 0, width / 2, height),
+            Self::RightHalf => Rect::new(width - width / 2, 0, width / 2, height),
+            Self::UpperHalf => Rect::new(0, 0, width, height / 2),
+            Self::LowerHalf => Rect::new(0, height - height / 2, width, height / 2),
+            Self::Middle => Rect::new(width / 8, height / 8, width - 2 * (width / 8), height - 2 * (height / 8)),
+        }
     }
 }
 
@@ -108,16 +140,27 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_part_off_the_screen_is_refused() {
-        assert!(Portion::new(50, 0, 50, 100).is_ok());
-        assert!(Portion::new(60, 0, 50, 100).unwrap_err().contains("0,0,100,100"));
-        assert!(Portion::new(255, 255, 255, 255).is_err());
-        assert!(Portion::new(0, 0, 5, 100).is_err());
+    fn every_part_lies_on_the_screen() {
+        for size in [Size { width: 1, height: 1 }, Size { width: 641, height: 359 }] {
+            for (name, part) in Part::NAMED {
+                let rect = part.of(size);
+                assert!(rect.x + rect.width <= size.width && rect.y + rect.height <= size.height, "{name}");
+                assert_eq!(Part::from_name(name), Some(part));
+            }
+        }
     }
 
     #[test]
     fn turns_are_right_angles() {
         assert_eq!(Turn::from_degrees(270), Some(Turn::ThreeQuarters));
         assert_eq!(Turn::from_degrees(45), None);
+    }
+
+    #[test]
+    fn impossible_lengths_are_refused_with_a_remedy() {
+        let far = BoardSetup { distance_mm: 0, ..BoardSetup::default() };
+        assert!(far.check().unwrap_err().contains("measure it again"));
+        assert!(BoardSetup { screen_width_mm: u32::MAX, ..BoardSetup::default() }.check().is_err());
+        assert!(BoardSetup::default().check().is_ok());
     }
 }

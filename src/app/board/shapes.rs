@@ -27,12 +27,7 @@ impl Area {
     }
 
     pub fn inset(self, by: f32) -> Self {
-        Self::new(
-            self.x + by,
-            self.y + by,
-            (self.width - 2.0 * by).max(0.0),
-            (self.height - 2.0 * by).max(0.0),
-        )
+        Self::new(self.x + by, self.y + by, (self.width - 2.0 * by).max(0.0), (self.height - 2.0 * by).max(0.0))
     }
 
     pub fn middle(self) -> (f32, f32) {

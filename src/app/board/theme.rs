@@ -1,6 +1,31 @@
-//! The looks: every colour that the board uses.
+//! The looks: every colour that the board uses, and the proportions of a tile.
+//!
+//! A lit tile differs in three ways that need no colour vision and do not depend on each other: a
+//! thick border, a fill that turns light to dark or dark to light, and a mark in a corner.
 
 use super::colour::Colour;
+
+/// Proportions of a tile, as shares of its shorter side.
+pub mod proportions {
+    /// The border of a lit tile; at least a twelfth.
+    pub const BORDER: f32 = 1.0 / 11.5;
+    /// The seam between that border and the fill.
+    pub const SEAM: f32 = 0.016;
+    /// The line round an unlit tile.
+    pub const EDGE: f32 = 0.012;
+    /// Round corners.
+    pub const RADIUS: f32 = 0.10;
+    /// The corner mark of a lit tile.
+    pub const CORNER_MARK: f32 = 0.17;
+    /// From the inner edge of the border to words and picture.
+    pub const PADDING: f32 = 0.035;
+    /// The mark of a thing that is on: radius of its dot.
+    pub const ON_DOT: f32 = 0.042;
+    /// The chevron on a tile that leads to another page: half its height.
+    pub const CHEVRON: f32 = 0.055;
+    /// Length of each arm of the target's brackets, and the width of their line.
+    pub const BRACKET: (f32, f32) = (0.20, 0.05);
+}
 
 /// A choice of colours.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
@@ -15,8 +40,14 @@ pub enum Look {
 }
 
 impl Look {
-    /// All of them.
-    pub const ALL: [Self; 3] = [Self::Dark, Self::Light, Self::BlackYellow];
+    /// All of them, with the name by which each is chosen.
+    pub const NAMED: [(&'static str, Self); 3] =
+        [("dark", Self::Dark), ("light", Self::Light), ("black-yellow", Self::BlackYellow)];
+
+    /// By its name in [`Look::NAMED`].
+    pub fn from_name(name: &str) -> Option<Self> {
+        Self::NAMED.into_iter().find(|(known, _)| *known == name).map(|(_, look)| look)
+    }
 
     /// Its colours.
     pub fn theme(self) -> &'static Theme {
@@ -160,7 +191,7 @@ mod tests {
     /// WCAG 2.2, success criterion 1.4.6: text at 7:1.
     #[test]
     fn all_text_has_at_least_seven_to_one() {
-        for look in Look::ALL {
+        for look in Look::NAMED.map(|(_, look)| look) {
             let t = look.theme();
             let pairs = [
                 ("text", t.text, t.background),
@@ -181,7 +212,7 @@ mod tests {
     /// WCAG 2.2, success criterion 1.4.11: controls and their states at 3:1.
     #[test]
     fn all_states_have_at_least_three_to_one() {
-        for look in Look::ALL {
+        for look in Look::NAMED.map(|(_, look)| look) {
             let t = look.theme();
             let pairs = [
                 ("lit against unlit fill", t.lit, t.tile),
@@ -208,9 +239,10 @@ mod tests {
     /// WCAG 2.2, 2.3.1: no red flash, as no colour of a highlight is a saturated red.
     #[test]
     fn no_highlight_goes_through_saturated_red() {
-        for look in Look::ALL {
+        for look in Look::NAMED.map(|(_, look)| look) {
             let t = look.theme();
-            for colour in [t.background, t.tile, t.tile_edge, t.tile_text, t.lit, t.lit_text, t.ring, t.seam, t.target] {
+            for colour in [t.background, t.tile, t.tile_edge, t.tile_text, t.lit, t.lit_text, t.ring, t.seam, t.target]
+            {
                 assert!(!saturated_red(colour), "{look:?} {colour:?}");
             }
         }
@@ -220,7 +252,7 @@ mod tests {
     /// even if one place is lit at every other step; at 0.15 s it would not pass.
     #[test]
     fn steps_of_a_third_of_a_second_stay_within_three_flashes() {
-        for look in Look::ALL {
+        for look in Look::NAMED.map(|(_, look)| look) {
             let t = look.theme();
             assert!(general_flash(t.tile.luminance(), t.lit.luminance()), "the change is large enough to count");
             let steps = |step: i64| {

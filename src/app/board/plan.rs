@@ -1,0 +1,157 @@
+//! A scene turned into parts: disjoint places on the frame and what each shows.
+
+use tiny_skia::Pixmap;
+
+use super::arrangement::{Arrangement, largest_count};
+use super::bands;
+use super::frame::{Rect, Size};
+use super::layout::{Layout, cell_size, cells};
+use super::legibility::Legibility;
+use super::lettering::{Face, Lettering};
+use super::setup::BoardSetup;
+use super::shapes::{Area, blank};
+use super::text::Words;
+use super::theme::Theme;
+use super::tile::Page;
+use super::{home, message, tile};
+use crate::session::scene::{Body, Cue, HomeThing, Message, Note, Scene, Tile, Tiles};
+
+/// What one place shows.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Part {
+    Cue(Option<Cue>),
+    Answered(bool),
+    Tile(Tile, Page),
+    Message(Message),
+    Home(HomeThing),
+    Foot(Option<u32>, Option<Note>),
+    /// White or black.
+    Patch(bool),
+}
+
+/// The parts of one scene on a frame of one size, upright.
+#[derive(Debug, Default, PartialEq)]
+pub(super) struct Plan {
+    pub parts: Vec<(Rect, Part)>,
+}
+
+/// What a plan depends on besides the scene.
+pub(super) struct Ground<'a> {
+    pub setup: &'a BoardSetup,
+    /// Size of the upright picture.
+    pub upright: Size,
+    /// Smallest readable font size, px.
+    pub font_needed: f32,
+}
+
+impl<'a> Ground<'a> {
+    pub fn new(setup: &'a BoardSetup, frame: Size) -> Self {
+        Self { setup, upright: setup.turn.upright(frame), font_needed: setup.viewing().font_px(frame.width) }
+    }
+
+    fn layout(&self, scene: &Scene) -> Layout {
+        let has_cue = scene.cue.is_some() || matches!(scene.body, Body::Tiles(_));
+        let used = self.setup.part.of(self.upright);
+        Layout::new(used, self.font_needed, has_cue, !scene.home.is_empty(), self.setup.corner_patch)
+    }
+}
+
+impl Plan {
+    pub fn new(scene: &Scene, ground: &Ground, letters: &mut Lettering) -> Self {
+        let layout = ground.layout(scene);
+        let mut parts = vec![
+            (layout.cue, Part::Cue(scene.cue.clone())),
+            (layout.answered, Part::Answered(scene.answered)),
+            (layout.foot, Part::Foot(scene.left, scene.note.clone())),
+            (layout.patch, Part::Patch(scene.number % 2 == 1)),
+        ];
+        match &scene.body {
+            Body::Tiles(tiles) => parts.extend(tile_parts(tiles, &layout, ground, letters)),
+            Body::Message(message) => parts.push((layout.body, Part::Message(message.clone()))),
+        }
+        parts.extend(home_parts(&scene.home, layout.home, layout.gap));
+        parts.retain(|(rect, _)| !rect.is_empty());
+        Self { parts }
+    }
+
+    /// Whether both show the same kinds of things at the same places.
+    pub fn stands_like(&self, other: &Self) -> bool {
+        let places = |plan: &Self| plan.parts.iter().map(|(rect, _)| *rect).collect::<Vec<_>>();
+        places(self) == places(other)
+    }
+}
+
+fn grid(tiles: &Tiles) -> (usize, usize) {
+    let count = tiles.tiles.len().max(1);
+    let columns = tiles.columns.clamp(1, count);
+    (columns, count.div_ceil(columns))
+}
+
+fn labels(tiles: &Tiles, letters: &mut Lettering) -> Vec<Words> {
+    tiles.tiles.iter().filter(|tile| !tile.blank).map(|tile| Words::new(letters, &tile.label, Face::Bold)).collect()
+}
+
+fn tile_parts(tiles: &Tiles, layout: &Layout, ground: &Ground, letters: &mut Lettering) -> Vec<(Rect, Part)> {
+    let (columns, rows) = grid(tiles);
+    let size = cell_size(layout.body, columns, rows, layout.gap);
+    let arrangement = Arrangement::of(size, &labels(tiles, letters), ground.font_needed);
+    let page = Page { arrangement, dim_unlit: ground.setup.dim_unlit };
+    let places = cells(layout.body, columns, rows, layout.gap);
+    places.into_iter().zip(&tiles.tiles).map(|(rect, tile)| (rect, Part::Tile(tile.clone(), page))).collect()
+}
+
+/// Cells of one size, in the middle of the strip, never wider than half again their height.
+fn home_parts(things: &[HomeThing], strip: Rect, gap: u32) -> Vec<(Rect, Part)> {
+    let count = things.len().max(1);
+    let cell = cell_size(strip, count, 1, gap);
+    let width = cell.width.min(strip.height + strip.height / 2);
+    let taken =
+        (count as u64 * u64::from(width + gap)).saturating_sub(u64::from(gap)).min(u64::from(strip.width)) as u32;
+    let row = Rect::new(strip.x + (strip.width - taken) / 2, strip.y, taken, strip.height);
+    let places = cells(row, count, 1, gap);
+    places.into_iter().zip(things).map(|(rect, thing)| (rect, Part::Home(thing.clone()))).collect()
+}
+
+impl Part {
+    /// Paints it upright into a picture of just its own place.
+    pub fn picture(&self, size: Size, letters: &mut Lettering, font_needed: f32, theme: &Theme) -> Pixmap {
+        let mut picture = blank(size.width, size.height, theme.background);
+        let map = &mut picture;
+        match self {
+            Self::Cue(None) | Self::Answered(false) => {}
+            Self::Cue(Some(cue)) => bands::cue(map, letters, cue, font_needed, theme),
+            Self::Answered(true) => bands::answered(map, theme),
+            Self::Tile(tile, page) => tile::paint(map, letters, tile, page, theme),
+            Self::Message(message) => message::paint(map, letters, message, font_needed, theme),
+            Self::Home(thing) => home::paint(map, letters, thing, theme),
+            Self::Foot(left, note) => bands::foot(map, letters, *left, note.as_ref(), theme),
+            Self::Patch(white) => map.fill(if *white { tiny_skia::Color::WHITE } else { tiny_skia::Color::BLACK }),
+        }
+        picture
+    }
+}
+
+/// Whether the words meant for the client can be read from the bed.
+pub(super) fn legibility(scene: &Scene, ground: &Ground, frame: Size, letters: &mut Lettering) -> Legibility {
+    let layout = ground.layout(scene);
+    let area = |rect: Rect| Area::new(0.0, 0.0, rect.width as f32, rect.height as f32);
+    let needed = ground.font_needed;
+    let cue = scene.cue.as_ref().map(|cue| bands::cue_size(letters, cue, area(layout.cue), needed));
+    let (body, tiles) = match &scene.body {
+        Body::Tiles(tiles) => {
+            let words = labels(tiles, letters);
+            let (columns, rows) = grid(tiles);
+            let size = cell_size(layout.body, columns, rows, layout.gap);
+            let most = largest_count(layout.body, layout.gap, &words, needed);
+            (Arrangement::of(size, &words, needed).size, (tiles.tiles.len(), most))
+        }
+        Body::Message(message) => match message.to {
+            crate::session::scene::Reader::Client => {
+                (message::smallest_size(letters, message, area(layout.body), needed), (0, 0))
+            }
+            crate::session::scene::Reader::Clinician => (needed, (0, 0)),
+        },
+    };
+    let capital = cue.map_or(body, |cue| cue.min(body)) * super::legibility::CAPITAL;
+    Legibility::new(ground.setup.viewing(), frame.width, capital, tiles)
+}
