@@ -198,7 +198,7 @@ mod tests {
     fn an_unknown_name_paints_nothing() {
         let mut map = blank(8, 8, Colour::hex(0));
         let before = map.data().to_vec();
-        paint(&mut map, &mut Lettering::new(), "unheard-of", Area::of(&map.clone()), Colour::hex(0xFFFFFF));
+        paint(&mut map, &mut Lettering::new(), "unheard-of", Area::new(0.0, 0.0, 8.0, 8.0), Colour::hex(0xFFFFFF));
         assert_eq!(map.data(), before);
     }
 }

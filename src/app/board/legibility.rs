@@ -33,6 +33,8 @@ pub struct Legibility {
     pub fits: bool,
     /// The most tiles with words like these that fit on this screen, 0 to 36.
     pub largest_tile_count: usize,
+    /// Words with letters that the built-in font lacks (it has Latin, Greek and Cyrillic).
+    pub without_letters: Vec<String>,
     /// The distance from which these letters can be read, mm.
     pub distance_mm_possible: u32,
     distance_mm: u32,
@@ -40,15 +42,23 @@ pub struct Legibility {
 }
 
 impl Legibility {
-    pub(super) fn new(viewing: Viewing, screen_width_px: u32, letter_px: f32, tiles: (usize, usize)) -> Self {
+    /// `tiles` are those on the page and the most that fit.
+    pub(super) fn new(
+        viewing: Viewing,
+        screen_width_px: u32,
+        letter_px: f32,
+        tiles: (usize, usize),
+        without_letters: Vec<String>,
+    ) -> Self {
         let needed = viewing.capital_px(screen_width_px);
         let possible = f64::from(viewing.distance_mm) * f64::from(letter_px / needed);
         Self {
             letter_px_needed: needed,
             letter_px,
             // A hundredth of a pixel is lost in the arithmetic, not in the reading.
-            fits: letter_px + 0.01 >= needed,
+            fits: letter_px + 0.01 >= needed && without_letters.is_empty(),
             largest_tile_count: tiles.1,
+            without_letters,
             distance_mm_possible: possible as u32,
             distance_mm: viewing.distance_mm,
             tile_count: tiles.0,
@@ -59,6 +69,11 @@ impl Legibility {
     pub fn warning(&self) -> Option<String> {
         if self.fits {
             return None;
+        }
+        if let Some(words) = self.without_letters.first() {
+            return Some(format!(
+                "cannot show `{words}`: the built-in font has Latin, Greek and Cyrillic letters only"
+            ));
         }
         let remedy = match self.largest_tile_count {
             fewer if fewer > 0 && fewer < self.tile_count => format!("show at most {}", tiles(fewer)),
@@ -147,13 +162,15 @@ mod tests {
     #[test]
     fn the_warning_names_the_remedy_that_is_left() {
         let viewing = Viewing::new(2_000, 531, false);
-        let judge = |letter: f32, tiles| Legibility::new(viewing, 1_920, letter, tiles);
+        let judge = |letter: f32, tiles| Legibility::new(viewing, 1_920, letter, tiles, vec![]);
         assert_eq!(judge(53.0, (6, 9)).warning(), None);
         let fewer = judge(26.3, (9, 4)).warning().unwrap();
         assert_eq!(
             fewer,
             "letters are too small to read from 2.0 m: show at most 4 tiles, or bring the screen to 1.0 m"
         );
+        let strange = Legibility::new(viewing, 1_920, 53.0, (6, 9), vec!["מנורה".into()]);
+        assert!(strange.warning().unwrap().contains("`מנורה`"));
         assert!(judge(26.3, (1, 0)).warning().unwrap().contains("larger screen"));
     }
 }

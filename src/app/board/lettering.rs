@@ -66,6 +66,7 @@ impl Line {
     }
 
     /// What is inked at this font size: left, top, right, bottom, from the start of the baseline.
+    #[cfg(test)]
     pub fn ink(&self, size: f32) -> Option<(f32, f32, f32, f32)> {
         let scale = size / KEPT_AT;
         let bounds = self.path.as_ref()?.bounds();
@@ -147,11 +148,6 @@ impl Lettering {
                 Command::Close => path.close(),
             }
         }
-    }
-
-    /// Width of a line at size 1.
-    pub fn unit_width(&mut self, text: &str, face: Face) -> f32 {
-        self.line(text, face).width
     }
 }
 

@@ -46,3 +46,6 @@ pub use legibility::Legibility;
 pub use painter::{Board, Damage, picture};
 pub use setup::{BoardSetup, Part, Turn};
 pub use theme::{Look, Theme};
+
+#[cfg(test)]
+mod tests;

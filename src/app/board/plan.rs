@@ -153,5 +153,14 @@ pub(super) fn legibility(scene: &Scene, ground: &Ground, frame: Size, letters: &
         },
     };
     let capital = cue.map_or(body, |cue| cue.min(body)) * super::legibility::CAPITAL;
-    Legibility::new(ground.setup.viewing(), frame.width, capital, tiles)
+    Legibility::new(ground.setup.viewing(), frame.width, capital, tiles, without_letters(scene, letters))
+}
+
+fn without_letters(scene: &Scene, letters: &mut Lettering) -> Vec<String> {
+    let body: Vec<&String> = match &scene.body {
+        Body::Tiles(tiles) => tiles.tiles.iter().map(|tile| &tile.label).collect(),
+        Body::Message(message) => std::iter::once(&message.title).chain(&message.lines).collect(),
+    };
+    let all = body.into_iter().chain(scene.cue.as_ref().map(|cue| &cue.text));
+    all.filter(|text| letters.line(text, Face::Bold).missing).cloned().collect()
 }

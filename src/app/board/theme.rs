@@ -145,7 +145,7 @@ static LIGHT: Theme = Theme {
     lit_text: Colour::hex(0xFFFFFF),
     ring: Colour::hex(0x10161C),
     seam: Colour::hex(0xFFFEFA),
-    target: Colour::hex(0x9A4A00),
+    target: Colour::hex(0x6A2C8F),
     accent: Colour::hex(0x00694D),
     glow: Colour::hex(0xF2B51D),
     ink: Colour::hex(0x424D58),

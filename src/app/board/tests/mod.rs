@@ -1,0 +1,5 @@
+//! The board as a whole: stored pictures, and painting only what changed.
+
+mod changes;
+mod gallery;
+mod pictures;
