@@ -1,16 +1,17 @@
 //! How picture and words stand on a tile: alike on all tiles of a page, words first.
 
-use super::frame::Size;
+use super::frame::{Rect, Size};
+use super::layout::cell_size;
 use super::lettering::{Face, Lettering};
 use super::shapes::Area;
-use super::text::Words;
-use super::theme::proportions::{BORDER, PADDING, SEAM};
+use super::text::{Block, Words};
+use super::theme::proportions::{BORDER, CHEVRON, PADDING, SEAM};
 
-/// How large words are wanted on a tile, as a share of its shorter side.
-const WANTED: f32 = 0.17;
+/// A tile whose inside is at least so many times as wide as high has its picture beside the words.
+const WIDE: f32 = 2.0;
 
-/// A tile at least so many times as wide as high has its picture beside the words.
-const WIDE: f32 = 2.1;
+/// The most tiles that are ever counted.
+const MOST_TILES: usize = 36;
 
 /// Where the picture stands.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -21,20 +22,41 @@ enum Place {
     Nowhere,
 }
 
-/// Where the picture stands, its share of the height, and the most lines of words.
-type Candidate = (Place, f32, usize);
+/// One way to divide a tile.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Division {
+    place: Place,
+    /// Of the picture, of the height.
+    share: f32,
+    most_lines: usize,
+    /// How large words are wanted, as a share of the shorter side.
+    wanted: f32,
+}
 
-const UPRIGHT: [Candidate; 4] =
-    [(Place::Above, 0.46, 2), (Place::Above, 0.32, 2), (Place::Above, 0.22, 3), (Place::Nowhere, 0.0, 3)];
-const LYING: [Candidate; 4] =
-    [(Place::Beside, 0.62, 2), (Place::Beside, 0.42, 2), (Place::Above, 0.32, 2), (Place::Nowhere, 0.0, 3)];
+const fn division(place: Place, share: f32, most_lines: usize, wanted: f32) -> Division {
+    Division { place, share, most_lines, wanted }
+}
+
+/// From the largest picture to none.
+const UPRIGHT: [Division; 4] = [
+    division(Place::Above, 0.46, 2, 0.19),
+    division(Place::Above, 0.34, 2, 0.19),
+    division(Place::Above, 0.24, 3, 0.19),
+    division(Place::Nowhere, 0.0, 3, 0.19),
+];
+const LYING: [Division; 4] = [
+    division(Place::Beside, 0.66, 2, 0.26),
+    division(Place::Beside, 0.45, 2, 0.26),
+    division(Place::Above, 0.32, 2, 0.24),
+    division(Place::Nowhere, 0.0, 3, 0.26),
+];
 
 /// The arrangement of one page.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Arrangement {
-    place: Place,
-    share: f32,
-    most_lines: usize,
+    division: Division,
+    /// The most lines that any tile of the page has.
+    lines: usize,
     /// Font size of all words on the page, px.
     pub size: f32,
 }
@@ -44,58 +66,77 @@ impl Arrangement {
     /// none, the one with the largest words.
     pub fn of(tile: Size, labels: &[Words], needed: f32) -> Self {
         let inside = inside(tile);
-        let want = (WANTED * inside.shorter()).max(needed);
-        let candidates = if inside.width >= WIDE * inside.height { LYING } else { UPRIGHT };
-        let all = candidates.map(|candidate| Self::with(candidate, inside, labels, want));
+        let divisions = if inside.width >= WIDE * inside.height { LYING } else { UPRIGHT };
+        let all = divisions.map(|division| Self::with(division, inside, labels, needed));
         // Words a little smaller than wanted are worth a larger picture, as long as they can be read.
-        let enough = |one: &&Self| one.size >= needed.max(0.6 * want);
+        let ample = |one: &&Self| one.size >= needed.max(0.6 * one.wanted(inside, needed));
         let readable = |one: &&Self| one.size >= needed;
         let largest = || all.iter().max_by(|a, b| a.size.total_cmp(&b.size));
-        *all.iter().find(enough).or(all.iter().find(readable)).or(largest()).unwrap_or(&all[0])
+        *all.iter().find(ample).or(all.iter().find(readable)).or(largest()).unwrap_or(&all[0])
     }
 
-    fn with((place, share, most_lines): Candidate, inside: Area, labels: &[Words], want: f32) -> Self {
-        let mut arrangement = Self { place, share, most_lines, size: want };
-        let (_, words) = arrangement.split(inside);
-        let sizes = labels.iter().map(|label| label.size_in(words.width, words.height, want, most_lines).0);
-        arrangement.size = sizes.fold(want, f32::min);
+    fn with(division: Division, inside: Area, labels: &[Words], needed: f32) -> Self {
+        let mut arrangement = Self { division, lines: 1, size: 0.0 };
+        let (_, box_) = arrangement.split(inside);
+        let within = |label: &Words, want: f32| label.size_in(box_.width, box_.height, want, division.most_lines);
+        let want = arrangement.wanted(inside, needed);
+        arrangement.size = labels.iter().map(|label| within(label, want).0).fold(want, f32::min);
+        arrangement.lines = labels.iter().map(|label| within(label, arrangement.size).1).max().unwrap_or(1);
         arrangement
+    }
+
+    fn wanted(&self, inside: Area, needed: f32) -> f32 {
+        (self.division.wanted * inside.shorter()).max(needed)
     }
 
     /// The square of the picture and the box of the words.
     fn split(&self, inside: Area) -> (Area, Area) {
         let Area { x, y, width, height } = inside;
-        let side = (self.share * height).min(width);
-        let gap = 0.06 * height;
-        match self.place {
+        let side = (self.division.share * height).min(0.7 * width);
+        let (gap, mark) = (0.06 * height, 2.0 * CHEVRON * inside.shorter());
+        match self.division.place {
             Place::Above => (
                 Area::new(x + (width - side) / 2.0, y, side, side),
                 Area::new(x, y + side + gap, width, (height - side - gap).max(0.0)),
             ),
             Place::Beside => (
-                Area::new(x, y + (height - side) / 2.0, side, side),
-                Area::new(x + side + 2.0 * gap, y, (width - side - 2.0 * gap).max(0.0), height),
+                Area::new(x + gap, y + (height - side) / 2.0, side, side),
+                Area::new(x + side + 3.0 * gap, y, (width - side - 3.0 * gap - mark).max(0.0), height),
             ),
-            Place::Nowhere => (Area::new(x, y, 0.0, 0.0), inside),
+            Place::Nowhere => {
+                (Area::new(x, y, 0.0, 0.0), Area::new(x + mark, y, (width - 2.0 * mark).max(0.0), height))
+            }
         }
     }
 
-    /// Square, box and words of one tile, picture and words together in the middle.
+    /// Where picture and words of one tile stand.
     pub fn place(&self, tile: Size, letters: &mut Lettering, label: &str, has_icon: bool) -> Placed {
         let inside = inside(tile);
         let words = Words::new(letters, label, Face::Bold);
-        let (square, area) = if has_icon { self.split(inside) } else { (Area::new(0.0, 0.0, 0.0, 0.0), inside) };
-        let block = words.fit(area.width, area.height, self.size, self.most_lines);
-        if self.place != Place::Above || !has_icon || block.lines.is_empty() {
-            let square = if block.lines.is_empty() { inside.square(square.width) } else { square };
-            return Placed { square, area, block };
+        let (square, area) = self.split(inside);
+        if !has_icon {
+            return Placed { square: Area::new(0.0, 0.0, 0.0, 0.0), area: inside, block: self.set(&words, inside) };
         }
-        // Two lines everywhere or one: the pictures of a page stand at one height.
-        let two_lines = (self.size * 2.2).min(area.height);
-        let spare = ((area.height - two_lines) / 2.0).max(0.0);
+        let block = self.set(&words, area);
+        if block.lines.is_empty() {
+            return Placed { square: inside.square((1.25 * square.width).min(0.8 * inside.shorter())), area, block };
+        }
+        match self.division.place {
+            Place::Above => self.centred(square, area, block),
+            _ => Placed { square, area, block },
+        }
+    }
+
+    fn set(&self, words: &Words, area: Area) -> Block {
+        words.fit(area.width, area.height, self.size, self.division.most_lines)
+    }
+
+    /// Picture and words together in the middle, at one height on all tiles of a page.
+    fn centred(&self, square: Area, area: Area, block: Block) -> Placed {
+        let height = (self.size * (0.95 + 1.2 * (self.lines - 1) as f32)).min(area.height);
+        let spare = (area.height - height) / 2.0;
         let square = Area { y: square.y + spare, ..square };
-        let area = Area { y: area.y + spare, height: two_lines, ..area };
-        Placed { square, area, block }
+        Placed { square, area: Area { y: area.y + spare, height, ..area }, block }
     }
 }
 
@@ -103,10 +144,11 @@ impl Arrangement {
 pub(super) struct Placed {
     pub square: Area,
     pub area: Area,
-    pub block: super::text::Block,
+    pub block: Block,
 }
 
 impl Placed {
+    /// The words stand to the right of the picture.
     pub fn is_beside(&self) -> bool {
         self.square.width > 0.0 && self.area.x > self.square.x + self.square.width
     }
@@ -118,14 +160,50 @@ pub(super) fn inside(tile: Size) -> Area {
     area.inset((BORDER + SEAM + PADDING) * area.shorter())
 }
 
-/// The most tiles, up to 36, that fit with picture and readable words.
-pub(super) fn largest_count(body: super::frame::Rect, gap: u32, labels: &[Words], needed: f32) -> usize {
+/// The most tiles that fit with picture and readable words.
+pub(super) fn largest_count(body: Rect, gap: u32, labels: &[Words], needed: f32) -> usize {
     let fits = |count: usize| {
         (1..=count).any(|columns| {
-            let size = super::layout::cell_size(body, columns, count.div_ceil(columns), gap);
+            let size = cell_size(body, columns, count.div_ceil(columns), gap);
             let arrangement = Arrangement::of(size, labels, needed);
-            arrangement.size >= needed && arrangement.place != Place::Nowhere
+            arrangement.size >= needed && arrangement.division.place != Place::Nowhere
         })
     };
-    (1..=36).rev().find(|count| fits(*count)).unwrap_or(0)
+    (1..=MOST_TILES).rev().find(|count| fits(*count)).unwrap_or(0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn page(width: u32, height: u32, labels: &[&str], needed: f32) -> Arrangement {
+        let mut letters = Lettering::new();
+        let words: Vec<Words> = labels.iter().map(|label| Words::new(&mut letters, label, Face::Bold)).collect();
+        Arrangement::of(Size { width, height }, &words, needed)
+    }
+
+    #[test]
+    fn words_come_before_the_picture() {
+        let easy = page(400, 270, &["Lamp", "Front door"], 20.0);
+        assert_eq!((easy.division.place, easy.lines), (Place::Above, 1));
+        let far = page(400, 270, &["Close the left bedroom curtain"], 60.0);
+        assert!(far.division.share < easy.division.share, "{far:?}");
+        assert_eq!(page(700, 200, &["Lamp"], 20.0).division.place, Place::Beside);
+    }
+
+    #[test]
+    fn words_never_shrink_below_what_is_needed_where_any_arrangement_holds_them() {
+        for needed in [12.0, 30.0, 45.0] {
+            assert!(page(400, 270, &["Television", "Light and warmth"], needed).size >= needed);
+        }
+    }
+
+    #[test]
+    fn fewer_tiles_fit_when_letters_must_be_larger() {
+        let mut letters = Lettering::new();
+        let words = [Words::new(&mut letters, "Light and warmth", Face::Bold)];
+        let body = Rect::new(0, 0, 1_236, 560);
+        let counts = [20.0, 40.0, 80.0, 160.0, 900.0].map(|needed| largest_count(body, 16, &words, needed));
+        assert!(counts.windows(2).all(|pair| pair[0] >= pair[1]) && counts[0] > 9 && counts[4] == 0, "{counts:?}");
+    }
 }

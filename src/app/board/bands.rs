@@ -13,7 +13,7 @@ use crate::session::scene::{Cue, Note};
 const DOTS: u32 = 12;
 
 /// How large the words of a cue are wanted, as a share of the height of its band.
-const CUE_WANTED: f32 = 0.40;
+const CUE_WANTED: f32 = 0.46;
 
 /// Font size of the words of a cue, px: the largest that fits, and how wide its picture is.
 pub(super) fn cue_size(letters: &mut Lettering, cue: &Cue, area: Area, needed: f32) -> f32 {
@@ -61,13 +61,13 @@ pub(super) fn foot(map: &mut Pixmap, letters: &mut Lettering, left: Option<u32>,
     if let Some(note) = note.filter(|note| note.urgent) {
         return urgent(map, letters, note, theme);
     }
-    let size = 0.52 * area.height;
-    let taken = left.map_or(0.0, |left| progress(map, letters, left, size, theme));
+    let size = 0.56 * area.height;
+    let taken = left.map_or(0.0, |left| progress(map, letters, left, size, theme) + area.height);
     if let Some(note) = note {
         let words = Words::new(letters, &note.text, Face::Regular);
-        let from = if taken > 0.0 { taken + area.height } else { 0.0 };
-        let room = Area::new(area.x + from, area.y, (area.width - from).max(0.0), area.height);
-        words.fit(room.width, room.height, size, 2).paint(map, letters, room, Align::Left, theme.quiet_text);
+        let room = Area::new(area.x + taken, area.y, (area.width - taken).max(0.0), area.height);
+        // At the right edge, so that it stays where it is whatever is left.
+        words.fit(room.width, room.height, size, 2).paint(map, letters, room, Align::Right, theme.quiet_text);
     }
 }
 
@@ -78,12 +78,11 @@ fn progress(map: &mut Pixmap, letters: &mut Lettering, left: u32, size: f32, the
         let (radius, step) = (0.15 * area.height, 0.58 * area.height);
         let mut pen = Pen::new(map);
         (0..left).for_each(|k| pen.disc(radius + k as f32 * step, area.height / 2.0, radius, theme.quiet_text));
-        // The same width whatever is left, so that the line beside it does not move.
-        return DOTS as f32 * step;
+        return left as f32 * step;
     }
     let words = Words::new(letters, &format!("{left} left"), Face::Regular);
     words.fit(area.width / 2.0, area.height, size, 1).paint(map, letters, area, Align::Left, theme.quiet_text);
-    words.one_line(size).max(DOTS as f32 * 0.58 * area.height)
+    words.one_line(size)
 }
 
 fn urgent(map: &mut Pixmap, letters: &mut Lettering, note: &Note, theme: &Theme) {

@@ -16,15 +16,17 @@ const STROKE: f32 = 2.0;
 /// How one name is shown.
 enum Picture {
     Glyph(Icon),
-    /// A glyph with an arrow beside it.
-    Arrow(Icon, Icon),
-    Drawn(&'static [&'static [(f32, f32)]]),
+    /// A smaller glyph with an arrow drawn beside it.
+    Arrow(Icon, Strokes),
+    Drawn(Strokes),
 }
 
 use Picture::{Arrow, Drawn, Glyph};
 
 type Strokes = &'static [&'static [(f32, f32)]];
 
+const UP: Strokes = &[&[(14.5, 5.5), (18.5, 1.5), (22.5, 5.5)], &[(18.5, 1.5), (18.5, 9.0)]];
+const DOWN: Strokes = &[&[(14.5, 5.0), (18.5, 9.0), (22.5, 5.0)], &[(18.5, 1.5), (18.5, 9.0)]];
 const CURTAIN_OPEN: Strokes = &[
     &[(2.0, 3.0), (22.0, 3.0)],
     &[(4.0, 3.0), (4.0, 21.0), (7.0, 21.0), (7.5, 14.0), (9.5, 8.0), (10.0, 3.0)],
@@ -58,8 +60,8 @@ fn named(name: &str) -> Option<Picture> {
         "alarm" => Glyph(Icon::Siren),
         "back" => Glyph(Icon::Undo2),
         "bed" => Glyph(Icon::Bed),
-        "bed-down" => Arrow(Icon::Bed, Icon::ArrowDown),
-        "bed-up" => Arrow(Icon::Bed, Icon::ArrowUp),
+        "bed-down" => Arrow(Icon::Bed, DOWN),
+        "bed-up" => Arrow(Icon::Bed, UP),
         "bell" => Glyph(Icon::Bell),
         "blinds" => Glyph(Icon::Blinds),
         "book" => Glyph(Icon::Book),
@@ -126,17 +128,19 @@ pub(super) fn paint(map: &mut Pixmap, letters: &mut Lettering, name: &str, squar
     match named(name) {
         Some(Glyph(icon)) => glyph(map, letters, icon, square, colour),
         Some(Arrow(icon, arrow)) => {
-            let (large, small) = (0.76 * square.width, 0.42 * square.width);
-            glyph(map, letters, icon, Area::new(square.x, square.y + square.height - large, large, large), colour);
-            let corner = Area::new(square.x + square.width - small, square.y + 0.04 * square.height, small, small);
-            glyph(map, letters, arrow, corner, colour);
+            let side = 0.84 * square.width;
+            let lower_left = Area::new(square.x, square.y + square.height - 0.94 * side, side, side);
+            glyph(map, letters, icon, lower_left, colour);
+            strokes(map, arrow, square, colour);
         }
-        Some(Drawn(strokes)) => {
-            let mut pen = Pen::on_square(map, square, 24.0);
-            strokes.iter().for_each(|points| pen.line(points, STROKE, colour));
-        }
+        Some(Drawn(lines)) => strokes(map, lines, square, colour),
         None => {}
     }
+}
+
+fn strokes(map: &mut Pixmap, lines: Strokes, square: Area, colour: Colour) {
+    let mut pen = Pen::on_square(map, square, 24.0);
+    lines.iter().for_each(|points| pen.line(points, STROKE, colour));
 }
 
 /// The glyphs of the font are one em wide and stand on a baseline at its lower edge.

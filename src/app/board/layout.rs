@@ -31,18 +31,22 @@ impl Layout {
         let shorter = width.min(height);
         let px = |length: f32| length.round() as u32;
         let (margin, gap) = (px(shorter * 0.03), px(shorter * 0.022));
-        let foot_height = px((height * 0.05).max(FOOT_LEAST).min(height / 5.0));
-        let cue_height = if has_cue { px((2.4 * font_needed).clamp(height * 0.13, height * 0.24)) } else { 0 };
+        let foot_height = px((shorter * 0.052).max(FOOT_LEAST).min(height / 5.0));
+        let cue_height = if has_cue { px((2.4 * font_needed).max(shorter * 0.15).min(height * 0.24)) } else { 0 };
         let home_height = if has_home { px(height * 0.19) } else { 0 };
         let patch_side = if has_patch { px(shorter * 0.06).min(foot_height) } else { 0 };
 
         let inner = used.inset_sides(margin);
         let mut rest = inner;
-        let foot = used.from_below(foot_height).inset_sides(margin).shortened_right(patch_side.saturating_sub(margin));
-        rest = rest.without_below(foot_height + gap / 2).without_above(margin / 2);
+        let foot = used
+            .without_below(margin / 2)
+            .from_below(foot_height)
+            .inset_sides(margin)
+            .shortened_right(patch_side.saturating_sub(margin));
+        rest = rest.without_below(foot_height + margin / 2 + gap).without_above(2 * margin / 3);
         let head = rest.from_above(cue_height);
         let answered = head.from_right(cue_height / 2);
-        rest = rest.without_above(cue_height + margin / 2);
+        rest = rest.without_above(cue_height + 2 * margin / 3);
         let home = rest.from_below(home_height);
         rest = rest.without_below(home_height + if has_home { gap } else { 0 });
         let patch = used.from_below(patch_side).from_right(patch_side);

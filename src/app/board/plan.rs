@@ -23,7 +23,8 @@ pub(super) enum Part {
     Answered(bool),
     Tile(Tile, Page),
     Message(Message),
-    Home(HomeThing),
+    /// A thing, and the font size of all names.
+    Home(HomeThing, f32),
     Foot(Option<u32>, Option<Note>),
     /// White or black.
     Patch(bool),
@@ -50,6 +51,7 @@ impl<'a> Ground<'a> {
     }
 
     fn layout(&self, scene: &Scene) -> Layout {
+        // Above tiles its place is kept even when it is empty.
         let has_cue = scene.cue.is_some() || matches!(scene.body, Body::Tiles(_));
         let used = self.setup.part.of(self.upright);
         Layout::new(used, self.font_needed, has_cue, !scene.home.is_empty(), self.setup.corner_patch)
@@ -69,7 +71,7 @@ impl Plan {
             Body::Tiles(tiles) => parts.extend(tile_parts(tiles, &layout, ground, letters)),
             Body::Message(message) => parts.push((layout.body, Part::Message(message.clone()))),
         }
-        parts.extend(home_parts(&scene.home, layout.home, layout.gap));
+        parts.extend(home_parts(&scene.home, layout.home, layout.gap, letters));
         parts.retain(|(rect, _)| !rect.is_empty());
         Self { parts }
     }
@@ -101,7 +103,7 @@ fn tile_parts(tiles: &Tiles, layout: &Layout, ground: &Ground, letters: &mut Let
 }
 
 /// Cells of one size, in the middle of the strip, never wider than half again their height.
-fn home_parts(things: &[HomeThing], strip: Rect, gap: u32) -> Vec<(Rect, Part)> {
+fn home_parts(things: &[HomeThing], strip: Rect, gap: u32, letters: &mut Lettering) -> Vec<(Rect, Part)> {
     let count = things.len().max(1);
     let cell = cell_size(strip, count, 1, gap);
     let width = cell.width.min(strip.height + strip.height / 2);
@@ -109,7 +111,8 @@ fn home_parts(things: &[HomeThing], strip: Rect, gap: u32) -> Vec<(Rect, Part)> 
         (count as u64 * u64::from(width + gap)).saturating_sub(u64::from(gap)).min(u64::from(strip.width)) as u32;
     let row = Rect::new(strip.x + (strip.width - taken) / 2, strip.y, taken, strip.height);
     let places = cells(row, count, 1, gap);
-    places.into_iter().zip(things).map(|(rect, thing)| (rect, Part::Home(thing.clone()))).collect()
+    let size = home::name_size(letters, things, cell_size(row, count, 1, gap));
+    places.into_iter().zip(things).map(|(rect, thing)| (rect, Part::Home(thing.clone(), size))).collect()
 }
 
 impl Part {
@@ -123,7 +126,7 @@ impl Part {
             Self::Answered(true) => bands::answered(map, theme),
             Self::Tile(tile, page) => tile::paint(map, letters, tile, page, theme),
             Self::Message(message) => message::paint(map, letters, message, font_needed, theme),
-            Self::Home(thing) => home::paint(map, letters, thing, theme),
+            Self::Home(thing, size) => home::paint(map, letters, thing, *size, theme),
             Self::Foot(left, note) => bands::foot(map, letters, *left, note.as_ref(), theme),
             Self::Patch(white) => map.fill(if *white { tiny_skia::Color::WHITE } else { tiny_skia::Color::BLACK }),
         }

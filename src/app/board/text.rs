@@ -18,6 +18,7 @@ const BELOW: f32 = 0.24;
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Align {
     Left,
+    Right,
     Middle,
 }
 
@@ -139,6 +140,7 @@ impl Block {
             let line = letters.line(text, self.face);
             let x = match align {
                 Align::Left => area.x,
+                Align::Right => area.x + area.width - line.width(self.size),
                 Align::Middle => area.x + (area.width - line.width(self.size)) / 2.0,
             };
             line.paint(map, x, baseline, self.size, colour);

@@ -12,17 +12,17 @@ pub mod proportions {
     /// The seam between that border and the fill.
     pub const SEAM: f32 = 0.016;
     /// The line round an unlit tile.
-    pub const EDGE: f32 = 0.012;
+    pub const EDGE: f32 = 0.008;
     /// Round corners.
-    pub const RADIUS: f32 = 0.10;
+    pub const RADIUS: f32 = 0.08;
     /// The corner mark of a lit tile.
-    pub const CORNER_MARK: f32 = 0.17;
+    pub const CORNER_MARK: f32 = 0.16;
     /// From the inner edge of the border to words and picture.
     pub const PADDING: f32 = 0.035;
     /// The mark of a thing that is on: radius of its dot.
     pub const ON_DOT: f32 = 0.042;
     /// The chevron on a tile that leads to another page: half its height.
-    pub const CHEVRON: f32 = 0.055;
+    pub const CHEVRON: f32 = 0.06;
     /// Length of each arm of the target's brackets, and the width of their line.
     pub const BRACKET: (f32, f32) = (0.20, 0.05);
 }
@@ -127,10 +127,10 @@ static DARK: Theme = Theme {
     surface: Colour::hex(0x3A4754),
     urgent: Colour::hex(0xFFB454),
     urgent_text: Colour::hex(0x14181C),
-    sheet: Colour::hex(0xE9EDF0),
-    sheet_text: Colour::hex(0x1A2530),
-    sheet_bar: Colour::hex(0x24435E),
-    sheet_bar_text: Colour::hex(0xFFFFFF),
+    sheet: Colour::hex(0x26313C),
+    sheet_text: Colour::hex(0xF3F1EA),
+    sheet_bar: Colour::hex(0xA9C6DA),
+    sheet_bar_text: Colour::hex(0x14181C),
 };
 
 static LIGHT: Theme = Theme {

@@ -30,7 +30,7 @@ pub(super) fn paint(map: &mut Pixmap, letters: &mut Lettering, tile: &Tile, page
     let size = Size { width: map.width(), height: map.height() };
     let placed = page.arrangement.place(size, letters, &tile.label, !tile.icon.is_empty());
     content(map, letters, tile, &placed, ink);
-    marks(map, tile, inside(size), area.shorter(), ink, theme);
+    marks(map, tile, &placed, inside(size), ink, theme);
 }
 
 /// Paints fill and border; returns the colour of what stands on it.
@@ -49,8 +49,8 @@ fn ground(map: &mut Pixmap, area: Area, tile: &Tile, page: &Page, theme: &Theme)
     pen.panel(area, radius, theme.ring);
     pen.panel(area.inset(border), radius / 2.0, theme.seam);
     pen.panel(fill, radius / 3.0, theme.lit);
-    let (right, side) = (fill.x + fill.width, CORNER_MARK * shorter);
-    pen.polygon(&[(right - side, fill.y), (right, fill.y), (right, fill.y + side)], theme.lit_text);
+    let side = CORNER_MARK * shorter;
+    pen.polygon(&[(fill.x, fill.y), (fill.x + side, fill.y), (fill.x, fill.y + side)], theme.lit_text);
     theme.lit_text
 }
 
@@ -62,19 +62,22 @@ fn content(map: &mut Pixmap, letters: &mut Lettering, tile: &Tile, placed: &Plac
     placed.block.paint(map, letters, placed.area, align, ink);
 }
 
-fn marks(map: &mut Pixmap, tile: &Tile, inside: Area, shorter: f32, ink: Colour, theme: &Theme) {
+fn marks(map: &mut Pixmap, tile: &Tile, placed: &Placed, inside: Area, ink: Colour, theme: &Theme) {
+    let shorter = Area::of(map).shorter();
     let mut pen = Pen::new(map);
     if tile.on {
         let radius = ON_DOT * shorter;
         let colour = if tile.lit { ink } else { theme.accent };
-        let (x, y) = (inside.x + 1.7 * radius, inside.y + 1.7 * radius);
+        let (x, y) = (inside.x + inside.width - 1.9 * radius, inside.y + 1.9 * radius);
         pen.disc(x, y, radius, colour);
-        pen.circle(x, y, 1.65 * radius, 0.4 * radius, colour);
+        pen.circle(x, y, 1.7 * radius, 0.4 * radius, colour);
     }
     if tile.opens {
         let half = CHEVRON * shorter;
-        let (x, y) = (inside.x + inside.width - half, inside.y + inside.height - 1.3 * half);
-        pen.line(&[(x - half / 2.0, y - half), (x + half / 2.0, y), (x - half / 2.0, y + half)], 0.45 * half, ink);
+        // Beside the picture, where no words can reach.
+        let beside = if placed.square.width >= 1.0 { placed.square } else { inside };
+        let (x, y) = (inside.x + inside.width - half, beside.middle().1);
+        pen.line(&[(x - half / 2.0, y - half), (x + half / 2.0, y), (x - half / 2.0, y + half)], 0.42 * half, ink);
     }
     if tile.target {
         let colour = if tile.lit { ink } else { theme.target };

@@ -21,6 +21,7 @@ mod window;
 
 use tiny_skia::Pixmap;
 
+use super::frame::Size;
 use super::lettering::{Face, Lettering};
 use super::shapes::{Area, Pen, polyline};
 use super::text::{Align, Words};
@@ -55,23 +56,40 @@ fn drawing(kind: HomeKind) -> Drawing {
     }
 }
 
+/// Share of a cell's height that the drawing takes, at most, and that a name takes.
+const SHARES: (f32, f32) = (0.62, 0.19);
+
+/// Font size at which every name fits its cell, px.
+pub(super) fn name_size(letters: &mut Lettering, things: &[HomeThing], cell: Size) -> f32 {
+    let (width, height) = (0.94 * cell.width as f32, SHARES.1 * cell.height as f32);
+    let size = |thing: &HomeThing| Words::new(letters, &thing.label, Face::Bold).size_in(width, height, height, 1).0;
+    // A thing without a name leaves the size to the others.
+    things.iter().filter(|thing| !thing.label.trim().is_empty()).map(size).fold(height, f32::min)
+}
+
 /// Paints one thing with its name below; what has just changed stands on a lighter ground in a frame.
-pub(super) fn paint(map: &mut Pixmap, letters: &mut Lettering, thing: &HomeThing, theme: &Theme) {
+pub(super) fn paint(map: &mut Pixmap, letters: &mut Lettering, thing: &HomeThing, name_size: f32, theme: &Theme) {
     let area = Area::of(map);
-    let name = Area { y: area.y + 0.76 * area.height, height: 0.19 * area.height, ..area };
-    let side = (0.70 * area.height).min(0.9 * area.width);
-    let square = Area::new(area.x + (area.width - side) / 2.0, area.y + 0.06 * area.height, side, side);
+    let side = (SHARES.0 * area.height).min(0.86 * area.width);
+    let gap = 0.6 * name_size;
+    let top = area.y + ((area.height - side - gap - name_size) / 2.0).max(0.0);
     if thing.changed {
-        let mut pen = Pen::new(map);
-        let radius = 0.08 * area.shorter();
-        pen.panel(area, radius, theme.tile);
-        pen.frame(area, radius, (0.03 * area.shorter()).max(1.5), theme.accent);
+        ground(map, area, theme);
     }
+    let square = Area::new(area.x + (area.width - side) / 2.0, top, side, side);
     let level = if thing.level.is_finite() { thing.level.clamp(0.0, 1.0) } else { 0.0 };
     drawing(thing.kind)(&mut Pen::on_square(map, square, UNITS), level, theme);
     let (face, colour) = if thing.changed { (Face::Bold, theme.text) } else { (Face::Regular, theme.quiet_text) };
-    let words = Words::new(letters, &thing.label, face);
-    words.fit(0.92 * name.width, name.height, name.height, 1).paint(map, letters, name, Align::Middle, colour);
+    let name = Area { y: top + side + gap, height: name_size, ..area };
+    let block = Words::new(letters, &thing.label, face).flow(f32::INFINITY, name_size);
+    block.paint(map, letters, name, Align::Middle, colour);
+}
+
+fn ground(map: &mut Pixmap, area: Area, theme: &Theme) {
+    let mut pen = Pen::new(map);
+    let radius = 0.08 * area.shorter();
+    pen.panel(area, radius, theme.tile);
+    pen.frame(area, radius, (0.025 * area.shorter()).max(1.5), theme.accent);
 }
 
 /// Curved lines going out from a place to the right (1) or to the left (-1): sound.
@@ -161,7 +179,7 @@ mod tests {
         let paint_at = |level: f32| {
             let mut map = blank(90, 60, Look::Dark.theme().background);
             let thing = HomeThing { kind: HomeKind::Lamp, label: "Lamp".into(), level, changed: false };
-            paint(&mut map, &mut Lettering::new(), &thing, Look::Dark.theme());
+            paint(&mut map, &mut Lettering::new(), &thing, 10.0, Look::Dark.theme());
             map.take()
         };
         assert_eq!(paint_at(f32::NAN), paint_at(0.0));

@@ -159,7 +159,7 @@ fn small_gallery() -> Vec<(&'static str, Scene, BoardSetup)> {
         ("turned", house(&[3]), BoardSetup { turn: Turn::Quarter, corner_patch: true, ..dark }),
         ("left-half", house(&[3]), BoardSetup { part: Part::LeftHalf, corner_patch: true, ..dark }),
         ("whole-home", whole_home(), dark),
-        ("icons", all_icons(), dark),
+        ("icons", all_icons(), BoardSetup { distance_mm: 300, ..dark }),
     ]
 }
 
