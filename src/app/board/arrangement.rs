@@ -92,7 +92,7 @@ impl Arrangement {
     /// The square of the picture and the box of the words.
     fn split(&self, inside: Area) -> (Area, Area) {
         let Area { x, y, width, height } = inside;
-        let side = (self.division.share * height).min(0.7 * width);
+        let side = (self.division.share * height).min(0.56 * width);
         let (gap, mark) = (0.06 * height, 2.0 * CHEVRON * inside.shorter());
         match self.division.place {
             Place::Above => (

@@ -80,7 +80,10 @@ mod tests {
     #[test]
     fn greys_on_white_have_the_published_ratios() {
         let white = Colour::hex(0xFFFFFF);
-        for (grey, ratio) in [(0x767676, 4.5422), (0x777777, 4.4781), (0x949494, 3.0335), (0x595959, 7.0047)] {
+        for (grey, ratio) in [(0x767676, 4.542225), (0x777777, 4.478089)] {
+            assert!((contrast(Colour::hex(grey), white) - ratio).abs() < 1e-6, "{grey:x}");
+        }
+        for (grey, ratio) in [(0x949494, 3.0335), (0x595959, 7.0047)] {
             assert!((contrast(Colour::hex(grey), white) - ratio).abs() < 5e-5, "{grey:x}");
         }
         assert!((contrast(Colour::hex(0), white) - 21.0).abs() < 1e-12);
@@ -114,12 +117,22 @@ mod tests {
         assert!(!saturated_red(Colour::hex(0xE69F00)));
     }
 
-    /// WCAG 2.3.1: three flashes in a second pass, four do not.
+    /// The older text of WCAG has 0.04045 as the limit of the linear part, the newer 0.03928: no byte lies between.
+    #[test]
+    fn both_published_limits_of_the_linear_part_agree_on_every_byte() {
+        let between = |byte: &u8| (0.03928..=0.04045).contains(&(f64::from(*byte) / 255.0));
+        assert_eq!((0..=u8::MAX).find(between), None);
+    }
+
+    /// WCAG 2.3.1: three flashes in a second pass, four do not. Nine samples that alternate between
+    /// 0.05 and 0.80 of the maximum luminance are four flashes.
     #[test]
     fn flashes_are_pairs_of_changes_in_one_second() {
         let blink = |period: i64| (0..40).map(|k| (k * period, if k % 2 == 0 { 0.0 } else { 1.0 })).collect::<Vec<_>>();
         assert_eq!(flashes(&blink(167_000)), 3);
         assert_eq!(flashes(&blink(125_000)), 4);
+        let samples: Vec<(i64, f64)> = (0..9).map(|k| (k * 100_000, if k % 2 == 0 { 0.05 } else { 0.80 })).collect();
+        assert_eq!(flashes(&samples), 4);
         assert_eq!(flashes(&[(0, 0.85), (1, 1.0), (2, 0.85)]), 0);
     }
 }

@@ -4,7 +4,7 @@ use tiny_skia::Pixmap;
 
 use super::icons;
 use super::lettering::{Face, Lettering};
-use super::shapes::{Area, Pen, rounded};
+use super::shapes::{Area, Pen};
 use super::text::{Align, Block, Words};
 use super::theme::Theme;
 use crate::session::scene::{Message, Reader};
@@ -98,17 +98,17 @@ fn clinician(map: &mut Pixmap, letters: &mut Lettering, message: &Message, theme
     let whole = Area::of(map);
     let shorter = whole.shorter();
     let width = (1.5 * whole.height).min(whole.width);
-    let sheet = Area::new(whole.x + (whole.width - width) / 2.0, whole.y, width, whole.height);
-    let radius = 0.02 * shorter;
-    let bar = Area { height: 0.16 * sheet.height, ..sheet };
+    let sheet = Area::new(whole.x + (whole.width - width) / 2.0, whole.y, width, whole.height).whole();
+    let radius = (0.02 * shorter).round();
+    let bar = Area { height: (0.15 * sheet.height).round(), ..sheet };
     let mut pen = Pen::new(map);
-    pen.panel(sheet, radius, theme.sheet);
-    pen.fill(rounded(bar, radius), theme.sheet_bar);
-    pen.panel(Area { y: bar.y + bar.height / 2.0, height: bar.height / 2.0, ..bar }, 0.0, theme.sheet_bar);
+    pen.panel(Area { height: bar.height + radius, ..sheet }, radius, theme.sheet_bar);
+    let paper = Area { y: bar.y + bar.height, height: sheet.height - bar.height, ..sheet };
+    pen.panel(paper, radius, theme.sheet);
+    pen.panel(Area { height: radius.min(paper.height), ..paper }, 0.0, theme.sheet);
     head(map, letters, message, bar, theme);
     let padding = 0.06 * shorter;
-    let below = Area { y: bar.y + bar.height, height: sheet.height - bar.height, ..sheet }.inset(padding);
-    body(map, letters, &message.lines, below, 0.058 * shorter, theme);
+    body(map, letters, &message.lines, paper.inset(padding), 0.055 * shorter, theme);
 }
 
 fn head(map: &mut Pixmap, letters: &mut Lettering, message: &Message, bar: Area, theme: &Theme) {
@@ -131,7 +131,7 @@ fn body(map: &mut Pixmap, letters: &mut Lettering, lines: &[String], area: Area,
         let flow = |words: &Words| words.flow(area.width, size.min(area.width / words.longest().max(1e-3)));
         words.iter().map(flow).collect()
     };
-    let height = |blocks: &[Block], size: f32| blocks.iter().map(|block| block.height() + 0.55 * size).sum::<f32>();
+    let height = |blocks: &[Block], size: f32| blocks.iter().map(|block| block.height() + 0.7 * size).sum::<f32>();
     let mut blocks = set(size);
     while height(&blocks, size) > area.height && size > 1.0 {
         size *= 0.94;
@@ -140,6 +140,6 @@ fn body(map: &mut Pixmap, letters: &mut Lettering, lines: &[String], area: Area,
     let mut y = area.y;
     for block in &blocks {
         block.paint(map, letters, Area { y, height: block.height(), ..area }, Align::Left, theme.sheet_text);
-        y += block.height() + 0.55 * size;
+        y += block.height() + 0.7 * size;
     }
 }

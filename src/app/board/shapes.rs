@@ -4,6 +4,9 @@ use tiny_skia::{FillRule, LineCap, LineJoin, Paint, Path, PathBuilder, Pixmap, S
 
 use super::colour::Colour;
 
+/// How far the handles of a quarter circle's curve stand from its ends, as a share of the radius.
+const HANDLE: f32 = 0.552_285;
+
 /// A rectangle in fractions of pixels.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Area {
@@ -28,6 +31,18 @@ impl Area {
 
     pub fn inset(self, by: f32) -> Self {
         Self::new(self.x + by, self.y + by, (self.width - 2.0 * by).max(0.0), (self.height - 2.0 * by).max(0.0))
+    }
+
+    /// All its edges lie between pixels.
+    fn is_whole(self) -> bool {
+        [self.x, self.y, self.width, self.height].iter().all(|length| length.fract() == 0.0)
+    }
+
+    /// The largest area of whole pixels in it.
+    pub fn whole(self) -> Self {
+        let (x, y) = (self.x.ceil(), self.y.ceil());
+        let length = |from: f32, start: f32, length: f32| ((start + length).floor() - from).max(0.0);
+        Self::new(x, y, length(x, self.x, self.width), length(y, self.y, self.height))
     }
 
     pub fn middle(self) -> (f32, f32) {
@@ -96,7 +111,36 @@ impl<'a> Pen<'a> {
     }
 
     pub fn panel(&mut self, area: Area, radius: f32, colour: Colour) {
-        self.fill(rounded(area, radius), colour);
+        if self.at.is_identity() && area.is_whole() {
+            self.whole_panel(area, radius.min(area.shorter() / 2.0).floor().max(0.0), colour);
+        } else {
+            self.fill(rounded(area, radius), colour);
+        }
+    }
+
+    /// The same on whole pixels, many times as fast: only the corners need smooth edges.
+    fn whole_panel(&mut self, area: Area, radius: f32, colour: Colour) {
+        let Area { x, y, width, height } = area;
+        let across = width - 2.0 * radius;
+        self.block(Area::new(x, y + radius, width, height - 2.0 * radius), colour);
+        self.block(Area::new(x + radius, y, across, radius), colour);
+        self.block(Area::new(x + radius, y + height - radius, across, radius), colour);
+        let (right, bottom) = (x + width - radius, y + height - radius);
+        for (x, y, from) in [
+            (x + radius, y + radius, 180.0),
+            (right, y + radius, 270.0),
+            (right, bottom, 0.0),
+            (x + radius, bottom, 90.0),
+        ] {
+            self.fill(wedge(x, y, radius, from), colour);
+        }
+    }
+
+    fn block(&mut self, area: Area, colour: Colour) {
+        if let Some(rect) = tiny_skia::Rect::from_xywh(area.x, area.y, area.width, area.height) {
+            let paint = Paint { anti_alias: false, ..paint(colour, 255) };
+            self.map.fill_rect(rect, &paint, self.at, None);
+        }
     }
 
     pub fn frame(&mut self, area: Area, radius: f32, width: f32, colour: Colour) {
@@ -144,10 +188,26 @@ pub(super) fn arc(x: f32, y: f32, radius: f32, from: f32, to: f32) -> Option<Pat
     polyline(&points, false)
 }
 
+/// A quarter of a disc, from this angle in degrees on.
+fn wedge(x: f32, y: f32, radius: f32, from: f32) -> Option<Path> {
+    let at = |angle: f32, radius: f32| (x + radius * angle.to_radians().cos(), y + radius * angle.to_radians().sin());
+    let (start, end) = (at(from, radius), at(from + 90.0, radius));
+    let (one, two) = (tangent(start, from, HANDLE * radius), tangent(end, from + 90.0, -HANDLE * radius));
+    let mut path = PathBuilder::new();
+    path.move_to(x, y);
+    path.line_to(start.0, start.1);
+    path.cubic_to(one.0, one.1, two.0, two.1, end.0, end.1);
+    path.close();
+    path.finish()
+}
+
+/// A place so far along the circle's tangent at this angle.
+fn tangent((x, y): (f32, f32), angle: f32, length: f32) -> (f32, f32) {
+    (x - length * angle.to_radians().sin(), y + length * angle.to_radians().cos())
+}
+
 /// A rectangle with round corners.
 pub(super) fn rounded(area: Area, radius: f32) -> Option<Path> {
-    // How far the handles of a quarter circle's curve stand from its ends, as a share of the radius.
-    const HANDLE: f32 = 0.552_285;
     let Area { x, y, width, height } = area;
     let r = radius.clamp(0.0, area.shorter() / 2.0);
     let (right, bottom, k) = (x + width, y + height, r * (1.0 - HANDLE));
@@ -163,4 +223,28 @@ pub(super) fn rounded(area: Area, radius: f32) -> Option<Path> {
     path.cubic_to(x, y + k, x + k, y, x + r, y);
     path.close();
     path.finish()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The fast way and the way through a path differ by no more than the rounding of an edge.
+    #[test]
+    fn a_panel_on_whole_pixels_looks_like_any_other() {
+        let (mut fast, mut slow) = (blank(60, 40, Colour::hex(0)), blank(60, 40, Colour::hex(0)));
+        let area = Area::new(3.0, 5.0, 50.0, 30.0);
+        Pen::new(&mut fast).panel(area, 9.0, Colour::hex(0xFFFFFF));
+        Pen::new(&mut slow).fill(rounded(area, 9.0), Colour::hex(0xFFFFFF));
+        let far = fast.data().iter().zip(slow.data()).map(|(a, b)| a.abs_diff(*b)).max();
+        assert!(far <= Some(32), "{far:?}");
+        let inked = |map: &Pixmap| map.data().chunks(4).map(|pixel| f64::from(pixel[0]) / 255.0).sum::<f64>();
+        assert!((inked(&fast) - inked(&slow)).abs() < 3.0, "{} {}", inked(&fast), inked(&slow));
+    }
+
+    #[test]
+    fn a_whole_area_lies_inside_its_area() {
+        assert_eq!(Area::new(0.4, 1.0, 3.2, 2.9).whole(), Area::new(1.0, 1.0, 2.0, 2.0));
+        assert_eq!(Area::new(0.4, 1.0, 0.2, 2.0).whole().width, 0.0);
+    }
 }

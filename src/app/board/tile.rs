@@ -39,7 +39,7 @@ fn ground(map: &mut Pixmap, area: Area, tile: &Tile, page: &Page, theme: &Theme)
     let radius = RADIUS * shorter;
     let mut pen = Pen::new(map);
     if !tile.lit {
-        let edge = (EDGE * shorter).max(1.0);
+        let edge = (EDGE * shorter).round().max(1.0);
         pen.panel(area, radius, theme.tile_edge);
         pen.panel(area.inset(edge), radius - edge, theme.tile);
         return if page.dim_unlit { theme.dimmed_text } else { theme.tile_text };
@@ -81,7 +81,8 @@ fn marks(map: &mut Pixmap, tile: &Tile, placed: &Placed, inside: Area, ink: Colo
     }
     if tile.target {
         let colour = if tile.lit { ink } else { theme.target };
-        brackets(&mut pen, inside, shorter, colour);
+        // Clear of the corner mark.
+        brackets(&mut pen, inside.inset(0.6 * CORNER_MARK * shorter), shorter, colour);
     }
 }
 
@@ -93,5 +94,80 @@ fn brackets(pen: &mut Pen, inside: Area, shorter: f32, colour: Colour) {
         [(x, y, 1.0, 1.0), (x + across, y, -1.0, 1.0), (x, y + down, 1.0, -1.0), (x + across, y + down, -1.0, -1.0)];
     for (x, y, right, below) in corners {
         pen.line(&[(x + right * arm, y), (x, y), (x, y + below * arm)], width, colour);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::arrangement::Arrangement;
+    use super::super::colour::contrast;
+    use super::super::shapes::blank;
+    use super::super::theme::Look;
+    use super::*;
+
+    fn painted(tile: &Tile, size: Size, look: Look) -> Pixmap {
+        let mut map = blank(size.width, size.height, look.theme().background);
+        let page = Page { arrangement: Arrangement::of(size, &[], 12.0), dim_unlit: false };
+        paint(&mut map, &mut Lettering::new(), tile, &page, look.theme());
+        map
+    }
+
+    /// Along the middle of the left side, from the edge inwards: how many pixels have the border's colour.
+    fn border(map: &Pixmap, theme: &Theme) -> u32 {
+        let ring = theme.ring;
+        let is_ring = |x: &u32| {
+            map.pixel(*x, map.height() / 2).is_some_and(|p| (p.red(), p.green(), p.blue()) == (ring.r, ring.g, ring.b))
+        };
+        (0..map.width()).take_while(is_ring).count() as u32
+    }
+
+    #[test]
+    fn the_border_of_a_lit_tile_is_at_least_a_twelfth_of_its_shorter_side() {
+        let lit = Tile { lit: true, ..Tile::default() };
+        for (_, look) in Look::NAMED {
+            for (width, height) in [(400, 270), (90, 300), (61, 61), (1_240, 707)] {
+                let border = border(&painted(&lit, Size { width, height }, look), look.theme());
+                assert!(12 * border >= width.min(height), "{look:?} {width}x{height}: {border}");
+            }
+        }
+    }
+
+    /// Border, fill and corner are told apart from the unlit tile each on its own (3:1, WCAG 2.2, 1.4.11).
+    #[test]
+    fn each_of_three_cues_shows_that_a_tile_is_lit() {
+        let size = Size { width: 240, height: 160 };
+        for (_, look) in Look::NAMED {
+            let (lit, unlit) =
+                (painted(&Tile { lit: true, ..Tile::default() }, size, look), painted(&Tile::default(), size, look));
+            let at = |map: &Pixmap, x: u32, y: u32| {
+                map.pixel(x, y).map(|p| Colour { r: p.red(), g: p.green(), b: p.blue() }).unwrap()
+            };
+            let (border, fill, corner) = ((120, 5), (120, 80), (24, 24));
+            for (x, y) in [border, fill] {
+                assert!(contrast(at(&lit, x, y), at(&unlit, x, y)) >= 3.0, "{look:?} {x},{y}");
+            }
+            let other_corner = at(&lit, 240 - corner.0, corner.1);
+            assert!(contrast(at(&lit, corner.0, corner.1), other_corner) >= 3.0, "{look:?} corner");
+        }
+    }
+
+    #[test]
+    fn a_blank_place_shows_nothing_and_every_mark_shows() {
+        let size = Size { width: 240, height: 160 };
+        let plain = painted(&Tile::default(), size, Look::Dark);
+        let blank_tile = Tile { blank: true, lit: true, on: true, ..Tile::default() };
+        assert_eq!(painted(&blank_tile, size, Look::Dark), blank(240, 160, Look::Dark.theme().background));
+        for lit in [false, true] {
+            let plain = if lit { painted(&Tile { lit, ..Tile::default() }, size, Look::Dark) } else { plain.clone() };
+            for mark in [
+                Tile { target: true, lit, ..Tile::default() },
+                Tile { on: true, lit, ..Tile::default() },
+                Tile { opens: true, lit, ..Tile::default() },
+            ] {
+                let other = painted(&mark, size, Look::Dark);
+                let differing = plain.data().chunks(4).zip(other.data().chunks(4)).filter(|(a, b)| a != b).count();
+                assert!(differing > 60, "{mark:?}");
+            }
+        }
     }
 }

@@ -57,7 +57,7 @@ fn drawing(kind: HomeKind) -> Drawing {
 }
 
 /// Share of a cell's height that the drawing takes, at most, and that a name takes.
-const SHARES: (f32, f32) = (0.62, 0.19);
+const SHARES: (f32, f32) = (0.60, 0.17);
 
 /// Font size at which every name fits its cell, px.
 pub(super) fn name_size(letters: &mut Lettering, things: &[HomeThing], cell: Size) -> f32 {
@@ -72,7 +72,7 @@ pub(super) fn paint(map: &mut Pixmap, letters: &mut Lettering, thing: &HomeThing
     let area = Area::of(map);
     let side = (SHARES.0 * area.height).min(0.86 * area.width);
     let gap = 0.6 * name_size;
-    let top = area.y + ((area.height - side - gap - name_size) / 2.0).max(0.0);
+    let top = area.y + ((area.height - side - gap - 0.9 * name_size) / 2.0).max(0.0);
     if thing.changed {
         ground(map, area, theme);
     }
