@@ -40,7 +40,7 @@ const fn division(place: Place, share: f32, most_lines: usize, wanted: f32) -> D
 /// From the largest picture to none.
 const UPRIGHT: [Division; 4] = [
     division(Place::Above, 0.46, 2, 0.19),
-    division(Place::Above, 0.34, 2, 0.19),
+    division(Place::Above, 0.32, 2, 0.19),
     division(Place::Above, 0.24, 3, 0.19),
     division(Place::Nowhere, 0.0, 3, 0.19),
 ];
@@ -93,15 +93,15 @@ impl Arrangement {
     fn split(&self, inside: Area) -> (Area, Area) {
         let Area { x, y, width, height } = inside;
         let side = (self.division.share * height).min(0.56 * width);
-        let (gap, mark) = (0.06 * height, 2.0 * CHEVRON * inside.shorter());
+        let (gap, mark) = (0.08 * height, 2.0 * CHEVRON * inside.shorter());
         match self.division.place {
             Place::Above => (
                 Area::new(x + (width - side) / 2.0, y, side, side),
                 Area::new(x, y + side + gap, width, (height - side - gap).max(0.0)),
             ),
             Place::Beside => (
-                Area::new(x + gap, y + (height - side) / 2.0, side, side),
-                Area::new(x + side + 3.0 * gap, y, (width - side - 3.0 * gap - mark).max(0.0), height),
+                Area::new(x + 0.6 * gap, y + (height - side) / 2.0, side, side),
+                Area::new(x + side + 2.4 * gap, y, (width - side - 2.4 * gap - mark).max(0.0), height),
             ),
             Place::Nowhere => {
                 (Area::new(x, y, 0.0, 0.0), Area::new(x + mark, y, (width - 2.0 * mark).max(0.0), height))

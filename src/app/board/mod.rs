@@ -34,6 +34,7 @@ mod lettering;
 mod message;
 mod painter;
 mod plan;
+mod reading;
 mod setup;
 mod shapes;
 mod text;

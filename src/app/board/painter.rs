@@ -3,7 +3,8 @@
 use super::frame::{Image, Rect, Size};
 use super::legibility::Legibility;
 use super::lettering::Lettering;
-use super::plan::{self, Ground, Part, Plan};
+use super::plan::{Ground, Part, Plan};
+use super::reading;
 use super::setup::BoardSetup;
 use super::shapes::blank;
 use crate::session::scene::Scene;
@@ -95,7 +96,7 @@ impl Board {
 
     /// Whether the words of this scene can be read from the bed, and how many tiles could be.
     pub fn legibility(&mut self, scene: &Scene) -> Legibility {
-        plan::legibility(scene, &Ground::new(&self.setup, self.size), self.size, &mut self.letters)
+        reading::judge(scene, &self.setup, self.size, &mut self.letters)
     }
 
     fn plan(&mut self, scene: &Scene) -> Plan {

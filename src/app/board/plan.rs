@@ -2,14 +2,13 @@
 
 use tiny_skia::Pixmap;
 
-use super::arrangement::{Arrangement, largest_count};
+use super::arrangement::Arrangement;
 use super::bands;
 use super::frame::{Rect, Size};
 use super::layout::{Layout, cell_size, cells};
-use super::legibility::Legibility;
 use super::lettering::{Face, Lettering};
 use super::setup::BoardSetup;
-use super::shapes::{Area, blank};
+use super::shapes::blank;
 use super::text::Words;
 use super::theme::Theme;
 use super::tile::Page;
@@ -50,7 +49,7 @@ impl<'a> Ground<'a> {
         Self { setup, upright: setup.turn.upright(frame), font_needed: setup.viewing().font_px(frame.width) }
     }
 
-    fn layout(&self, scene: &Scene) -> Layout {
+    pub fn layout(&self, scene: &Scene) -> Layout {
         // Above tiles its place is kept even when it is empty.
         let has_cue = scene.cue.is_some() || matches!(scene.body, Body::Tiles(_));
         let used = self.setup.part.of(self.upright);
@@ -83,13 +82,15 @@ impl Plan {
     }
 }
 
-fn grid(tiles: &Tiles) -> (usize, usize) {
+/// Columns and rows that a page of tiles takes.
+pub(super) fn grid(tiles: &Tiles) -> (usize, usize) {
     let count = tiles.tiles.len().max(1);
     let columns = tiles.columns.clamp(1, count);
     (columns, count.div_ceil(columns))
 }
 
-fn labels(tiles: &Tiles, letters: &mut Lettering) -> Vec<Words> {
+/// The words of all tiles that are to be seen.
+pub(super) fn labels(tiles: &Tiles, letters: &mut Lettering) -> Vec<Words> {
     tiles.tiles.iter().filter(|tile| !tile.blank).map(|tile| Words::new(letters, &tile.label, Face::Bold)).collect()
 }
 
@@ -132,38 +133,4 @@ impl Part {
         }
         picture
     }
-}
-
-/// Whether the words meant for the client can be read from the bed.
-pub(super) fn legibility(scene: &Scene, ground: &Ground, frame: Size, letters: &mut Lettering) -> Legibility {
-    let layout = ground.layout(scene);
-    let area = |rect: Rect| Area::new(0.0, 0.0, rect.width as f32, rect.height as f32);
-    let needed = ground.font_needed;
-    let cue = scene.cue.as_ref().map(|cue| bands::cue_size(letters, cue, area(layout.cue), needed));
-    let (body, tiles) = match &scene.body {
-        Body::Tiles(tiles) => {
-            let words = labels(tiles, letters);
-            let (columns, rows) = grid(tiles);
-            let size = cell_size(layout.body, columns, rows, layout.gap);
-            let most = largest_count(layout.body, layout.gap, &words, needed);
-            (Arrangement::of(size, &words, needed).size, (tiles.tiles.len(), most))
-        }
-        Body::Message(message) => match message.to {
-            crate::session::scene::Reader::Client => {
-                (message::smallest_size(letters, message, area(layout.body), needed), (0, 0))
-            }
-            crate::session::scene::Reader::Clinician => (needed, (0, 0)),
-        },
-    };
-    let capital = cue.map_or(body, |cue| cue.min(body)) * super::legibility::CAPITAL;
-    Legibility::new(ground.setup.viewing(), frame.width, capital, tiles, without_letters(scene, letters))
-}
-
-fn without_letters(scene: &Scene, letters: &mut Lettering) -> Vec<String> {
-    let body: Vec<&String> = match &scene.body {
-        Body::Tiles(tiles) => tiles.tiles.iter().map(|tile| &tile.label).collect(),
-        Body::Message(message) => std::iter::once(&message.title).chain(&message.lines).collect(),
-    };
-    let all = body.into_iter().chain(scene.cue.as_ref().map(|cue| &cue.text));
-    all.filter(|text| letters.line(text, Face::Bold).missing).cloned().collect()
 }

@@ -14,6 +14,9 @@ const LINE: f32 = 1.2;
 /// Room below the last baseline, as a share of the font size.
 const BELOW: f32 = 0.24;
 
+/// The most lines that [`Words::fit`] sets.
+const MOST_LINES: usize = 3;
+
 /// Which edge lines share.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Align {
@@ -27,6 +30,8 @@ pub(super) struct Words {
     words: Vec<String>,
     /// Where each word starts and ends when all stand in one line.
     places: Vec<(f32, f32)>,
+    /// The narrowest boxes at size 1 that hold the text in at most one, two, three lines.
+    narrowest: [f32; MOST_LINES],
     face: Face,
 }
 
@@ -41,7 +46,9 @@ impl Words {
             (start, end)
         };
         let places = words.iter().map(&mut place).collect();
-        Self { words, places, face }
+        let mut all = Self { words, places, narrowest: [0.0; MOST_LINES], face };
+        all.narrowest = std::array::from_fn(|at| all.narrowest_in(at + 1));
+        all
     }
 
     /// Where lines end when each takes as many words as fit `width` at size 1.
@@ -59,8 +66,7 @@ impl Words {
         ends
     }
 
-    /// The narrowest box at size 1 that holds the text in at most so many lines.
-    fn narrowest(&self, lines: usize) -> f32 {
+    fn narrowest_in(&self, lines: usize) -> f32 {
         let (mut low, mut high) = (self.longest(), self.one_line(1.0));
         if self.ends(low).len() <= lines {
             return low;
@@ -81,10 +87,10 @@ impl Words {
     /// The largest size up to `want` at which at most `most` lines fit the box, and how many lines.
     pub fn size_in(&self, width: f32, height: f32, want: f32, most: usize) -> (f32, usize) {
         let mut best = (0.0, 1);
-        for lines in 1..=most.min(self.words.len()).max(1) {
-            let size = want.min(width / self.narrowest(lines).max(1e-3)).min(height / block_height(lines));
-            // One line more has to be worth it.
-            if size > best.0 * 1.05 {
+        for lines in 1..=most.min(MOST_LINES).min(self.words.len()).max(1) {
+            let size = want.min(width / self.narrowest[lines - 1].max(1e-3)).min(height / block_height(lines));
+            // A line more only for larger letters.
+            if size > best.0 * 1.0001 {
                 best = (size, lines);
             }
         }
@@ -94,7 +100,7 @@ impl Words {
     /// The text in a box, as [`Words::size_in`] says.
     pub fn fit(&self, width: f32, height: f32, want: f32, most: usize) -> Block {
         let (size, lines) = self.size_in(width, height, want, most);
-        Block { lines: self.lines(self.narrowest(lines) + 1e-4), size, face: self.face }
+        Block { lines: self.lines(self.narrowest[lines - 1] + 1e-4), size, face: self.face }
     }
 
     /// The text in lines of this width and size, as many as it takes.

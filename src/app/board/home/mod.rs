@@ -72,7 +72,7 @@ pub(super) fn paint(map: &mut Pixmap, letters: &mut Lettering, thing: &HomeThing
     let area = Area::of(map);
     let side = (SHARES.0 * area.height).min(0.86 * area.width);
     let gap = 0.6 * name_size;
-    let top = area.y + ((area.height - side - gap - 0.9 * name_size) / 2.0).max(0.0);
+    let top = area.y + ((area.height - side - gap - 1.4 * name_size) / 2.0).max(0.0);
     if thing.changed {
         ground(map, area, theme);
     }

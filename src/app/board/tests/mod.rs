@@ -2,4 +2,5 @@
 
 mod changes;
 mod gallery;
+mod legible;
 mod pictures;
