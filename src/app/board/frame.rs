@@ -50,17 +50,17 @@ impl Rect {
     }
 
     /// The uppermost `height` pixels of it.
-    pub(super) fn from_above(self, height: u32) -> Self {
+    pub(super) fn uppermost(self, height: u32) -> Self {
         Self { height: height.min(self.height), ..self }
     }
 
     /// The lowest `height` pixels of it.
-    pub(super) fn from_below(self, height: u32) -> Self {
+    pub(super) fn lowest(self, height: u32) -> Self {
         self.without_above(self.height.saturating_sub(height))
     }
 
     /// The rightmost `width` pixels of it.
-    pub(super) fn from_right(self, width: u32) -> Self {
+    pub(super) fn rightmost(self, width: u32) -> Self {
         let width = width.min(self.width);
         Self { x: self.x + self.width - width, width, ..self }
     }

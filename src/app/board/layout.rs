@@ -40,16 +40,16 @@ impl Layout {
         let mut rest = inner;
         let foot = used
             .without_below(margin / 2)
-            .from_below(foot_height)
+            .lowest(foot_height)
             .inset_sides(margin)
             .shortened_right(patch_side.saturating_sub(margin));
         rest = rest.without_below(foot_height + margin / 2 + gap).without_above(2 * margin / 3);
-        let head = rest.from_above(cue_height);
-        let answered = head.from_right(cue_height / 2);
+        let head = rest.uppermost(cue_height);
+        let answered = head.rightmost(cue_height / 2);
         rest = rest.without_above(cue_height + 2 * margin / 3);
-        let home = rest.from_below(home_height);
+        let home = rest.lowest(home_height);
         rest = rest.without_below(home_height + if has_home { gap } else { 0 });
-        let patch = used.from_below(patch_side).from_right(patch_side);
+        let patch = used.lowest(patch_side).rightmost(patch_side);
         Self { cue: head.shortened_right(cue_height / 2), answered, body: rest, home, foot, patch, gap }
     }
 }
