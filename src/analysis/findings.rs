@@ -1,0 +1,201 @@
+//! What was measured in one session, as data. Texts, JSON and the report are made from it; nothing
+//! downstream computes a statistic.
+
+use serde::Serialize;
+
+use crate::session::event::{BlockEnd, BlockKind};
+use crate::session::protocol::WatchKind;
+
+/// The findings of one session. Times in seconds, shares from 0 to 1.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Findings {
+    /// Each block, in order.
+    pub blocks: Vec<BlockFindings>,
+    /// All scored trials of all blocks together.
+    pub total: Measures,
+    /// Length of the session.
+    pub seconds: f64,
+    /// The first suggestion of a scan rate, where latencies allow one.
+    pub suggestion: Option<Suggestion>,
+    /// Rests by reason (its name in the log), in order of first appearance.
+    pub rests: Vec<(String, u32)>,
+    /// Pauses by reason.
+    pub pauses: Vec<(String, u32)>,
+}
+
+/// One block.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct BlockFindings {
+    /// Its place in the protocol, from 0.
+    pub block: u16,
+    /// Its kind.
+    pub kind: BlockKind,
+    /// Its length in seconds.
+    pub seconds: f64,
+    /// Why it ended; `None` when the log broke off.
+    pub ended: Option<BlockEnd>,
+    /// Its scan interval in seconds.
+    pub scan_interval_s: f64,
+    /// What its trials came to; `None` in first contact and quiet watch.
+    pub measures: Option<Measures>,
+    /// Involuntary activations, in a quiet watch.
+    pub involuntary: Option<Involuntary>,
+    /// What the client said: name of the question and value.
+    pub ratings: Vec<(String, u8)>,
+}
+
+/// What a set of trials came to.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Measures {
+    /// Trials that count.
+    pub trials: u32,
+    /// Trials left out, and why: practice, helped, broken off, excluded.
+    pub left_out: LeftOut,
+    /// Outcomes in the order of `Outcome::ALL`, without `aborted`.
+    pub outcomes: Vec<OutcomeShare>,
+    /// Latency of right presses; `None` without one.
+    pub latency: Option<Latency>,
+    /// Latencies in seconds, in order of the session, with their moment.
+    pub series: Vec<Point>,
+    /// Time from the start of the scan to the choice, over trials that reached the target: sum of all
+    /// scan time over the number reached. `None` when none was.
+    pub seconds_per_correct: Option<f64>,
+    /// Accepted presses for each target reached.
+    pub presses_per_correct: Option<f64>,
+}
+
+/// Trials that do not count.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct LeftOut {
+    /// Practice.
+    pub practice: u32,
+    /// Helped by words or touch.
+    pub prompted: u32,
+    /// Broken off.
+    pub aborted: u32,
+    /// Left out by the clinician.
+    pub excluded: u32,
+}
+
+/// One outcome among the trials that count.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct OutcomeShare {
+    /// Its word.
+    pub outcome: String,
+    /// How many.
+    pub count: u32,
+    /// Share of the trials.
+    pub share: f64,
+    /// 95 % Wilson interval of the share.
+    pub low: f64,
+    /// Its upper end.
+    pub high: f64,
+}
+
+/// One right press.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Point {
+    /// When, in seconds since the session began.
+    pub at_s: f64,
+    /// Press minus shown, in seconds.
+    pub latency_s: f64,
+    /// Its block.
+    pub block: u16,
+}
+
+/// Latencies of right presses, in seconds.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Latency {
+    /// How many.
+    pub count: u32,
+    /// Quartiles by the usual linear interpolation (type 7).
+    pub lower_quartile_s: f64,
+    /// Median.
+    pub median_s: f64,
+    /// Upper quartile.
+    pub upper_quartile_s: f64,
+    /// Mean.
+    pub mean_s: f64,
+    /// Standard deviation (n − 1); `None` for a single press.
+    pub sd_s: Option<f64>,
+    /// Coefficient of variation, SD over mean.
+    pub cv: Option<f64>,
+    /// Tails, from the histogram.
+    pub p90_s: f64,
+    /// 95th percentile.
+    pub p95_s: f64,
+    /// Greatest.
+    pub max_s: f64,
+}
+
+/// Activations while nothing was asked.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Involuntary {
+    /// What the client did meanwhile.
+    pub watch: WatchKind,
+    /// How many.
+    pub count: u32,
+    /// Seconds watched.
+    pub seconds: f64,
+    /// Per minute.
+    pub per_minute: f64,
+    /// 95 % interval of the rate per minute (exact Poisson; with none seen, from 0 to the one-sided bound).
+    pub low_per_minute: f64,
+    /// Its upper end.
+    pub high_per_minute: f64,
+}
+
+/// A first suggestion: mean latency over 0.65.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Suggestion {
+    /// Suggested scan interval in seconds, rounded up to the setting's step.
+    pub scan_interval_s: f64,
+    /// Before rounding.
+    pub exact_s: f64,
+    /// 90 % interval of it, from the t interval of the mean.
+    pub low_s: Option<f64>,
+    /// Its upper end.
+    pub high_s: Option<f64>,
+    /// Latencies that it rests on.
+    pub count: u32,
+    /// Their coefficient of variation.
+    pub cv: Option<f64>,
+}
+
+/// Something that the reader of the findings has to know, with what to do about it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(tag = "caution", rename_all = "kebab-case")]
+pub enum Caution {
+    /// Too few latencies for a suggestion that holds.
+    FewLatencies {
+        /// How many there are.
+        count: u32,
+        /// How many are wanted.
+        wanted: u32,
+    },
+    /// Latencies scatter more than the published ratio allows for.
+    WideScatter {
+        /// Coefficient of variation.
+        cv: f64,
+    },
+    /// The suggestion changes the highlight more than three times a second.
+    Photosensitivity,
+    /// Many presses came by themselves.
+    Involuntary {
+        /// Per minute, upper end of the interval.
+        high_per_minute: f64,
+    },
+    /// Nothing could be measured: no trial counts.
+    NothingMeasured,
+    /// The rulers were poor or not measured.
+    Unmeasured,
+    /// Latencies grew in the course of a block.
+    Slowing {
+        /// The block.
+        block: u16,
+        /// Median of the last eight over that of the first eight.
+        ratio: f64,
+    },
+    /// The data are invented.
+    Invented,
+}

@@ -1,0 +1,3 @@
+//! Measures and cautions from the records of a session.
+
+pub mod findings;
