@@ -1,3 +1,165 @@
-//! e
+//! The engine: raw switch edges and time in, effects out.
+//!
+//! Two machines: the switch filter turns edges into presses, the scanner turns presses and time into
+//! choices. Rules, exactly:
+//!
+//! - In a pass that starts at `s`, entry `k` is due at `s + [k > 0]·first_extra + k·interval`. The
+//!   schedule never drifts and never depends on how often the engine is called.
+//! - A press acts on the last highlight that had been shown at its stamp, even if the schedule has
+//!   moved on. A choice uses up all highlights before it.
+//! - A stamp older than the engine's own instant is handled now; it keeps its value.
+//! - In one microsecond come filter deadlines, the scan's deadline, frames shown, edges in order of
+//!   arrival, then changes of setting. So an entry's window is closed on the left, open on the right.
+//! - A highlight whose frame has not come within the stall limit is lit again under a new number; the
+//!   schedule goes on from that frame, and nothing that was pressed before acts.
+//!
+//! Times are whole microseconds. The engine reads no clock, does no input or output, uses no float
+//! and allocates nothing once its switches are known.
+
 pub mod effect;
+mod filter;
+mod inputs;
+pub mod order;
+pub mod pattern;
+mod presses;
+mod rules;
+mod scan;
+mod screen;
+mod silent;
+mod sink;
 pub mod tree;
+
+use std::sync::Arc;
+
+use crate::settings::Settings;
+use crate::time::{Moment, Span};
+
+use effect::{Effect, Lit, Switch};
+use filter::Filter;
+use rules::{FilterRules, ScanRules};
+use scan::State;
+use screen::Screen;
+pub use silent::Watch;
+pub use sink::Sink;
+use tree::ScanTree;
+
+/// One menu being scanned with its switches.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Engine {
+    tree: Arc<ScanTree>,
+    rules: ScanRules,
+    filter_rules: FilterRules,
+    filters: Vec<Filter>,
+    screen: Screen,
+    state: State,
+    now: Moment,
+    /// Frames that came late, running.
+    late_running: u8,
+    assume_shown: bool,
+}
+
+impl Engine {
+    /// An engine that stands before this tree and waits for [`effect::Input::Start`].
+    #[must_use]
+    pub fn new(tree: Arc<ScanTree>, settings: &Settings) -> Engine {
+        let filter_rules = FilterRules::new(settings);
+        Engine {
+            tree,
+            rules: ScanRules::new(settings),
+            filter_rules,
+            filters: vec![Filter::new(Switch(0), filter_rules)],
+            screen: Screen::new(),
+            state: State::Idle { armed: false },
+            now: Moment::START,
+            late_running: 0,
+            assume_shown: false,
+        }
+    }
+
+    /// Every highlight counts as shown at its due time, without a report: for simulation.
+    pub fn assume_shown(&mut self, assume: bool) {
+        self.assume_shown = assume;
+    }
+
+    /// The next number for something visible that is no highlight.
+    pub fn take_number(&mut self) -> u64 {
+        self.screen.take_number()
+    }
+
+    /// What the newest highlight rests on.
+    #[must_use]
+    pub fn lit(&self) -> Lit {
+        self.screen.newest().lit
+    }
+
+    /// The instant up to which everything has been done.
+    #[must_use]
+    pub fn now(&self) -> Moment {
+        self.now
+    }
+
+    /// The highlight moves, or will after a pause.
+    #[must_use]
+    pub fn is_scanning(&self) -> bool {
+        !matches!(self.state, State::Idle { .. })
+    }
+
+    /// A highlight not shown within this time, or a wake later than this, is a stall: the longer of
+    /// 100 ms and a quarter of the scan interval.
+    #[must_use]
+    pub fn stall_limit(&self) -> Span {
+        self.rules.stall_limit()
+    }
+
+    /// When [`Engine::advance`] has to be called next; `None` when only an input goes on.
+    #[must_use]
+    pub fn deadline(&self) -> Option<Moment> {
+        let next = self.filters_due().min(self.scan_due());
+        (next < Moment::NEVER).then_some(next)
+    }
+
+    /// Does all that is due up to and including `now`, each at its own instant.
+    #[inline]
+    pub fn advance(&mut self, now: Moment, sink: &mut impl Sink) {
+        loop {
+            let (filters, scan) = (self.filters_due(), self.scan_due());
+            if filters.min(scan) > now {
+                break;
+            }
+            if filters <= scan {
+                self.run_filters(filters, sink);
+            } else {
+                self.now = self.now.max(scan);
+                self.run_scan(scan, sink);
+            }
+        }
+        self.now = self.now.max(now);
+    }
+
+    #[inline]
+    fn filters_due(&self) -> Moment {
+        self.filters.iter().map(Filter::deadline).min().unwrap_or(Moment::NEVER)
+    }
+
+    /// Stops, and stands before another tree. Switches and numbers go on.
+    pub fn load(&mut self, now: Moment, tree: Arc<ScanTree>, sink: &mut impl Sink) {
+        self.advance(now, sink);
+        self.halt(sink);
+        self.tree = tree;
+    }
+
+    /// Takes other settings: the scan from the next entry on, a switch from its next press on.
+    pub fn set(&mut self, now: Moment, settings: &Settings, sink: &mut impl Sink) {
+        self.advance(now, sink);
+        self.rules = ScanRules::new(settings);
+        self.filter_rules = FilterRules::new(settings);
+        for filter in &mut self.filters {
+            filter.set(self.filter_rules);
+        }
+    }
+
+    #[inline]
+    fn tell(&self, effect: Effect, sink: &mut impl Sink) {
+        sink.effect(self.now, effect);
+    }
+}

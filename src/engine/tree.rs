@@ -57,6 +57,29 @@ impl ScanTree {
         &self.groups[usize::from(group.0)]
     }
 
+    /// The entries to take, level by level, to reach an item; `None` when it is not in the tree.
+    #[must_use]
+    pub fn path(&self, item: ItemIx) -> Option<Vec<(GroupIx, EntryIx)>> {
+        let mut path = Vec::new();
+        self.search(ScanTree::TOP, item, &mut path).then_some(path)
+    }
+
+    fn search(&self, group: GroupIx, item: ItemIx, path: &mut Vec<(GroupIx, EntryIx)>) -> bool {
+        for (index, entry) in self.group(group).entries.iter().enumerate() {
+            path.push((group, EntryIx(index as u16)));
+            let found = match entry {
+                Entry::Item(found) => *found == item,
+                Entry::Group(inner) => self.search(*inner, item, path),
+                Entry::Exit => false,
+            };
+            if found {
+                return true;
+            }
+            path.pop();
+        }
+        false
+    }
+
     /// A list of `count` items scanned one by one, with no exit.
     ///
     /// # Panics

@@ -1,0 +1,48 @@
+//! Inputs, with their ties.
+
+use super::Engine;
+use super::effect::{Input, Why};
+use super::scan::{Scan, State};
+use super::sink::Sink;
+use super::tree::ScanTree;
+use crate::time::Moment;
+
+impl Engine {
+    /// Something happened at `at`. All that was due before and at that instant is done first; an
+    /// older stamp than the engine's own instant keeps its value and is handled now.
+    #[inline]
+    pub fn input(&mut self, at: Moment, input: Input, sink: &mut impl Sink) {
+        if input == Input::Stalled {
+            self.now = self.now.max(at);
+            return self.stalled(sink);
+        }
+        self.advance(at, sink);
+        match input {
+            Input::Edge { switch, down } => self.edge(at, switch, down, sink),
+            Input::Shown { number } => self.frame(number, at, sink),
+            Input::Start => self.start(sink),
+            Input::Halt => self.halt(sink),
+            Input::Stalled => {}
+        }
+    }
+
+    /// Begins at the top, or waits for the press that does.
+    fn start(&mut self, sink: &mut impl Sink) {
+        self.screen.use_up();
+        self.late_running = 0;
+        if self.rules.start_by_press {
+            self.state = State::Idle { armed: true };
+            return self.darken(sink);
+        }
+        self.begin(ScanTree::TOP, self.now, sink);
+    }
+
+    /// Goes back one level, as asked from outside; at the top the scan stops.
+    pub fn leave(&mut self, now: Moment, sink: &mut impl Sink) {
+        self.advance(now, sink);
+        if let State::Lit(Scan { group, .. }) | State::Ready { group } | State::Pause { group, .. } = self.state {
+            self.screen.use_up();
+            self.back(group, self.now, Why::Asked, sink);
+        }
+    }
+}

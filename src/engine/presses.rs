@@ -1,0 +1,245 @@
+//! What a press does.
+
+use super::Engine;
+use super::effect::{Activation, Effect, Ignored, Lit, Switch, Why};
+use super::filter::Signal;
+use super::scan::{Clock, Scan, State};
+use super::screen::Flash;
+use super::sink::Sink;
+use super::tree::{Entry, EntryIx, GroupIx, ScanTree};
+use crate::settings::Technique;
+use crate::time::{Moment, Span};
+
+/// In inverse scanning a switch may be held for all loops and this much more.
+const STUCK_BEYOND_LOOPS: Span = Span::from_ms(5_000);
+/// Loops that "no limit" stands for when a switch held too long has to be noticed.
+const STUCK_LOOPS: u32 = 20;
+
+/// The few things that one change of a switch can mean.
+pub(super) struct Signals {
+    list: [Option<Signal>; 4],
+    count: usize,
+}
+
+impl Signals {
+    pub fn none() -> Signals {
+        Signals { list: [None; 4], count: 0 }
+    }
+
+    #[inline]
+    pub fn add(&mut self, signal: Signal) {
+        self.list[self.count] = Some(signal);
+        self.count += 1;
+    }
+}
+
+impl Engine {
+    /// Runs the filter deadlines of one instant.
+    pub(super) fn run_filters(&mut self, at: Moment, sink: &mut impl Sink) {
+        self.now = self.now.max(at);
+        for index in 0..self.filters.len() {
+            if self.filters[index].deadline() == at {
+                let limit = self.stuck_limit();
+                let mut signals = Signals::none();
+                self.filters[index].run(limit, &mut |_, signal| signals.add(signal));
+                self.take_signals(Switch(index as u8), &signals, sink);
+            }
+        }
+    }
+
+    /// A raw change of a switch.
+    #[inline]
+    pub(super) fn edge(&mut self, at: Moment, switch: Switch, down: bool, sink: &mut impl Sink) {
+        let index = usize::from(switch.0);
+        while self.filters.len() <= index {
+            let next = Switch(self.filters.len() as u8);
+            self.filters.push(super::filter::Filter::new(next, self.filter_rules));
+        }
+        let limit = self.stuck_limit();
+        let mut signals = Signals::none();
+        self.filters[index].edge(at, down, limit, &mut |_, signal| signals.add(signal));
+        self.take_signals(switch, &signals, sink);
+    }
+
+    /// How long a switch may be held.
+    #[inline]
+    fn stuck_limit(&self) -> Span {
+        if self.rules.technique != Technique::Inverse {
+            return self.rules.stuck_limit;
+        }
+        let group = match self.state {
+            State::Ready { group } | State::Pause { group, .. } => group,
+            State::Lit(scan) => scan.group,
+            State::Idle { .. } => ScanTree::TOP,
+        };
+        let loops = if group == ScanTree::TOP { self.rules.loops_top } else { self.rules.loops_inside };
+        let count = self.tree.group(group).entries.len() as u64;
+        let pass = self.first_extra(group) + self.rules.interval.times(count);
+        pass.times(u64::from(if loops == u32::MAX { STUCK_LOOPS } else { loops })) + STUCK_BEYOND_LOOPS
+    }
+
+    #[inline]
+    fn take_signals(&mut self, switch: Switch, signals: &Signals, sink: &mut impl Sink) {
+        for signal in signals.list.iter().take(signals.count).flatten() {
+            self.signal(switch, *signal, sink);
+        }
+    }
+
+    fn signal(&mut self, switch: Switch, signal: Signal, sink: &mut impl Sink) {
+        match signal {
+            Signal::Pressed { edge, counts } => {
+                self.tell(Effect::Pressed { switch, edge }, sink);
+                if counts {
+                    self.closed(switch, sink);
+                }
+            }
+            Signal::Activated(by) => {
+                self.tell(Effect::Activated(by), sink);
+                self.activated(by, sink);
+                self.decided();
+            }
+            Signal::NotCounted { pressed, why } => {
+                self.tell(Effect::NotCounted { switch, pressed, why }, sink);
+                self.decided();
+            }
+            Signal::Released { pressed, edge } => {
+                self.tell(Effect::Released { switch, pressed, edge }, sink);
+                self.decided();
+            }
+            Signal::LongPress => {
+                self.tell(Effect::LongPress { switch }, sink);
+                self.decided();
+                self.long_press(sink);
+            }
+            Signal::Stuck => {
+                self.tell(Effect::Stuck { switch }, sink);
+                if self.is_scanning() {
+                    self.screen.use_up();
+                    self.stop(Why::Stuck, false, sink);
+                }
+            }
+            Signal::Unstuck => self.tell(Effect::Unstuck { switch }, sink),
+            Signal::ShutOut => self.tell(Effect::ShutOut { switch }, sink),
+        }
+    }
+
+    /// The contact closed in a press that may count.
+    fn closed(&mut self, switch: Switch, sink: &mut impl Sink) {
+        if self.rules.technique == Technique::Inverse {
+            if let (State::Ready { group }, Switch(0)) = (self.state, switch) {
+                self.first_entry(group, self.now, sink);
+            }
+        } else if self.rules.stands
+            && let State::Lit(scan) = &mut self.state
+            && let Clock::At(at) = scan.clock
+        {
+            scan.clock = Clock::Stands(at.since(self.now));
+        }
+    }
+
+    /// The press that held the scan has been decided.
+    fn decided(&mut self) {
+        if let State::Lit(scan) = &mut self.state
+            && let Clock::Stands(left) = scan.clock
+        {
+            scan.clock = Clock::At(self.now + left);
+        }
+    }
+
+    fn long_press(&mut self, sink: &mut impl Sink) {
+        if let State::Lit(Scan { group, .. }) | State::Ready { group } = self.state {
+            self.screen.use_up();
+            self.back(group, self.now, Why::LongPress, sink);
+        }
+    }
+
+    /// A press counts.
+    #[inline]
+    fn activated(&mut self, by: Activation, sink: &mut impl Sink) {
+        match (self.rules.technique, by.switch) {
+            (Technique::Automatic, _) | (Technique::Inverse, Switch(0)) | (Technique::Step, Switch(1)) => {
+                self.take(by, sink);
+            }
+            (Technique::Step | Technique::StepAutoAccept, Switch(0)) => self.step(by, sink),
+            _ => self.not_counted(by, Ignored::NoRole, sink),
+        }
+    }
+
+    fn not_counted(&self, by: Activation, why: Ignored, sink: &mut impl Sink) {
+        self.tell(Effect::NotCounted { switch: by.switch, pressed: by.pressed, why }, sink);
+    }
+
+    /// Takes what was on the screen at the press.
+    #[inline]
+    fn take(&mut self, by: Activation, sink: &mut impl Sink) {
+        let stamp = if self.rules.at_acceptance { by.accepted } else { by.pressed };
+        let idle = matches!(self.state, State::Idle { .. });
+        match self.screen.usable_at(stamp).copied() {
+            Some(flash) if !idle => {
+                if let Lit::Entry { group, entry, .. } = flash.lit {
+                    return self.act(flash, group, entry, by, sink);
+                }
+                self.took_nothing(by, sink);
+            }
+            _ => self.took_nothing(by, sink),
+        }
+    }
+
+    /// Nothing was there to take: a press may start the scan; in inverse scanning it is called off.
+    fn took_nothing(&mut self, by: Activation, sink: &mut impl Sink) {
+        if self.state == (State::Idle { armed: true }) && self.rules.technique != Technique::Inverse {
+            return self.begin(ScanTree::TOP, self.now, sink);
+        }
+        self.not_counted(by, Ignored::NothingLit, sink);
+        if let (Technique::Inverse, State::Lit(scan)) = (self.rules.technique, self.state) {
+            self.screen.use_up();
+            self.tell(Effect::Stopped { why: Why::Cancelled }, sink);
+            self.state = State::Ready { group: scan.group };
+            self.darken(sink);
+        }
+    }
+
+    /// A press took `entry` from the highlight `flash`.
+    #[inline]
+    fn act(&mut self, flash: Flash, group: GroupIx, entry: EntryIx, by: Activation, sink: &mut impl Sink) {
+        self.screen.use_up();
+        let Flash { number, shown, .. } = flash;
+        let latency_us = by.pressed.signed_us_since(shown);
+        match self.tree.group(group).entries[usize::from(entry.0)] {
+            Entry::Item(item) => {
+                self.tell(Effect::Taken { number, group, entry, item, latency_us, shown, by }, sink);
+                self.pause(group, entry, sink);
+            }
+            Entry::Group(into) => {
+                self.tell(Effect::Entered { number, into, group, entry, latency_us, shown, by }, sink);
+                self.begin(into, self.now, sink);
+            }
+            Entry::Exit => {
+                self.tell(Effect::Left { group, why: Why::Exit, by: Some((by, shown)) }, sink);
+                match self.tree.group(group).parent {
+                    Some(parent) => self.begin(parent, self.now, sink),
+                    None => self.stop(Why::Exit, self.rules.start_by_press, sink),
+                }
+            }
+        }
+    }
+
+    /// The client moves the highlight on.
+    fn step(&mut self, by: Activation, sink: &mut impl Sink) {
+        match self.state {
+            State::Lit(scan) => self.next_entry(scan, self.now, sink),
+            State::Ready { group } => self.first_entry(group, self.now, sink),
+            State::Idle { armed: true } => self.begin(ScanTree::TOP, self.now, sink),
+            State::Idle { .. } | State::Pause { .. } => self.not_counted(by, Ignored::NothingLit, sink),
+        }
+    }
+
+    /// The pause after a step is over: the entry is taken, if it has been seen.
+    pub(super) fn auto_accept(&mut self, sink: &mut impl Sink) {
+        let flash = *self.screen.newest();
+        if let Lit::Entry { group, entry, .. } = flash.lit {
+            let by = Activation { switch: Switch(0), pressed: self.now, accepted: self.now };
+            self.act(flash, group, entry, by, sink);
+        }
+    }
+}

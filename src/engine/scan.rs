@@ -1,0 +1,267 @@
+//! The scanner: where the highlight is and when it moves on.
+
+use super::Engine;
+use super::effect::{Effect, Lit, Why};
+use super::sink::Sink;
+use super::tree::{EntryIx, GroupIx, ScanTree};
+use crate::settings::{AfterSelection, Technique};
+use crate::time::{Moment, Span};
+
+/// Late frames running that stop the scan.
+const LATE_STOPS: u8 = 3;
+
+/// What the scanner does.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum State {
+    /// Nothing is lit. When `armed` a press starts the scan at the top.
+    Idle { armed: bool },
+    /// Nothing is lit; the client's next move lights the first entry of this group (inverse: the
+    /// press; step with one switch: the first step).
+    Ready { group: GroupIx },
+    /// An entry is lit.
+    Lit(Scan),
+    /// Nothing is lit after a choice.
+    Pause { until: Moment, group: GroupIx, entry: EntryIx },
+}
+
+/// An entry that is lit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Scan {
+    pub group: GroupIx,
+    pub entry: EntryIx,
+    /// Passes over the group that came before.
+    pub pass: u32,
+    /// When the entry was due.
+    pub due: Moment,
+    pub clock: Clock,
+}
+
+/// When the highlight moves on by itself.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Clock {
+    /// Then.
+    At(Moment),
+    /// This long after the press that holds it has been decided.
+    Stands(Span),
+    /// Once its frame has been shown, as if it had been due then.
+    AtShown,
+    /// Never.
+    Never,
+}
+
+impl Engine {
+    /// When the scanner has something to do.
+    #[inline]
+    pub(super) fn scan_due(&self) -> Moment {
+        match &self.state {
+            State::Idle { .. } | State::Ready { .. } => Moment::NEVER,
+            State::Pause { until, .. } => *until,
+            State::Lit(scan) => {
+                let moves = if let Clock::At(at) = scan.clock { at } else { Moment::NEVER };
+                moves.min(self.stall_due())
+            }
+        }
+    }
+
+    /// When the frame of the newest highlight is overdue.
+    #[inline]
+    fn stall_due(&self) -> Moment {
+        let newest = self.screen.newest();
+        if newest.shown == Moment::NEVER && newest.lit != Lit::Nothing {
+            newest.due + self.rules.stall_limit()
+        } else {
+            Moment::NEVER
+        }
+    }
+
+    /// Does what is due at `at`.
+    #[inline]
+    pub(super) fn run_scan(&mut self, at: Moment, sink: &mut impl Sink) {
+        match self.state {
+            State::Idle { .. } | State::Ready { .. } => {}
+            State::Pause { group, entry, .. } => self.after_pause(at, group, entry, sink),
+            State::Lit(scan) if scan.clock == Clock::At(at) => self.move_on(scan, at, sink),
+            State::Lit(_) => self.stalled(sink),
+        }
+    }
+
+    /// The time of the entry is up.
+    #[inline]
+    fn move_on(&mut self, scan: Scan, at: Moment, sink: &mut impl Sink) {
+        if self.rules.technique == Technique::StepAutoAccept {
+            return self.auto_accept(sink);
+        }
+        self.next_entry(scan, at, sink);
+    }
+
+    /// The entry after this one, in the next pass, or back one level when the loops are used up.
+    #[inline]
+    pub(super) fn next_entry(&mut self, scan: Scan, at: Moment, sink: &mut impl Sink) {
+        let count = self.tree.group(scan.group).entries.len() as u16;
+        if scan.entry.0 + 1 < count {
+            return self.light(Scan { entry: EntryIx(scan.entry.0 + 1), ..scan }, at, sink);
+        }
+        let loops = if scan.group == ScanTree::TOP { self.rules.loops_top } else { self.rules.loops_inside };
+        let pass = scan.pass.saturating_add(1);
+        if pass < loops {
+            return self.light(Scan { entry: EntryIx(0), pass, ..scan }, at, sink);
+        }
+        self.back(scan.group, at, Why::Loops, sink);
+    }
+
+    /// Leaves the group without a press; at the top the scan stops.
+    pub(super) fn back(&mut self, group: GroupIx, at: Moment, why: Why, sink: &mut impl Sink) {
+        match self.tree.group(group).parent {
+            Some(parent) => {
+                self.tell(Effect::Left { group, why, by: None }, sink);
+                self.begin(parent, at, sink);
+            }
+            None => self.stop(why, why == Why::Loops, sink),
+        }
+    }
+
+    /// Begins to scan a group at `at`, in the way of the technique.
+    pub(super) fn begin(&mut self, group: GroupIx, at: Moment, sink: &mut impl Sink) {
+        match self.rules.technique {
+            Technique::Automatic | Technique::Step => self.first_entry(group, at, sink),
+            Technique::StepAutoAccept | Technique::Inverse => {
+                self.state = State::Ready { group };
+                self.darken(sink);
+            }
+        }
+    }
+
+    pub(super) fn first_entry(&mut self, group: GroupIx, at: Moment, sink: &mut impl Sink) {
+        self.light(Scan { group, entry: EntryIx(0), pass: 0, due: at, clock: Clock::Never }, at, sink);
+    }
+
+    /// Lights an entry that is due at `due`.
+    #[inline]
+    pub(super) fn light(&mut self, scan: Scan, due: Moment, sink: &mut impl Sink) {
+        let clock = self.clock(&scan, due);
+        self.state = State::Lit(Scan { due, clock, ..scan });
+        let lit = Lit::Entry { group: scan.group, entry: scan.entry, pass: scan.pass };
+        self.send(lit, due, sink);
+    }
+
+    /// When an entry that is lit at `from` gives way.
+    #[inline]
+    fn clock(&self, scan: &Scan, from: Moment) -> Clock {
+        match self.rules.technique {
+            Technique::Automatic | Technique::Inverse => Clock::At(from + self.time_of(scan)),
+            Technique::Step => Clock::Never,
+            Technique::StepAutoAccept => Clock::At(from + self.rules.auto_accept),
+        }
+    }
+
+    /// How long the entry stays lit.
+    #[inline]
+    pub(super) fn time_of(&self, scan: &Scan) -> Span {
+        let first = scan.entry == EntryIx(0) && (scan.pass == 0 || self.rules.first_on_every_pass);
+        if first { self.rules.interval + self.first_extra(scan.group) } else { self.rules.interval }
+    }
+
+    #[inline]
+    pub(super) fn first_extra(&self, group: GroupIx) -> Span {
+        if group == ScanTree::TOP { self.rules.first_after_start } else { self.rules.first_in_group }
+    }
+
+    #[inline]
+    fn send(&mut self, lit: Lit, due: Moment, sink: &mut impl Sink) {
+        let shown = if self.assume_shown { due } else { Moment::NEVER };
+        let number = self.screen.send(due, shown, lit);
+        self.tell(Effect::Highlight { number, due, lit }, sink);
+    }
+
+    /// Nothing is lit from now on.
+    pub(super) fn darken(&mut self, sink: &mut impl Sink) {
+        if self.screen.newest().lit != Lit::Nothing {
+            self.send(Lit::Nothing, self.now, sink);
+        }
+    }
+
+    /// An item was taken.
+    pub(super) fn pause(&mut self, group: GroupIx, entry: EntryIx, sink: &mut impl Sink) {
+        if self.rules.after == AfterSelection::Stop {
+            self.state = State::Idle { armed: self.rules.start_by_press };
+            return self.darken(sink);
+        }
+        if self.rules.pause.is_zero() {
+            return self.after_pause(self.now, group, entry, sink);
+        }
+        self.state = State::Pause { until: self.now + self.rules.pause, group, entry };
+        self.darken(sink);
+    }
+
+    fn after_pause(&mut self, at: Moment, group: GroupIx, entry: EntryIx, sink: &mut impl Sink) {
+        let moves_itself = matches!(self.rules.technique, Technique::Automatic | Technique::Step);
+        if self.rules.after == AfterSelection::CarryOn && moves_itself {
+            let count = self.tree.group(group).entries.len() as u16;
+            let entry = EntryIx((entry.0 + 1) % count);
+            return self.light(Scan { group, entry, pass: 0, due: at, clock: Clock::Never }, at, sink);
+        }
+        let group = if self.rules.after == AfterSelection::CarryOn { group } else { ScanTree::TOP };
+        self.begin(group, at, sink);
+    }
+
+    /// The scan stops; when `armed` a press starts it again.
+    pub(super) fn stop(&mut self, why: Why, armed: bool, sink: &mut impl Sink) {
+        self.state = State::Idle { armed };
+        self.late_running = 0;
+        self.tell(Effect::Stopped { why }, sink);
+        self.darken(sink);
+    }
+
+    /// Stops without a word: nothing is lit and nothing acts until the next start.
+    pub(super) fn halt(&mut self, sink: &mut impl Sink) {
+        self.state = State::Idle { armed: false };
+        self.late_running = 0;
+        self.screen.use_up();
+        self.darken(sink);
+    }
+
+    /// A frame or a wake is overdue: the entry is lit again, and what was pressed before acts on nothing.
+    pub(super) fn stalled(&mut self, sink: &mut impl Sink) {
+        match &mut self.state {
+            State::Idle { .. } | State::Ready { .. } => {}
+            State::Pause { until, .. } => *until = (*until).max(self.now),
+            State::Lit(scan) => {
+                let scan = *scan;
+                self.tell(Effect::Stalled { late: self.now.since(scan.due) }, sink);
+                self.screen.use_up();
+                if self.late_again() {
+                    return self.stop(Why::Lag, false, sink);
+                }
+                self.state = State::Lit(Scan { due: self.now, clock: Clock::AtShown, ..scan });
+                let lit = Lit::Entry { group: scan.group, entry: scan.entry, pass: scan.pass };
+                self.send(lit, self.now, sink);
+            }
+        }
+    }
+
+    fn late_again(&mut self) -> bool {
+        self.late_running += 1;
+        self.late_running >= LATE_STOPS
+    }
+
+    /// The frame of a highlight came at `at`.
+    pub(super) fn frame(&mut self, number: u64, at: Moment, sink: &mut impl Sink) {
+        let Some(flash) = self.screen.shown(number, at) else { return };
+        if flash.lit == Lit::Nothing {
+            return;
+        }
+        if at.since(flash.due) > Span(self.rules.beat().0 / 2) {
+            if self.late_again() {
+                return self.stop(Why::Lag, false, sink);
+            }
+        } else if !matches!(self.state, State::Lit(Scan { clock: Clock::AtShown, .. })) {
+            self.late_running = 0;
+        }
+        if let State::Lit(scan) = self.state
+            && scan.clock == Clock::AtShown
+            && flash.number == self.screen.newest().number
+        {
+            self.state = State::Lit(Scan { due: at, clock: self.clock(&scan, at), ..scan });
+        }
+    }
+}
