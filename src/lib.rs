@@ -12,5 +12,7 @@ pub mod problem;
 pub mod rng;
 pub mod session;
 pub mod settings;
+pub mod sim;
 pub mod store;
+
 pub mod time;

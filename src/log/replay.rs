@@ -9,6 +9,7 @@ use super::line::{Content, Line};
 use super::reader::LogFile;
 use crate::problem::Problem;
 use crate::session::Session;
+use crate::session::event::Event;
 use crate::session::record::{Record, What};
 
 /// How a replay went.
@@ -75,7 +76,15 @@ impl Run {
     /// What the session does where the log holds `record`.
     fn next(&mut self, record: &Record) -> Option<Record> {
         match &record.what {
-            What::Input(input) => self.session.input(record.at, input.clone(), &mut self.fresh),
+            What::Input(input) => {
+                self.session.input(record.at, input.clone(), &mut self.fresh);
+                // Told before the input; the log's own one has been followed already.
+                self.fresh.retain(|fresh| fresh.what != What::Event(Event::Clock));
+            }
+            What::Event(Event::Clock) if self.done.is_empty() => {
+                self.session.advance(record.at, &mut self.fresh);
+                self.fresh.push(record.clone());
+            }
             _ if self.done.is_empty() => self.session.advance(record.at, &mut self.fresh),
             _ => {}
         }

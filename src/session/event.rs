@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::input::PauseReason;
 use super::trial::Trial;
+use crate::settings::Settings;
 use crate::time::Span;
 
 /// Something that the session did. The instant travels beside it.
@@ -37,7 +38,11 @@ pub enum Event {
         revision: u32,
         /// Scan interval, for readers that want only this.
         scan_interval_us: Span,
+        /// All of them.
+        values: Settings,
     },
+    /// The session had come to this instant when the next input reached it under an older stamp.
+    Clock,
     /// A trial begins: the cue is to be seen.
     TrialBegan {
         /// Its place in the protocol, from 0.

@@ -4,28 +4,51 @@
 //! stamps are handed in, its next deadline is handed out. Inputs, engine effects and its own events
 //! come out as [`record::Record`]s, in order; the log writes them and replay compares them.
 
+mod block;
+mod commands;
 pub mod cost;
+mod course;
 pub mod event;
+mod flow;
 pub mod input;
 pub mod judge;
+mod pages;
+mod phase;
 pub mod protocol;
 pub mod protocol_file;
+mod reactions;
 pub mod record;
+mod running;
 pub mod scene;
 pub mod setup;
 pub mod shipped;
 pub mod stop;
+#[cfg(test)]
+mod tests;
 pub mod trial;
+mod trials;
 pub mod words;
 
-use crate::menu::Menu;
-use crate::settings::Settings;
-use crate::time::Moment;
+use std::collections::VecDeque;
+use std::sync::Arc;
 
-use input::Input;
+use crate::engine::Engine;
+use crate::engine::effect::{self, Activation, Effect};
+use crate::engine::pattern::Arrangement;
+use crate::engine::tree::{EntryIx, GroupIx, ScanTree};
+use crate::menu::Menu;
+use crate::menu::home::Home;
+use crate::settings::{Id, Settings};
+use crate::time::{Moment, Span};
+
+use block::Progress;
+use event::{BlockKind, Event};
+use input::{Input, Rating};
+use phase::{Phase, Place, Then};
 use protocol::Protocol;
 use record::{Record, What};
-use scene::{Body, Scene, Tile, Tiles};
+use running::Stage;
+use scene::Scene;
 
 /// Everything that decides how a session runs; the log's header holds all of it.
 #[derive(Clone, Debug, PartialEq)]
@@ -40,48 +63,124 @@ pub struct Plan {
     pub seed: u64,
 }
 
+/// What the client is asked for at this moment, for a virtual client that can see and understand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Asked {
+    /// Nothing.
+    Nothing,
+    /// A press at any time: first contact, a rest that has lasted long enough.
+    Press,
+    /// Two presses.
+    Pair,
+    /// A press when this entry is lit.
+    Entry(GroupIx, EntryIx),
+}
+
 /// One session.
 #[derive(Clone, Debug)]
 pub struct Session {
+    plan: Plan,
+    engine: Engine,
+    /// The tree that the engine scans.
+    tree: Arc<ScanTree>,
+    arrangement: Arrangement,
+    home: Home,
+    now: Moment,
+    /// The greatest stamp among the records so far.
+    recorded: Moment,
+    /// Changes that the clinician has made since the start.
+    changes: Vec<(Id, i64)>,
+    /// The settings in force, as last logged, and how often they have been.
+    settings: Option<Settings>,
+    revision: u32,
+    phase: Phase,
+    progress: Option<Progress>,
+    next_block: usize,
+    /// The last finished trial, which may still be left out of the findings.
+    last_trial: Option<(u16, u32)>,
+    /// The question that the clinician may answer with a digit now.
+    rating: Option<Rating>,
+    last_press: Option<Activation>,
+    /// What the home last said.
+    answer: Option<scene::Cue>,
+    answered_until: Option<Moment>,
+    note: Option<scene::Note>,
     scene: Scene,
-    due: Moment,
-    finished: bool,
+    lit: effect::Lit,
+    /// Highlights that have not been reported as shown.
+    unseen: VecDeque<u64>,
+    queue: VecDeque<(Moment, Effect)>,
 }
 
 impl Session {
-    /// A session that waits for the clinician; `seed` and all else come from the plan.
+    /// A session in which the switch is still in the assessor's hands.
     #[must_use]
-    pub fn new(_plan: Plan) -> Session {
-        let tiles = vec![Tile { label: "Lamp".into(), icon: "lamp".into(), ..Tile::default() }; 6];
-        let body = Body::Tiles(Tiles { columns: 3, tiles });
-        let scene = Scene { number: 0, cue: None, body, home: Vec::new(), note: None, left: None, answered: false };
-        Session { scene, due: Moment::START, finished: false }
+    pub fn new(plan: Plan) -> Session {
+        let arrangement = Arrangement::new(&plan.menu, &plan.settings);
+        let tree = Arc::new(ScanTree::linear(1));
+        let mut session = Session {
+            engine: Engine::new(Arc::clone(&tree), &plan.settings),
+            tree,
+            arrangement,
+            home: Home::new(&plan.menu),
+            now: Moment::START,
+            recorded: Moment::START,
+            changes: Vec::new(),
+            settings: None,
+            revision: 0,
+            phase: Phase::Mine { back: Place::On(Then::NextBlock), lamp: false },
+            progress: None,
+            next_block: 0,
+            last_trial: None,
+            rating: None,
+            last_press: None,
+            answer: None,
+            answered_until: None,
+            note: None,
+            scene: pages::blank(),
+            lit: effect::Lit::Nothing,
+            unseen: VecDeque::new(),
+            queue: VecDeque::new(),
+            plan,
+        };
+        let number = session.engine.take_number();
+        session.scene = session.compose(number);
+        session
     }
 
-    /// Something happened at `at`. Everything that was due before is done first. The input itself
-    /// and all that follows from it are added to `out`.
+    /// Something happened at `at`. Everything that was due before is done first; a stamp that lies
+    /// before that is kept, and handled now. The input itself and all that follows from it are
+    /// added to `out`.
     pub fn input(&mut self, at: Moment, input: Input, out: &mut Vec<Record>) {
-        self.advance(at, out);
-        self.finished |= input == Input::End;
-        out.push(Record { at, what: What::Input(input) });
+        let stalled = input == Input::Stalled;
+        if !stalled {
+            self.advance(at, out);
+        }
+        self.tell_clock(at, out);
+        self.record(at, What::Input(input.clone()), out);
+        self.now = self.now.max(at);
+        self.take(at, input, out);
+        self.settle(out);
     }
 
     /// Does all that is due up to and including `now`.
-    pub fn advance(&mut self, now: Moment, _out: &mut Vec<Record>) {
-        while self.due <= now {
-            self.scene.number += 1;
-            self.due += crate::time::Span::from_ms(400);
-            let step = self.scene.number as usize;
-            if let Body::Tiles(tiles) = &mut self.scene.body {
-                tiles.tiles.iter_mut().enumerate().for_each(|(i, tile)| tile.lit = i == step % 6);
+    pub fn advance(&mut self, now: Moment, out: &mut Vec<Record>) {
+        while let Some(due) = self.deadline().filter(|due| *due <= now) {
+            self.now = self.now.max(due);
+            if self.engine.deadline() == Some(due) {
+                self.run(|engine, sink| engine.advance(due, sink));
+            } else {
+                self.timer(due, out);
             }
+            self.settle(out);
         }
+        self.now = self.now.max(now);
     }
 
     /// When [`Session::advance`] has to be called next; `None` when only an input goes on.
     #[must_use]
     pub fn deadline(&self) -> Option<Moment> {
-        Some(self.due)
+        [self.engine.deadline(), self.phase.deadline(), self.answered_until].into_iter().flatten().min()
     }
 
     /// What is to be seen now.
@@ -93,6 +192,72 @@ impl Session {
     /// It is over: the log can be closed once the last scene has been seen.
     #[must_use]
     pub fn finished(&self) -> bool {
-        self.finished
+        self.phase == Phase::Finished
+    }
+
+    /// A wake later than this is a stall, to be reported as [`Input::Stalled`] instead of advancing.
+    #[must_use]
+    pub fn stall_limit(&self) -> Span {
+        self.engine.stall_limit()
+    }
+
+    /// The question that the clinician may answer now with [`Input::Rate`].
+    #[must_use]
+    pub fn rating_asked(&self) -> Option<Rating> {
+        self.rating
+    }
+
+    /// What a client who understands the screen would do now.
+    #[must_use]
+    pub fn asked(&self) -> Asked {
+        match &self.phase {
+            Phase::Contact { .. } | Phase::Rest { .. } => Asked::Press,
+            Phase::Question { starts: None, .. } => Asked::Entry(ScanTree::TOP, EntryIx(1)),
+            Phase::Trial(running) => match (running.stage, running.task.target) {
+                (Stage::Scanning { .. }, course::Target::Pair) => Asked::Pair,
+                (Stage::Scanning { .. }, _) => {
+                    running.wanted_place(&self.tree).map_or(Asked::Nothing, |(group, entry)| Asked::Entry(group, entry))
+                }
+                _ => Asked::Nothing,
+            },
+            _ => Asked::Nothing,
+        }
+    }
+
+    /// Where the session stands: the block's place, its kind, and the trials left in it.
+    #[must_use]
+    pub fn block(&self) -> Option<(u16, BlockKind, u32)> {
+        self.progress.as_ref().map(|progress| (progress.index, progress.block.kind, progress.tasks.len() as u32))
+    }
+
+    /// Lets the engine do something; its effects wait in the queue for [`Session::settle`].
+    fn run(&mut self, action: impl FnOnce(&mut Engine, &mut Vec<(Moment, Effect)>)) {
+        let mut effects = Vec::new();
+        action(&mut self.engine, &mut effects);
+        self.queue.extend(effects);
+    }
+
+    /// Records the engine's effects and reacts to each, until none is left.
+    fn settle(&mut self, out: &mut Vec<Record>) {
+        while let Some((at, effect)) = self.queue.pop_front() {
+            self.record(at, What::Effect(effect.clone()), out);
+            self.react(effect, out);
+        }
+    }
+
+    /// Before a stamp that comes late: replay has to know how far the session had come.
+    fn tell_clock(&mut self, at: Moment, out: &mut Vec<Record>) {
+        if at < self.now && self.recorded < self.now {
+            self.record(self.now, What::Event(Event::Clock), out);
+        }
+    }
+
+    fn tell(&mut self, event: Event, out: &mut Vec<Record>) {
+        self.record(self.now, What::Event(event), out);
+    }
+
+    fn record(&mut self, at: Moment, what: What, out: &mut Vec<Record>) {
+        self.recorded = self.recorded.max(at);
+        out.push(Record { at, what });
     }
 }

@@ -38,6 +38,26 @@ pub const FINISHED: &str = "Finished. Thank you.";
 /// The page while the switch is in the assessor's hands.
 pub const MINE: &str = "Assessor's presses";
 
+/// What that means.
+pub const MINE_MEANS: &str = "Try the switch: it lights the picture above. These presses are not counted.";
+/// How the first block begins.
+pub const BEGIN: &str = "F3 begins. Hand the switch to the client first.";
+/// How the session goes on with the client's presses.
+pub const HAND_BACK: &str = "F3 goes on with the client's presses.";
+/// A restarting lockout lets nothing through.
+pub const SHUT_OUT: &str = "The repeat lockout has let no press through for 5 s. Shorten it, or let it not restart.";
+
+/// The question that the clinician may answer with a digit.
+#[must_use]
+pub fn rating(question: super::input::Rating) -> &'static str {
+    use super::input::Rating;
+    match question {
+        Rating::Effort => "Effort, 0 none to 10 greatest: type the digit (Enter for 10), or go on.",
+        Rating::Discomfort => "Discomfort, 0 none to 10 greatest: type the digit (Enter for 10), or go on.",
+        Rating::Preference => "Which did the client prefer? 1 this one, 2 the one before, 0 no preference.",
+    }
+}
+
 /// Why a session waits, for the clinician.
 #[must_use]
 pub fn pause(reason: super::input::PauseReason) -> &'static str {

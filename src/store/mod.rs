@@ -17,7 +17,7 @@ pub use folder::Store;
 pub use whole::write_whole;
 
 use std::fs::File;
-use std::io::{self, BufReader, Write as _};
+use std::io::{self, BufReader, Read as _, Write as _};
 use std::path::Path;
 
 use crate::log::reader::{self, LogFile};
@@ -44,6 +44,23 @@ pub fn read_log(path: &Path) -> Result<(LogFile, Vec<Problem>), Problem> {
         .map_err(|error| problem(path, format!("cannot open the log: {error}"), "check the path and your rights"))?;
     Ok(reader::read(BufReader::with_capacity(1 << 16, file), &path.display().to_string()))
 }
+
+/// Reads the whole of the file at `path`, of at most [`LARGEST`] bytes.
+///
+/// # Errors
+/// When there is no such file, or it is larger.
+pub fn read_whole(path: &Path) -> Result<Vec<u8>, Problem> {
+    let failed = |error| problem(path, format!("cannot read the file: {error}"), "check the path and your rights");
+    let mut bytes = Vec::new();
+    open_plain(path).and_then(|file| file.take(LARGEST + 1).read_to_end(&mut bytes)).map_err(failed)?;
+    if bytes.len() as u64 > LARGEST {
+        return Err(problem(path, "the file is larger than 4 MiB", "give a menu or a protocol"));
+    }
+    Ok(bytes)
+}
+
+/// No menu or protocol is larger, in bytes.
+pub const LARGEST: u64 = 4 << 20;
 
 /// Opens a plain file; a folder, a pipe or a device is an error, for reading one may never end.
 fn open_plain(path: &Path) -> io::Result<File> {

@@ -5,4 +5,5 @@ mod log;
 mod log_thread;
 mod replay;
 mod samples;
+mod sitting;
 mod store;

@@ -1,0 +1,167 @@
+//! The trials of a block, drawn before it begins.
+//!
+//! Every block draws from a stream of its own, so that leaving one out never changes another.
+
+use std::collections::VecDeque;
+
+use super::event::BlockKind;
+use super::protocol::Block;
+use crate::engine::tree::ItemIx;
+use crate::rng::Stream;
+use crate::time::Span;
+
+/// Tiles of a timed press where the block says nothing.
+const DEFAULT_TILES: u16 = 6;
+
+/// A trial that has not been run yet.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Task {
+    /// `false` for practice.
+    pub scored: bool,
+    /// First or second try at this target.
+    pub attempt: u8,
+    /// What is wanted.
+    pub target: Target,
+}
+
+/// What a trial asks for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Target {
+    /// The one tile, lit after a random wait.
+    Lamp {
+        /// The wait drawn.
+        wait: Span,
+    },
+    /// The marked one of several tiles.
+    Tile {
+        /// Its place, from 0.
+        position: u16,
+        /// How many there are.
+        tiles: u16,
+    },
+    /// Two presses.
+    Pair,
+    /// An item of the menu.
+    Item(ItemIx),
+}
+
+/// The trials of `block`, practice first; tasks that the block writes are each done once. `find` knows the items of the menu by id and `items` says
+/// how many there are.
+pub(super) fn tasks(
+    block: &Block,
+    index: u16,
+    seed: u64,
+    items: u16,
+    find: impl Fn(&str) -> Option<ItemIx>,
+) -> VecDeque<Task> {
+    let mut stream = Stream::named(seed, &format!("order of block {index}"));
+    let practice = targets(block, block.practice, &mut stream, items, &find).into_iter().take(block.practice as usize);
+    let scored = targets(block, block.trials, &mut stream, items, &find);
+    let task = |scored| move |target| Task { scored, attempt: 1, target };
+    practice.map(task(false)).chain(scored.into_iter().map(task(true))).collect()
+}
+
+fn targets(
+    block: &Block,
+    count: u32,
+    stream: &mut Stream,
+    items: u16,
+    find: &impl Fn(&str) -> Option<ItemIx>,
+) -> Vec<Target> {
+    match block.kind {
+        BlockKind::FirstContact | BlockKind::QuietWatch => Vec::new(),
+        BlockKind::Reaction => (0..count).map(|_| Target::Lamp { wait: wait(block.wait, stream) }).collect(),
+        BlockKind::TimedPress => {
+            let tiles = if block.tiles == 0 { DEFAULT_TILES } else { block.tiles.max(2) };
+            // Never the last tile: a late press has to find a tile to land on.
+            balanced(count, tiles - 1, stream).into_iter().map(|position| Target::Tile { position, tiles }).collect()
+        }
+        BlockKind::Repeat => (0..count).map(|_| Target::Pair).collect(),
+        BlockKind::MenuTasks | BlockKind::Confirm if block.tasks.is_empty() => {
+            balanced(count, items.max(1), stream).into_iter().map(|item| Target::Item(ItemIx(item))).collect()
+        }
+        BlockKind::MenuTasks | BlockKind::Confirm => written(block, find, stream),
+    }
+}
+
+fn wait([least, most]: [f64; 2], stream: &mut Stream) -> Span {
+    Span::from_seconds(least + (most - least).max(0.0) * stream.unit()).unwrap_or(Span::ZERO)
+}
+
+/// `count` numbers below `kinds`, each as often as the others or once more, in random order, and
+/// never one twice running where that can be helped.
+fn balanced(count: u32, kinds: u16, stream: &mut Stream) -> Vec<u16> {
+    let mut drawn: Vec<u16> = Vec::with_capacity(count as usize);
+    while drawn.len() < count as usize {
+        let mut round: Vec<u16> = (0..kinds).collect();
+        stream.shuffle(&mut round);
+        if round.len() > 1 && drawn.last() == round.first() {
+            round.swap(0, 1);
+        }
+        drawn.append(&mut round);
+    }
+    drawn.truncate(count as usize);
+    drawn
+}
+
+/// The tasks as the block writes them, sequences kept together: each once, or for practice as many
+/// as are asked for.
+fn written(block: &Block, find: &impl Fn(&str) -> Option<ItemIx>, stream: &mut Stream) -> Vec<Target> {
+    let targets = |ids: &Vec<String>| ids.iter().filter_map(|id| find(id)).map(Target::Item).collect();
+    let mut sequences: Vec<Vec<Target>> = block.tasks.iter().map(targets).collect();
+    if block.shuffled {
+        stream.shuffle(&mut sequences);
+    }
+    sequences.concat()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn drawn(block: &Block, seed: u64) -> Vec<Target> {
+        let find = |id: &str| id.parse().ok().map(ItemIx);
+        tasks(block, 0, seed, 9, find).into_iter().map(|task| task.target).collect()
+    }
+
+    #[test]
+    fn targets_are_balanced_and_never_the_last_tile() {
+        let block = Block { trials: 20, ..Block::of(BlockKind::TimedPress) };
+        for position in 0..5 {
+            let count = drawn(&block, 3).iter().filter(|t| **t == Target::Tile { position, tiles: 6 }).count();
+            assert_eq!(count, 4, "position {position}");
+        }
+    }
+
+    #[test]
+    fn the_same_seed_draws_the_same_order_and_another_seed_another() {
+        let block = Block { trials: 10, ..Block::of(BlockKind::Reaction) };
+        assert_eq!(drawn(&block, 1), drawn(&block, 1));
+        assert_ne!(drawn(&block, 1), drawn(&block, 2));
+    }
+
+    #[test]
+    fn waits_lie_between_the_bounds() {
+        let block = Block { trials: 200, wait: [2.0, 5.0], ..Block::of(BlockKind::Reaction) };
+        let bounds = Span::from_ms(2_000)..=Span::from_ms(5_000);
+        assert!(drawn(&block, 5).iter().all(|t| matches!(t, Target::Lamp { wait } if bounds.contains(wait))));
+    }
+
+    #[test]
+    fn sequences_stay_together() {
+        let tasks = vec![vec!["1".to_string(), "2".into()], vec!["7".into()]];
+        let block = Block { tasks, ..Block::of(BlockKind::MenuTasks) };
+        for seed in 0..20 {
+            let order = drawn(&block, seed);
+            let first = order.iter().position(|t| *t == Target::Item(ItemIx(1))).unwrap();
+            assert_eq!(order[first + 1], Target::Item(ItemIx(2)));
+        }
+    }
+
+    #[test]
+    fn practice_comes_first_and_is_not_scored() {
+        let block = Block { practice: 2, trials: 3, ..Block::of(BlockKind::Repeat) };
+        let scored: Vec<bool> = tasks(&block, 0, 1, 0, |_| None).into_iter().map(|task| task.scored).collect();
+        assert_eq!(scored, [false, false, true, true, true]);
+    }
+}

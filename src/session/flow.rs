@@ -1,0 +1,261 @@
+//! From block to block, to rest and back.
+
+use std::sync::Arc;
+
+use super::block::{Next, Progress};
+use super::event::{BlockEnd, BlockKind, Event, RestReason};
+use super::input::{PauseReason, Rating};
+use super::phase::{Phase, Place, Then};
+use super::record::Record;
+use super::{Session, course, words};
+use crate::engine::effect::{Input as EngineInput, Lit};
+use crate::engine::pattern::Arrangement;
+use crate::engine::tree::{ItemIx, ScanTree};
+use crate::settings::{Id, Settings, Technique, find, value_from_json};
+use crate::time::{Moment, Span};
+
+/// Seconds of a quiet watch where the block says nothing.
+const WATCH_SECONDS: f64 = 60.0;
+/// First contact rests when nothing has been pressed for this long.
+pub(super) const CONTACT_IDLE: Span = Span::from_ms(60_000);
+/// The question is never scanned faster than this (from rest everything is slow).
+const QUESTION_INTERVAL_US: i64 = 3_000_000;
+/// The question stands for at least this long before its scan begins.
+const QUESTION_LEAD: Span = Span::from_ms(2_000);
+/// Passes over the question without a press before it turns to rest.
+const QUESTION_LOOPS: i64 = 2;
+
+impl Session {
+    /// The settings of the block that runs: the plan's, the block's over them, the clinician's
+    /// changes over both.
+    fn block_settings(&self) -> Settings {
+        let mut settings = self.plan.settings.clone();
+        if let Some(progress) = &self.progress {
+            for (name, value) in &progress.block.settings {
+                // Checked when the protocol was read; what is not valid changes nothing.
+                if let Some((id, raw)) = find(name).ok().and_then(|id| Some((id, value_from_json(id, value).ok()?))) {
+                    let _ = settings.set_raw(id, raw);
+                }
+            }
+        }
+        for (id, raw) in &self.changes {
+            let _ = settings.set_raw(*id, *raw);
+        }
+        settings
+    }
+
+    /// The settings in force; logs them when they differ from the last ones.
+    pub(super) fn settings_in_force(&mut self, out: &mut Vec<Record>) -> Settings {
+        let settings = self.block_settings();
+        if self.settings.as_ref() != Some(&settings) {
+            if self.settings.is_some() {
+                self.revision += 1;
+            }
+            self.arrangement = Arrangement::new(&self.plan.menu, &settings);
+            self.settings = Some(settings.clone());
+            let scan_interval_us = settings.scan_interval();
+            self.tell(Event::Settings { revision: self.revision, scan_interval_us, values: settings.clone() }, out);
+        }
+        settings
+    }
+
+    /// Goes where carrying on leads.
+    pub(super) fn go(&mut self, place: Place, out: &mut Vec<Record>) {
+        match place {
+            Place::Question(then) => self.ask(then, out),
+            Place::Rest(then) => self.show_rest(then, out),
+            Place::On(Then::NextBlock) => self.begin_block(out),
+            Place::On(Then::Contact) => self.begin_contact(out),
+            Place::On(Then::Watch(left)) => self.begin_watch(left, out),
+            Place::On(Then::NextTrial) => self.begin_trial(out),
+        }
+    }
+
+    fn begin_block(&mut self, out: &mut Vec<Record>) {
+        let Some(block) = self.plan.protocol.blocks.get(self.next_block).cloned() else {
+            return self.finish(true, out);
+        };
+        let index = self.next_block as u16;
+        self.next_block += 1;
+        let kind = block.kind;
+        let arrangement = &self.arrangement;
+        let items = arrangement.items().len() as u16;
+        let tasks = course::tasks(&block, index, self.plan.seed, items, |id| arrangement.find(id));
+        let rules = block.stop.clone().unwrap_or_else(|| self.plan.protocol.stop.clone());
+        let watch = Span::from_seconds(if block.seconds > 0.0 { block.seconds } else { WATCH_SECONDS });
+        self.progress = Some(Progress::new(index, block, rules, tasks));
+        self.rating = None;
+        self.tell(Event::BlockBegan { block: index, kind }, out);
+        self.settings_in_force(out);
+        match kind {
+            BlockKind::FirstContact => self.begin_contact(out),
+            BlockKind::QuietWatch => self.begin_watch(watch.unwrap_or(Span::ZERO), out),
+            _ => self.go_on(Next::Trial, out),
+        }
+    }
+
+    fn begin_contact(&mut self, out: &mut Vec<Record>) {
+        self.stand_by(ScanTree::linear(1));
+        self.phase = Phase::Contact { lamp_until: None, idle: self.now + CONTACT_IDLE };
+        self.show(words::CONTACT, out);
+    }
+
+    fn begin_watch(&mut self, left: Span, out: &mut Vec<Record>) {
+        self.stand_by(ScanTree::linear(1));
+        self.phase = Phase::Watch { until: self.now + left };
+        self.show(words::WATCH, out);
+    }
+
+    /// Goes on within the block, as [`Progress::next`] says.
+    pub(super) fn go_on(&mut self, next: Next, out: &mut Vec<Record>) {
+        match next {
+            Next::Trial if self.progress.as_ref().is_none_or(|progress| progress.tasks.is_empty()) => {
+                self.end_block(BlockEnd::Done, out);
+            }
+            Next::Trial => self.begin_trial(out),
+            Next::Offer => self.ask(Then::NextTrial, out),
+            Next::Rest(why) => self.rest(why, Then::NextTrial, out),
+            Next::Done => self.end_block(BlockEnd::Done, out),
+            Next::Precise => self.end_block(BlockEnd::Precise, out),
+            Next::Stopped(why) => {
+                self.close_block(BlockEnd::StopRule, out);
+                if self.is_last_block() { self.finish(true, out) } else { self.rest(why, Then::NextBlock, out) }
+            }
+        }
+    }
+
+    /// Ends the block; between two blocks stands the question.
+    pub(super) fn end_block(&mut self, why: BlockEnd, out: &mut Vec<Record>) {
+        self.close_block(why, out);
+        if self.is_last_block() { self.finish(true, out) } else { self.ask(Then::NextBlock, out) }
+    }
+
+    pub(super) fn close_block(&mut self, why: BlockEnd, out: &mut Vec<Record>) {
+        if let Some(progress) = self.progress.take() {
+            if progress.number > 0 {
+                self.rating = Some(Rating::Effort);
+            }
+            self.tell(Event::BlockEnded { block: progress.index, why }, out);
+        }
+    }
+
+    pub(super) fn is_last_block(&self) -> bool {
+        self.next_block >= self.plan.protocol.blocks.len()
+    }
+
+    /// Rest or carry on? The two-item scan begins after a while, at Rest.
+    pub(super) fn ask(&mut self, then: Then, out: &mut Vec<Record>) {
+        let settings = question_settings(&self.block_settings());
+        self.stand_by(ScanTree::linear(2));
+        self.set_engine(&settings);
+        let starts = Some(self.now + settings.cue_lead().max(QUESTION_LEAD));
+        self.phase = Phase::Question { then, starts, idle: None };
+        self.tell(Event::Question, out);
+        self.show(words::QUESTION, out);
+    }
+
+    /// The scan over the two choices begins.
+    pub(super) fn start_question(&mut self) {
+        let idle = self.idle_limit();
+        if let Phase::Question { starts, idle: limit, .. } = &mut self.phase {
+            (*starts, *limit) = (None, idle);
+        }
+        let now = self.now;
+        self.run(|engine, sink| engine.input(now, EngineInput::Start, sink));
+    }
+
+    /// Rests; a press leads back to the question.
+    pub(super) fn rest(&mut self, why: RestReason, then: Then, out: &mut Vec<Record>) {
+        self.tell(Event::Rest { why }, out);
+        self.show_rest(then, out);
+    }
+
+    fn show_rest(&mut self, then: Then, out: &mut Vec<Record>) {
+        self.stand_by(ScanTree::linear(1));
+        self.phase = Phase::Rest { then };
+        self.show(words::REST, out);
+    }
+
+    /// Breaks off what runs and waits for the clinician.
+    pub(super) fn pause(&mut self, why: PauseReason, out: &mut Vec<Record>) {
+        let back = self.break_off(out);
+        self.wait(why, back, out);
+    }
+
+    pub(super) fn wait(&mut self, why: PauseReason, back: Place, out: &mut Vec<Record>) {
+        self.phase = Phase::Paused { why, back };
+        self.tell(Event::Paused { why }, out);
+        self.show(words::pause(why), out);
+    }
+
+    /// Stops the scan, judges a running trial as broken off and says where to go on.
+    pub(super) fn break_off(&mut self, out: &mut Vec<Record>) -> Place {
+        let back = self.phase.place(self.now);
+        self.abort_trial(true, out);
+        self.stand_by(ScanTree::linear(1));
+        back
+    }
+
+    /// It is over.
+    pub(super) fn finish(&mut self, complete: bool, out: &mut Vec<Record>) {
+        self.stand_by(ScanTree::linear(1));
+        self.answered_until = None;
+        self.phase = Phase::Finished;
+        self.tell(Event::Finished { complete }, out);
+        self.show(words::FINISHED, out);
+    }
+
+    /// Gives the engine another tree to stand before; nothing is lit and no press takes anything.
+    pub(super) fn stand_by(&mut self, tree: ScanTree) {
+        self.load(Arc::new(tree));
+        self.answer = None;
+        let settings = self.block_settings();
+        self.set_engine(&settings);
+    }
+
+    pub(super) fn load(&mut self, tree: Arc<ScanTree>) {
+        self.tree = Arc::clone(&tree);
+        self.lit = Lit::Nothing;
+        let now = self.now;
+        self.run(|engine, sink| engine.load(now, tree, sink));
+    }
+
+    pub(super) fn set_engine(&mut self, settings: &Settings) {
+        let now = self.now;
+        self.run(|engine, sink| engine.set(now, settings, sink));
+    }
+
+    /// How long a scan that only the client moves may stand still: the time of two automatic passes.
+    pub(super) fn idle_limit(&self) -> Option<Moment> {
+        let settings = match self.phase {
+            Phase::Question { .. } => question_settings(&self.block_settings()),
+            _ => self.block_settings(),
+        };
+        let entries = self.tree.group(ScanTree::TOP).entries.len() as u64;
+        let pass = settings.first_after_start() + settings.scan_interval().times(entries);
+        (settings.technique() != Technique::Automatic).then(|| self.now + pass.times(2))
+    }
+
+    /// The item with this index in the menu.
+    pub(super) fn item(&self, item: ItemIx) -> &crate::menu::Item {
+        self.arrangement.item(item)
+    }
+}
+
+/// The question is scanned slowly, from rest.
+fn question_settings(settings: &Settings) -> Settings {
+    let slow = QUESTION_INTERVAL_US.max(2 * settings.raw(Id::ScanInterval)).min(20_000_000);
+    trial_settings(settings, QUESTION_LOOPS).with(Id::ScanInterval, slow)
+}
+
+/// What every scan of a session has in common: it starts by itself, stops after a choice, and comes
+/// to an end when nothing is pressed.
+pub(super) fn trial_settings(settings: &Settings, loops: i64) -> Settings {
+    let inside = if settings.raw(Id::LoopsInside) == 0 { 2 } else { settings.raw(Id::LoopsInside) };
+    settings
+        .clone()
+        .with(Id::Start, 0)
+        .with(Id::AfterSelection, 2)
+        .with(Id::LoopsTop, loops)
+        .with(Id::LoopsInside, inside)
+}

@@ -1,0 +1,196 @@
+//! The scenes: what stands on the screen in each phase.
+
+use super::course::Target;
+use super::event::Event;
+use super::input::PauseReason;
+use super::phase::{Phase, Place, Then};
+use super::record::Record;
+use super::running::{Running, Stage};
+use super::scene::{Body, Cue, HomeThing, Message, Note, Reader, Scene, Tile, Tiles};
+use super::{Session, words};
+use crate::engine::effect::Lit;
+use crate::engine::pattern::{TileRef, near_square};
+use crate::engine::tree::ScanTree;
+
+/// Before anything is shown.
+pub(super) fn blank() -> Scene {
+    let body = Body::Message(Message { title: String::new(), lines: Vec::new(), icon: None, to: Reader::Client });
+    Scene { number: 0, cue: None, body, home: Vec::new(), note: None, left: None, answered: false }
+}
+
+impl Session {
+    /// Shows the scene of the phase under a new number; `text` are its main words, for the log.
+    pub(super) fn show(&mut self, text: &str, out: &mut Vec<Record>) {
+        let number = self.engine.take_number();
+        self.scene = self.compose(number);
+        self.tell(Event::Scene { number, text: text.to_string() }, out);
+    }
+
+    /// Shows the cue or the answer of the running trial.
+    pub(super) fn show_cue(&mut self, out: &mut Vec<Record>) {
+        let text = self.trial_cue().map_or_else(String::new, |cue| cue.text);
+        self.show(&text, out);
+    }
+
+    /// Shows the scene again with a small change.
+    pub(super) fn show_again(&mut self, out: &mut Vec<Record>) {
+        let text = self.scene.cue.as_ref().map_or_else(String::new, |cue| cue.text.clone());
+        self.show(&text, out);
+    }
+
+    /// The scene of the phase.
+    pub(super) fn compose(&self, number: u64) -> Scene {
+        let (cue, body) = match &self.phase {
+            Phase::Mine { back, lamp } => (None, self.mine_page(*back, *lamp)),
+            Phase::Contact { lamp_until, .. } => (cue(words::CONTACT, None), lamp(lamp_until.is_some(), false)),
+            Phase::Watch { .. } => (None, client(words::WATCH, "quiet")),
+            Phase::Trial(running) => (self.trial_cue(), self.trial_body(running)),
+            Phase::Question { .. } => (cue(words::QUESTION, None), self.choices()),
+            Phase::Rest { .. } => (None, client(words::REST, "rest")),
+            Phase::Paused { why, .. } => (None, pause_page(*why)),
+            Phase::Finished => (None, client(words::FINISHED, "check")),
+        };
+        Scene {
+            number,
+            cue,
+            body,
+            home: self.home_strip(),
+            note: self.edge_note(),
+            left: self.trials_left(),
+            answered: self.answered_until.is_some(),
+        }
+    }
+
+    fn trial_cue(&self) -> Option<Cue> {
+        let Phase::Trial(running) = &self.phase else { return None };
+        self.answer.clone().or_else(|| Some(self.cue(running.task.target)))
+    }
+
+    fn trial_body(&self, running: &Running) -> Body {
+        let is_lit = |index: usize| matches!(self.lit, Lit::Entry { entry, .. } if usize::from(entry.0) == index);
+        match running.task.target {
+            Target::Lamp { .. } => lamp(false, is_lit(0)),
+            Target::Pair => lamp(running.presses.len() % 2 == 1, false),
+            Target::Tile { position, tiles } => {
+                let after = matches!(running.stage, Stage::After { .. });
+                let tile = |index: usize| Tile {
+                    label: (index + 1).to_string(),
+                    lit: is_lit(index) && !after,
+                    target: index == usize::from(position),
+                    ..Tile::default()
+                };
+                let tiles: Vec<Tile> = (0..usize::from(tiles)).map(tile).collect();
+                Body::Tiles(Tiles { columns: near_square(tiles.len()), tiles })
+            }
+            Target::Item(_) => self.menu_page(),
+        }
+    }
+
+    /// The page of the menu that the scan is on.
+    fn menu_page(&self) -> Body {
+        let group = match (self.lit, &self.phase) {
+            (Lit::Entry { group, .. }, _) => group,
+            (Lit::Nothing, Phase::Trial(running)) => running.group(),
+            (Lit::Nothing, _) => ScanTree::TOP,
+        };
+        let page = self.arrangement.page(self.arrangement.page_of(group));
+        let lit: &[usize] = match self.lit {
+            Lit::Entry { group, entry, .. } => self.arrangement.lit_tiles(group, entry),
+            Lit::Nothing => &[],
+        };
+        let tiles = page.tiles.iter().enumerate().map(|(index, tile)| self.menu_tile(tile, lit.contains(&index)));
+        Body::Tiles(Tiles { columns: page.columns, tiles: tiles.collect() })
+    }
+
+    fn menu_tile(&self, tile: &TileRef, lit: bool) -> Tile {
+        match *tile {
+            TileRef::Blank => Tile { blank: true, ..Tile::default() },
+            TileRef::Back => Tile { lit, ..named(words::BACK, "back") },
+            TileRef::Yes(_) => Tile { lit, ..named(words::YES, "yes") },
+            TileRef::Item(item) => {
+                let item = self.item(item);
+                Tile { lit, on: self.home.on(item), ..named(&item.label, &item.icon) }
+            }
+            TileRef::Opens(group) => {
+                let face = self.arrangement.face(group);
+                let (label, icon) = face.map_or(("", ""), |face| (&face.label, &face.icon));
+                Tile { lit, opens: true, ..named(label, icon) }
+            }
+        }
+    }
+
+    fn choices(&self) -> Body {
+        let lit = |index| matches!(self.lit, Lit::Entry { entry, .. } if entry.0 == index);
+        let rest = Tile { lit: lit(0), ..named(words::CHOICE_REST, "rest") };
+        let carry_on = Tile { lit: lit(1), ..named(words::CHOICE_CARRY_ON, "next") };
+        Body::Tiles(Tiles { columns: 2, tiles: vec![rest, carry_on] })
+    }
+
+    /// Whose presses these are, and what comes next, for the clinician.
+    fn mine_page(&self, back: Place, on: bool) -> Body {
+        let mut lines = vec![words::MINE_MEANS.to_string()];
+        if back == Place::On(Then::NextBlock) && self.next_block == 0 {
+            lines.push(format!("{}: {}", self.plan.protocol.name, self.plan.protocol.about));
+            lines.push(words::BEGIN.to_string());
+        } else {
+            lines.push(words::HAND_BACK.to_string());
+        }
+        let icon = Some(if on { "sun" } else { "switch" }.to_string());
+        Body::Message(Message { title: words::MINE.to_string(), lines, icon, to: Reader::Clinician })
+    }
+
+    /// The home is seen where it answers.
+    fn home_strip(&self) -> Vec<HomeThing> {
+        match &self.phase {
+            Phase::Trial(running) if running.is_menu_task() => self.home.things(),
+            _ => Vec::new(),
+        }
+    }
+
+    fn edge_note(&self) -> Option<Note> {
+        let ask = |rating| Note { text: words::rating(rating).to_string(), urgent: false };
+        match &self.phase {
+            Phase::Question { .. } | Phase::Rest { .. } | Phase::Finished => {
+                self.rating.map(ask).or_else(|| self.note.clone())
+            }
+            Phase::Paused { why, .. } => Some(Note { text: words::pause(*why).to_string(), urgent: true }),
+            _ => self.note.clone(),
+        }
+    }
+
+    fn trials_left(&self) -> Option<u32> {
+        match (&self.phase, &self.progress) {
+            (Phase::Trial(_), Some(progress)) => Some(progress.tasks.len() as u32 + 1),
+            _ => None,
+        }
+    }
+}
+
+fn named(label: &str, icon: &str) -> Tile {
+    Tile { label: label.to_string(), icon: icon.to_string(), ..Tile::default() }
+}
+
+fn cue(text: &str, icon: Option<&str>) -> Option<Cue> {
+    Some(Cue { text: text.to_string(), icon: icon.map(str::to_string) })
+}
+
+/// One tile with a lamp on it.
+fn lamp(on: bool, lit: bool) -> Body {
+    Body::Tiles(Tiles { columns: 1, tiles: vec![Tile { on, lit, ..named("", "lamp") }] })
+}
+
+fn client(title: &str, icon: &str) -> Body {
+    Body::Message(Message {
+        title: title.to_string(),
+        lines: Vec::new(),
+        icon: Some(icon.to_string()),
+        to: Reader::Client,
+    })
+}
+
+/// A pause is calm for the client; what it waits for stands at the edge, for the clinician. A switch
+/// that is still pressed is the client's business too.
+fn pause_page(why: PauseReason) -> Body {
+    let title = if why == PauseReason::Stuck { words::STUCK } else { words::PAUSED };
+    client(title, "stop")
+}

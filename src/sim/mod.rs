@@ -1,0 +1,7 @@
+//! Virtual clients that sit through real sessions on a virtual clock.
+//!
+//! A virtual client sees what is shown and works a switch; the session, the engine and the log
+//! cannot tell it from a person. Its data are invented, and the log's header says so.
+
+pub mod client;
+pub mod sitting;
