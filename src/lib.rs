@@ -13,6 +13,6 @@ pub mod rng;
 pub mod session;
 pub mod settings;
 pub mod sim;
+pub mod stats;
 pub mod store;
-
 pub mod time;

@@ -1,0 +1,29 @@
+//! Statistics as small pure functions over plain numbers; it knows nothing of switches.
+//!
+//! A [`Sample`] is checked and sorted once, so nothing that takes one can fail for lack of data.
+//! Intervals are two-sided and say their [`Level`]. Nothing here reads, draws or prints.
+//!
+//! Reference values come from numpy, scipy and statsmodels; `tests/reference/stats.py` prints them.
+
+pub mod beta;
+pub mod chi_square;
+mod estimate;
+pub mod gamma;
+mod invert;
+pub mod normal;
+pub mod poisson;
+pub mod proportion;
+mod quantile;
+mod sample;
+pub mod student;
+mod tail;
+
+pub use estimate::{Interval, Level};
+pub use sample::{Sample, SampleError};
+pub use tail::Tail;
+
+/// Whether two numbers agree to a relative (or, near zero, absolute) tolerance.
+#[cfg(test)]
+fn close(found: f64, wanted: f64, tolerance: f64) -> bool {
+    (found - wanted).abs() <= tolerance * wanted.abs().max(1e-300) || (wanted == 0.0 && found.abs() <= tolerance)
+}
