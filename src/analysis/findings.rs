@@ -21,6 +21,8 @@ pub struct Findings {
     pub rests: Vec<(String, u32)>,
     /// Pauses by reason.
     pub pauses: Vec<(String, u32)>,
+    /// All blocks were done.
+    pub complete: bool,
 }
 
 /// One block.
@@ -51,16 +53,18 @@ pub struct Measures {
     pub trials: u32,
     /// Trials left out, and why: practice, helped, broken off, excluded.
     pub left_out: LeftOut,
+    /// Trials that count although something came between (a cough, a spasm, care).
+    pub interrupted: u32,
     /// Outcomes in the order of `Outcome::ALL`, without `aborted`.
     pub outcomes: Vec<OutcomeShare>,
-    /// Latency of right presses; `None` without one.
+    /// Latency of right presses; `None` without one, and in pairs of presses, which aim at nothing.
     pub latency: Option<Latency>,
     /// Latencies in seconds, in order of the session, with their moment.
     pub series: Vec<Point>,
-    /// Time from the start of the scan to the choice, over trials that reached the target: sum of all
-    /// scan time over the number reached. `None` when none was.
+    /// Time from the start of the scan to the choice: all scan time over the number of trials that
+    /// reached the target, in timed presses, menu tasks and confirm. `None` when none was reached.
     pub seconds_per_correct: Option<f64>,
-    /// Accepted presses for each target reached.
+    /// Presses for each target reached, in the same trials; presses inside the lockout are among them.
     pub presses_per_correct: Option<f64>,
 }
 
@@ -101,6 +105,8 @@ pub struct Point {
     pub latency_s: f64,
     /// Its block.
     pub block: u16,
+    /// Something came between in its trial.
+    pub interrupted: bool,
 }
 
 /// Latencies of right presses, in seconds.
@@ -120,12 +126,16 @@ pub struct Latency {
     pub sd_s: Option<f64>,
     /// Coefficient of variation, SD over mean.
     pub cv: Option<f64>,
-    /// Tails, from the histogram.
+    /// 90th percentile, as the other tails from a histogram of three significant digits.
     pub p90_s: f64,
     /// 95th percentile.
     pub p95_s: f64,
+    /// 99th percentile.
+    pub p99_s: f64,
     /// Greatest.
     pub max_s: f64,
+    /// How many are negative: the press came before the highlight was seen. They are kept as they are.
+    pub negative: u32,
 }
 
 /// Activations while nothing was asked.
@@ -145,7 +155,7 @@ pub struct Involuntary {
     pub high_per_minute: f64,
 }
 
-/// A first suggestion: mean latency over 0.65.
+/// A first suggestion: mean latency over 0.65, from right and late presses.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Suggestion {
     /// Suggested scan interval in seconds, rounded up to the setting's step.
@@ -158,6 +168,15 @@ pub struct Suggestion {
     pub high_s: Option<f64>,
     /// Latencies that it rests on.
     pub count: u32,
+    /// How many of them were late: leaving these out would make the suggestion too fast.
+    pub late: u32,
+    /// Kind of the blocks that they come from.
+    pub kind: BlockKind,
+    /// Their mean, in seconds, with the time in `held_s`.
+    pub mean_s: f64,
+    /// Mean time from press to acceptance that is part of `mean_s`, in seconds; 0 where the item lit
+    /// at the press is taken, where the scan waits, and without a hold time.
+    pub held_s: f64,
     /// Their coefficient of variation.
     pub cv: Option<f64>,
 }
@@ -185,6 +204,30 @@ pub enum Caution {
         /// Per minute, upper end of the interval.
         high_per_minute: f64,
     },
+    /// Omissions have no latency: the true mean is longer than the measured one.
+    Omissions {
+        /// How many there are.
+        count: u32,
+    },
+    /// Right presses that came sooner than a reaction can: the client presses to the rhythm.
+    Anticipations {
+        /// How many there are.
+        count: u32,
+    },
+    /// Something came between in trials that count.
+    Interruptions {
+        /// In how many.
+        count: u32,
+    },
+    /// A setting stands at a value that calls for a warning.
+    Setting {
+        /// Its name.
+        name: String,
+        /// The warning of the registry.
+        warning: String,
+    },
+    /// Not all blocks were done.
+    Incomplete,
     /// Nothing could be measured: no trial counts.
     NothingMeasured,
     /// The rulers were poor or not measured.

@@ -1,0 +1,91 @@
+//! What the reader of the findings has to know.
+//!
+//! Where a limit has no source beside it, it is common practice without one.
+
+use super::findings::{BlockFindings, Caution, Findings, Suggestion};
+use super::suggestion::{CV_LIMIT, WANTED};
+use crate::log::header::{Header, Measured};
+use crate::session::event::BlockKind;
+use crate::session::stop::StopRules;
+use crate::settings::Id;
+use crate::stats::Sample;
+
+/// A press sooner than this after the highlight was begun before it (usual lower cut of reaction
+/// times: Luce 1986; from memory).
+pub const ANTICIPATION_S: f64 = 0.1;
+/// Involuntary activations a minute that call for a caution.
+const INVOLUNTARY_PER_MINUTE: f64 = 1.0;
+/// A frame lag above two frames of 60 Hz, or a polling step above 10 ms, is a poor ruler.
+const POOR_LAG_US: u64 = 33_334;
+const POOR_STEP_US: u64 = 10_000;
+/// How many latencies at either end of a block are compared.
+const SLOWING_SPAN: usize = 8;
+
+/// All cautions, the gravest first.
+pub(super) fn cautions(header: &Header, findings: &Findings) -> Vec<Caution> {
+    let mut list = Vec::new();
+    list.extend(header.invented.then_some(Caution::Invented));
+    list.extend((findings.total.trials == 0).then_some(Caution::NothingMeasured));
+    list.extend((!findings.complete).then_some(Caution::Incomplete));
+    list.extend(findings.suggestion.as_ref().into_iter().flat_map(|suggestion| of_suggestion(findings, suggestion)));
+    list.extend(findings.blocks.iter().filter_map(involuntary));
+    list.extend(findings.blocks.iter().filter_map(slowing));
+    list.extend(of_presses(findings));
+    list.extend(header.settings.cautions().into_iter().map(setting));
+    list.extend((!header.invented && poor(&header.measured)).then_some(Caution::Unmeasured));
+    list
+}
+
+fn of_suggestion(findings: &Findings, suggestion: &Suggestion) -> Vec<Caution> {
+    let mut list = Vec::new();
+    if (suggestion.count as usize) < WANTED {
+        list.push(Caution::FewLatencies { count: suggestion.count, wanted: WANTED as u32 });
+    }
+    list.extend(suggestion.cv.filter(|cv| *cv > CV_LIMIT).map(|cv| Caution::WideScatter { cv }));
+    let raw = libm::round(suggestion.scan_interval_s * 1e6) as i64;
+    list.extend(Id::ScanInterval.setting().caution_at(raw).map(|_| Caution::Photosensitivity));
+    let count = omissions(findings, suggestion.kind);
+    list.extend((count > 0).then_some(Caution::Omissions { count }));
+    list
+}
+
+fn omissions(findings: &Findings, kind: BlockKind) -> u32 {
+    let measures =
+        findings.blocks.iter().filter(|block| block.kind == kind).filter_map(|block| block.measures.as_ref());
+    measures.flat_map(|m| &m.outcomes).filter(|share| share.outcome == "omission").map(|share| share.count).sum()
+}
+
+fn of_presses(findings: &Findings) -> Vec<Caution> {
+    let early = findings.total.series.iter().filter(|point| point.latency_s < ANTICIPATION_S).count() as u32;
+    let interrupted = findings.total.interrupted;
+    let mut list = Vec::new();
+    list.extend((early > 0).then_some(Caution::Anticipations { count: early }));
+    list.extend((interrupted > 0).then_some(Caution::Interruptions { count: interrupted }));
+    list
+}
+
+fn involuntary(block: &BlockFindings) -> Option<Caution> {
+    let watched = block.involuntary.filter(|watched| watched.per_minute >= INVOLUNTARY_PER_MINUTE)?;
+    Some(Caution::Involuntary { high_per_minute: watched.high_per_minute })
+}
+
+/// The median of the last eight latencies of the block against that of the first eight.
+fn slowing(block: &BlockFindings) -> Option<Caution> {
+    let latencies: Vec<f64> = block.measures.as_ref()?.series.iter().map(|point| point.latency_s).collect();
+    if latencies.len() < 2 * SLOWING_SPAN {
+        return None;
+    }
+    let median = |part: &[f64]| Sample::new(part.to_vec()).ok().map(|sample| sample.median());
+    let first = median(&latencies[..SLOWING_SPAN]).filter(|first| *first > 0.0)?;
+    let ratio = median(&latencies[latencies.len() - SLOWING_SPAN..])? / first;
+    (ratio > StopRules::default().slowing).then_some(Caution::Slowing { block: block.block, ratio })
+}
+
+fn setting((id, warning): (Id, &'static str)) -> Caution {
+    Caution::Setting { name: id.setting().name.into(), warning: warning.into() }
+}
+
+fn poor(measured: &Measured) -> bool {
+    let unmeasured = measured.clock_step_ns == 0 || measured.frame_lag_us == 0;
+    unmeasured || measured.frame_lag_us > POOR_LAG_US || measured.input_step_us > POOR_STEP_US
+}

@@ -1,0 +1,291 @@
+//! One walk over the records of a session: what belongs to which block.
+
+use serde::Serialize;
+
+use crate::log::header::Header;
+use crate::session::event::{BlockEnd, BlockKind, Event};
+use crate::session::input::Input;
+use crate::session::record::{Record, What};
+use crate::session::trial::Trial;
+use crate::settings::{Id, ItemTaken, ScanWhileHeld, Settings, Technique, find, value_from_json};
+use crate::time::{Moment, Span};
+
+/// What was read.
+#[derive(Debug, Default)]
+pub(super) struct Reading<'a> {
+    /// Blocks in order.
+    pub blocks: Vec<BlockReading<'a>>,
+    /// Rests by reason, in order of first appearance.
+    pub rests: Vec<(String, u32)>,
+    /// Pauses by reason, in order of first appearance.
+    pub pauses: Vec<(String, u32)>,
+    /// Time to the last record.
+    pub length: Span,
+    /// The session ended with all blocks done.
+    pub complete: bool,
+}
+
+/// One block.
+#[derive(Debug)]
+pub(super) struct BlockReading<'a> {
+    /// Its place in the protocol, from 0.
+    pub block: u16,
+    /// Its kind.
+    pub kind: BlockKind,
+    /// When it began.
+    pub began: Moment,
+    /// When it ended, or the last instant read of it.
+    pub ended: Moment,
+    /// Why it ended.
+    pub why: Option<BlockEnd>,
+    /// Its scan interval.
+    pub scan_interval: Span,
+    /// Time in which nobody watched: pauses, and the switch in the assessor's hands.
+    pub idle: Span,
+    /// Activations in a quiet watch.
+    pub unwanted: u32,
+    /// Its trials.
+    pub trials: Vec<Judged<'a>>,
+    /// What the client said, the last answer to each question.
+    pub ratings: Vec<(String, u8)>,
+}
+
+/// A trial with what the records around it say of it.
+#[derive(Debug)]
+pub(super) struct Judged<'a> {
+    /// As it was logged.
+    pub trial: &'a Trial,
+    /// The clinician left it out afterwards.
+    pub excluded: bool,
+    /// A hold time delays the choice, so that it is part of the latency that counts.
+    pub hold_counts: bool,
+    /// A scan runs by itself in this technique, so that its rate can be advised.
+    pub paced: bool,
+}
+
+impl Judged<'_> {
+    /// Whether it enters the findings.
+    pub fn counts(&self) -> bool {
+        self.trial.counts() && !self.excluded
+    }
+}
+
+impl BlockReading<'_> {
+    /// How long it took.
+    pub fn length(&self) -> Span {
+        self.ended.since(self.began)
+    }
+}
+
+impl<'a> Reading<'a> {
+    /// Reads `records`.
+    pub fn of(header: &'a Header, records: &'a [Record]) -> Reading<'a> {
+        let mut walk = Walk::new(header);
+        for record in records {
+            walk.take(record);
+        }
+        walk.idle_until(walk.now);
+        walk.reading.length = walk.now.since(Moment::START);
+        walk.reading
+    }
+}
+
+/// The state of the walk.
+struct Walk<'a> {
+    header: &'a Header,
+    reading: Reading<'a>,
+    now: Moment,
+    /// Changes of setting, in order.
+    changes: Vec<(Id, i64)>,
+    interval: Span,
+    paused: bool,
+    /// The switch is in the assessor's hands; so it is until the first block.
+    mine: bool,
+    /// Since when nobody has watched.
+    idle_since: Option<Moment>,
+}
+
+impl<'a> Walk<'a> {
+    fn new(header: &'a Header) -> Walk<'a> {
+        Walk {
+            header,
+            reading: Reading::default(),
+            now: Moment::START,
+            changes: Vec::new(),
+            interval: header.settings.scan_interval(),
+            paused: false,
+            mine: true,
+            idle_since: Some(Moment::START),
+        }
+    }
+
+    fn take(&mut self, record: &'a Record) {
+        self.now = self.now.max(record.at);
+        match &record.what {
+            What::Input(input) => self.input(input),
+            What::Event(event) => self.event(event, self.now),
+            What::Effect(_) => {}
+        }
+        self.note_idle();
+    }
+
+    fn input(&mut self, input: &'a Input) {
+        match input {
+            Input::MyPresses { on: true } => self.mine = true,
+            // A pause keeps the switch where it was; going on hands it to the client.
+            Input::MyPresses { on: false } | Input::Next | Input::SkipBlock if !self.paused => self.mine = false,
+            Input::Rate { question, value } => {
+                if let Some(block) = self.reading.blocks.last_mut() {
+                    let question = name(question);
+                    block.ratings.retain(|(known, _)| *known != question);
+                    block.ratings.push((question, *value));
+                }
+            }
+            Input::Set { name, value } => {
+                self.changes.extend(find(name).ok().and_then(|id| Some((id, value_from_json(id, value).ok()?))));
+            }
+            _ => {}
+        }
+    }
+
+    fn event(&mut self, event: &'a Event, at: Moment) {
+        match event {
+            Event::BlockBegan { block, kind } => {
+                (self.mine, self.paused) = (false, false);
+                self.idle_until(at);
+                self.block(*block, *kind);
+            }
+            Event::BlockEnded { block, why } => {
+                self.idle_until(at);
+                if let Some(found) = self.open(*block) {
+                    (found.ended, found.why) = (at, Some(*why));
+                }
+            }
+            Event::Settings { scan_interval_us, .. } => {
+                self.interval = *scan_interval_us;
+                if let Some(block) = self.reading.blocks.last_mut().filter(|block| block.trials.is_empty()) {
+                    block.scan_interval = *scan_interval_us;
+                }
+            }
+            Event::TrialBegan { .. } => (self.mine, self.paused) = (false, false),
+            Event::Trial(trial) => self.trial(trial),
+            Event::Excluded { block, trial, .. } => self.exclude(*block, *trial),
+            Event::Unwanted { block } if !self.mine => {
+                if let Some(block) = self.open(*block) {
+                    block.unwanted += 1;
+                }
+            }
+            Event::Rest { why } => count(&mut self.reading.rests, name(why)),
+            Event::Paused { why } => {
+                self.paused = true;
+                count(&mut self.reading.pauses, name(why));
+            }
+            Event::Resumed => self.paused = false,
+            Event::Finished { complete } => self.reading.complete = *complete,
+            _ => {}
+        }
+    }
+
+    /// The block of this number that has not ended.
+    fn open(&mut self, block: u16) -> Option<&mut BlockReading<'a>> {
+        self.reading.blocks.iter_mut().rev().find(|found| found.block == block && found.why.is_none())
+    }
+
+    fn block(&mut self, block: u16, kind: BlockKind) -> &mut BlockReading<'a> {
+        let (began, scan_interval) = (self.now, self.interval);
+        self.reading.blocks.push(BlockReading {
+            block,
+            kind,
+            began,
+            ended: began,
+            why: None,
+            scan_interval,
+            idle: Span::ZERO,
+            unwanted: 0,
+            trials: Vec::new(),
+            ratings: Vec::new(),
+        });
+        self.reading.blocks.last_mut().expect("a block was just added")
+    }
+
+    fn trial(&mut self, trial: &'a Trial) {
+        let settings = self.settings(trial.block);
+        let judged = Judged {
+            trial,
+            excluded: false,
+            hold_counts: hold_counts(&settings),
+            paced: matches!(settings.technique(), Technique::Automatic | Technique::Inverse),
+        };
+        let now = self.now;
+        // The beginning of the block may be missing from a damaged log.
+        let block = match self.reading.blocks.iter().rposition(|found| found.block == trial.block) {
+            Some(index) => &mut self.reading.blocks[index],
+            None => self.block(trial.block, trial.kind),
+        };
+        block.ended = block.ended.max(now);
+        block.scan_interval = trial.interval_us;
+        block.trials.push(judged);
+    }
+
+    fn exclude(&mut self, block: u16, number: u32) {
+        let trials = self.reading.blocks.iter_mut().filter(|found| found.block == block).flat_map(|b| &mut b.trials);
+        if let Some(judged) = trials.filter(|judged| judged.trial.trial == number).last() {
+            judged.excluded = true;
+        }
+    }
+
+    /// The settings in force: the session's, the block's over them, the clinician's changes over both.
+    fn settings(&self, block: u16) -> Settings {
+        let mut settings = self.header.settings.clone();
+        let of_block = self.header.protocol.blocks.get(usize::from(block)).map(|block| &block.settings);
+        let of_block = of_block.into_iter().flatten().filter_map(|(name, value)| {
+            let id = find(name).ok()?;
+            Some((id, value_from_json(id, value).ok()?))
+        });
+        for (id, raw) in of_block.chain(self.changes.iter().copied()) {
+            // Both were read as valid values of their settings.
+            let _ = settings.set_raw(id, raw);
+        }
+        settings
+    }
+
+    fn note_idle(&mut self) {
+        if self.mine || self.paused {
+            self.idle_since = self.idle_since.or(Some(self.now));
+        } else {
+            self.idle_until(self.now);
+        }
+    }
+
+    /// Time that nobody watched ends here; it belongs to the block that is open.
+    fn idle_until(&mut self, now: Moment) {
+        let Some(since) = self.idle_since.take() else { return };
+        if let Some(block) = self.reading.blocks.last_mut().filter(|block| block.why.is_none()) {
+            block.idle = block.idle + now.since(since);
+            block.ended = block.ended.max(now);
+        }
+    }
+}
+
+/// Whether a hold time delays the choice while the highlight moves on.
+fn hold_counts(settings: &Settings) -> bool {
+    !settings.hold().is_zero()
+        && settings.technique() == Technique::Automatic
+        && settings.item_taken() == ItemTaken::Acceptance
+        && settings.scan_while_held() == ScanWhileHeld::RunsOn
+}
+
+/// The name that a value has in the log.
+fn name(value: impl Serialize) -> String {
+    match serde_json::to_value(value) {
+        Ok(serde_json::Value::String(name)) => name,
+        _ => String::new(),
+    }
+}
+
+fn count(list: &mut Vec<(String, u32)>, name: String) {
+    match list.iter_mut().find(|(known, _)| *known == name) {
+        Some((_, count)) => *count += 1,
+        None => list.push((name, 1)),
+    }
+}

@@ -1,0 +1,159 @@
+//! The findings as plain text for a terminal.
+
+use std::fmt::Write;
+
+use super::findings::{BlockFindings, Caution, Findings, Involuntary, Latency, Measures, Suggestion};
+use super::words::{self, at_most, capital, count, decimals, duration, percent, seconds};
+use crate::log::header::Header;
+
+/// The findings, short enough to be read at the bedside; every line ends in a line feed.
+#[must_use]
+pub fn text(header: &Header, findings: &Findings, cautions: &[Caution]) -> String {
+    let mut lines = head(header, findings);
+    lines.extend(findings.blocks.iter().flat_map(block));
+    lines.push(String::new());
+    lines.extend(total(&findings.total));
+    lines.push(suggestion(findings.suggestion.as_ref()));
+    lines.extend(reasons("Rests", &findings.rests, words::rest));
+    lines.extend(reasons("Pauses", &findings.pauses, words::pause));
+    lines.extend(cautions_text(cautions));
+    lines.push(String::new());
+    lines.push("Not certified as a medical device: it measures and informs, a licensed clinician decides.".into());
+    lines.iter().fold(String::new(), |mut text, line| {
+        // Control characters in codes and names must not reach the terminal.
+        let _ = writeln!(text, "{}", line.replace(char::is_control, " ").trim_end());
+        text
+    })
+}
+
+fn head(header: &Header, findings: &Findings) -> Vec<String> {
+    let protocol = &header.protocol.name;
+    let whole = if findings.complete { "" } else { ", not finished" };
+    vec![
+        format!("Client {}, {protocol}, {}{whole}", header.client, duration(findings.seconds)),
+        format!("Began {}, pacewright {}, seed {}", header.began, header.program, header.seed),
+    ]
+}
+
+fn block(block: &BlockFindings) -> Vec<String> {
+    let name = capital(words::kind(block.kind));
+    let mut lines = vec![
+        String::new(),
+        format!("{}. {name}: {}, {}", block.block + 1, duration(block.seconds), words::ended(block.ended)),
+    ];
+    lines.extend(block.involuntary.as_ref().map(|watched| format!("   {}", involuntary(watched))));
+    lines.extend(block.measures.iter().flat_map(measures).map(|line| format!("   {line}")));
+    let ratings: Vec<String> = block.ratings.iter().map(|(name, value)| words::rating(name, *value)).collect();
+    lines.extend((!ratings.is_empty()).then(|| format!("   Client: {}", ratings.join(", "))));
+    lines
+}
+
+/// What a quiet watch came to, in a sentence.
+#[must_use]
+pub fn involuntary(watched: &Involuntary) -> String {
+    let (watch, length) = (words::watch(watched.watch), duration(watched.seconds));
+    if watched.count == 0 {
+        return format!("No press {watch} in {length}: at most {} a minute", at_most(watched.high_per_minute));
+    }
+    format!(
+        "{} {watch} in {length}: {} a minute (95 %: {} to {})",
+        count(watched.count, "press", "presses"),
+        decimals(watched.per_minute, 1),
+        decimals(watched.low_per_minute, 1),
+        decimals(watched.high_per_minute, 1)
+    )
+}
+
+fn measures(measures: &Measures) -> Vec<String> {
+    let mut lines = vec![trials(measures)];
+    lines.extend(measures.latency.as_ref().map(latency));
+    lines.extend(cost(measures));
+    lines
+}
+
+fn total(total: &Measures) -> Vec<String> {
+    let mut lines = vec![format!("All blocks: {}", trials(total))];
+    lines.extend(total.outcomes.iter().find(|share| share.outcome == "hit").map(|share| {
+        format!("Right: {} (95 %: {} to {})", percent(share.share), percent(share.low), percent(share.high))
+    }));
+    lines
+}
+
+fn trials(measures: &Measures) -> String {
+    let shown = measures.outcomes.iter().filter(|share| share.count > 0);
+    let outcomes: Vec<String> = shown.map(|share| format!("{} {}", share.count, share.outcome)).collect();
+    let outcomes = if outcomes.is_empty() { String::new() } else { format!(": {}", outcomes.join(", ")) };
+    format!("{} counted{outcomes}{}", count(measures.trials, "trial", "trials"), left_out(measures))
+}
+
+/// What does not count, in brackets; empty when everything does.
+fn left_out(measures: &Measures) -> String {
+    let left_out = measures.left_out;
+    let reasons = [
+        (left_out.practice, "practice"),
+        (left_out.prompted, "helped"),
+        (left_out.aborted, "broken off"),
+        (left_out.excluded, "excluded"),
+    ];
+    let shown: Vec<String> =
+        reasons.iter().filter(|(count, _)| *count > 0).map(|(count, why)| format!("{count} {why}")).collect();
+    if shown.is_empty() { String::new() } else { format!(" (left out: {})", shown.join(", ")) }
+}
+
+fn latency(latency: &Latency) -> String {
+    let spread = latency.cv.map_or_else(String::new, |cv| format!(", SD {} of it", percent(cv)));
+    let negative = if latency.negative == 0 {
+        String::new()
+    } else {
+        format!("; {} before the highlight", count(latency.negative, "press", "presses"))
+    };
+    format!(
+        "Latency of {}: median {} (quartiles {} to {}), mean {}{spread}, 95 % within {}{negative}",
+        count(latency.count, "right press", "right presses"),
+        seconds(latency.median_s),
+        decimals(latency.lower_quartile_s, 2),
+        seconds(latency.upper_quartile_s),
+        seconds(latency.mean_s),
+        seconds(latency.p95_s)
+    )
+}
+
+fn cost(measures: &Measures) -> Option<String> {
+    let (time, presses) = (measures.seconds_per_correct?, measures.presses_per_correct?);
+    Some(format!("Each correct choice took {} and {} presses", seconds(time), decimals(presses, 1)))
+}
+
+/// The suggestion in a sentence, or that there is none.
+#[must_use]
+pub fn suggestion(suggestion: Option<&Suggestion>) -> String {
+    let Some(found) = suggestion else { return "No scan rate can be suggested from this session.".into() };
+    let interval = match (found.low_s, found.high_s) {
+        (Some(low), Some(high)) => format!(" (90 %: {} to {})", decimals(low, 2), seconds(high)),
+        _ => String::new(),
+    };
+    let held = if found.held_s > 0.0 {
+        format!(", of which {} is the hold time", seconds(found.held_s))
+    } else {
+        String::new()
+    };
+    format!(
+        "First suggestion: scan rate {} per item{interval}: mean latency {}{held}, of {} in {}, over 0.65.",
+        seconds(found.scan_interval_s),
+        seconds(found.mean_s),
+        count(found.count, "press", "presses"),
+        words::kind(found.kind)
+    )
+}
+
+fn reasons(title: &str, list: &[(String, u32)], word: fn(&str) -> &str) -> Option<String> {
+    let shown: Vec<String> = list.iter().map(|(name, count)| format!("{count} {}", word(name))).collect();
+    (!shown.is_empty()).then(|| format!("{title}: {}", shown.join(", ")))
+}
+
+fn cautions_text(cautions: &[Caution]) -> Vec<String> {
+    if cautions.is_empty() {
+        return Vec::new();
+    }
+    let lines = cautions.iter().map(|caution| format!("- {caution} {}", caution.remedy()));
+    [String::new(), "Cautions".to_string()].into_iter().chain(lines).collect()
+}
