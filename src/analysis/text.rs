@@ -137,7 +137,7 @@ pub fn suggestion(suggestion: Option<&Suggestion>) -> String {
         String::new()
     };
     format!(
-        "First suggestion: scan rate {} per item{interval}: mean latency {}{held}, of {} in {}, over 0.65.",
+        "First suggestion: scan rate {} per item{interval}: mean latency {}{held}, over 0.65, from {} ({}).",
         seconds(found.scan_interval_s),
         seconds(found.mean_s),
         count(found.count, "press", "presses"),

@@ -1,8 +1,10 @@
 //! All integration tests, in one binary.
 
 mod bad_input;
+mod findings;
 mod log;
 mod log_thread;
+mod made;
 mod replay;
 mod samples;
 mod sitting;
