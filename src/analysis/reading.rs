@@ -7,7 +7,7 @@ use crate::session::event::{BlockEnd, BlockKind, Event};
 use crate::session::input::Input;
 use crate::session::record::{Record, What};
 use crate::session::trial::Trial;
-use crate::settings::{Id, ItemTaken, ScanWhileHeld, Settings, Technique, find, value_from_json};
+use crate::settings::{ItemTaken, ScanWhileHeld, Settings, Technique};
 use crate::time::{Moment, Span};
 
 /// What was read.
@@ -92,12 +92,10 @@ impl<'a> Reading<'a> {
 
 /// The state of the walk.
 struct Walk<'a> {
-    header: &'a Header,
     reading: Reading<'a>,
     now: Moment,
-    /// Changes of setting, in order.
-    changes: Vec<(Id, i64)>,
-    interval: Span,
+    /// In force.
+    settings: &'a Settings,
     paused: bool,
     /// The switch is in the assessor's hands; so it is until the first block.
     mine: bool,
@@ -108,11 +106,9 @@ struct Walk<'a> {
 impl<'a> Walk<'a> {
     fn new(header: &'a Header) -> Walk<'a> {
         Walk {
-            header,
             reading: Reading::default(),
             now: Moment::START,
-            changes: Vec::new(),
-            interval: header.settings.scan_interval(),
+            settings: &header.settings,
             paused: false,
             mine: true,
             idle_since: Some(Moment::START),
@@ -141,9 +137,6 @@ impl<'a> Walk<'a> {
                     block.ratings.push((question, *value));
                 }
             }
-            Input::Set { name, value } => {
-                self.changes.extend(find(name).ok().and_then(|id| Some((id, value_from_json(id, value).ok()?))));
-            }
             _ => {}
         }
     }
@@ -161,10 +154,10 @@ impl<'a> Walk<'a> {
                     (found.ended, found.why) = (at, Some(*why));
                 }
             }
-            Event::Settings { scan_interval_us, .. } => {
-                self.interval = *scan_interval_us;
+            Event::Settings { values, .. } => {
+                self.settings = values;
                 if let Some(block) = self.reading.blocks.last_mut().filter(|block| block.trials.is_empty()) {
-                    block.scan_interval = *scan_interval_us;
+                    block.scan_interval = values.scan_interval();
                 }
             }
             Event::TrialBegan { .. } => (self.mine, self.paused) = (false, false),
@@ -192,7 +185,7 @@ impl<'a> Walk<'a> {
     }
 
     fn block(&mut self, block: u16, kind: BlockKind) -> &mut BlockReading<'a> {
-        let (began, scan_interval) = (self.now, self.interval);
+        let (began, scan_interval) = (self.now, self.settings.scan_interval());
         self.reading.blocks.push(BlockReading {
             block,
             kind,
@@ -209,11 +202,11 @@ impl<'a> Walk<'a> {
     }
 
     fn trial(&mut self, trial: &'a Trial) {
-        let settings = self.settings(trial.block);
+        let settings = self.settings;
         let judged = Judged {
             trial,
             excluded: false,
-            hold_counts: hold_counts(&settings),
+            hold_counts: hold_counts(settings),
             paced: matches!(settings.technique(), Technique::Automatic | Technique::Inverse),
         };
         let now = self.now;
@@ -232,21 +225,6 @@ impl<'a> Walk<'a> {
         if let Some(judged) = trials.filter(|judged| judged.trial.trial == number).last() {
             judged.excluded = true;
         }
-    }
-
-    /// The settings in force: the session's, the block's over them, the clinician's changes over both.
-    fn settings(&self, block: u16) -> Settings {
-        let mut settings = self.header.settings.clone();
-        let of_block = self.header.protocol.blocks.get(usize::from(block)).map(|block| &block.settings);
-        let of_block = of_block.into_iter().flatten().filter_map(|(name, value)| {
-            let id = find(name).ok()?;
-            Some((id, value_from_json(id, value).ok()?))
-        });
-        for (id, raw) in of_block.chain(self.changes.iter().copied()) {
-            // Both were read as valid values of their settings.
-            let _ = settings.set_raw(id, raw);
-        }
-        settings
     }
 
     fn note_idle(&mut self) {

@@ -2,11 +2,15 @@
 
 use pacewright::analysis::findings::{Caution, Findings, Measures};
 use pacewright::analysis::{findings, json, text};
+use pacewright::log::header::Header;
 use pacewright::session::event::{BlockEnd, BlockKind, Event, RestReason};
 use pacewright::session::input::{Input, Interruption, PauseReason, Prompt, Rating};
 use pacewright::session::protocol::{Block, WatchKind};
 use pacewright::session::trial::{Outcome, Trial};
+use pacewright::session::{Plan, Session, shipped};
 use pacewright::settings::{Id, Settings};
+use pacewright::sim::client::{Client, STEADY};
+use pacewright::sim::sitting::sit;
 use pacewright::time::Span;
 use proptest::prelude::*;
 
@@ -130,6 +134,15 @@ fn a_hold_time_is_part_of_the_suggestion_where_it_delays_the_choice() {
     assert!(near(mean(hold.clone()).mean_s, 0.95) && near(mean(hold.clone()).held_s, 0.3));
     assert!(near(mean(hold.clone().with(Id::ItemTaken, 1)).mean_s, 0.65));
     assert!(near(mean(hold.with(Id::ScanWhileHeld, 1)).mean_s, 0.65));
+}
+
+#[test]
+fn a_setting_changed_on_the_way_counts_from_its_change() {
+    let values = Settings::for_technique("step").with(Id::ScanInterval, 1_500_000);
+    let change = Event::Settings { revision: 1, scan_interval_us: values.scan_interval(), values };
+    let made = timed().event(change).wait(5_000);
+    assert_eq!(found(&made).0.blocks[0].scan_interval_s, 1.5);
+    assert_eq!(found(&even(made, 12)).0.suggestion, None);
 }
 
 #[test]
@@ -312,6 +325,24 @@ fn json_has_its_documented_shape() {
     assert_eq!(value["findings"]["suggestion"]["scan_interval_s"], 1.1);
     assert_eq!(value["cautions"][0]["caution"], "invented");
     assert_eq!(value["cautions"][0]["remedy"], "Use it to learn the program, never for a client.");
+}
+
+#[test]
+fn the_mean_of_a_virtual_client_comes_back() {
+    // Latencies of this client are ex-Gaussian: mean mu + tau, variance sigma² + tau².
+    let (protocol, menu) = shipped::find("longer-trial").unwrap();
+    let mut settings = Settings::default();
+    settings.set_raw(Id::ScanInterval, 2_500_000).unwrap();
+    let plan = Plan { protocol, menu, settings, seed: 5 };
+    let header = Header::for_plan(&plan);
+    let mut records = Vec::new();
+    let mut client = Client::new(STEADY, plan.seed);
+    sit(&mut Session::new(plan), &mut client, |fresh| records.extend_from_slice(fresh)).unwrap();
+    let suggestion = findings(&header, &records).0.suggestion.unwrap();
+    let mean = STEADY.mu_s + STEADY.tau_s;
+    let sd = (STEADY.sigma_s.powi(2) + STEADY.tau_s.powi(2)).sqrt();
+    let error = sd / f64::from(suggestion.count).sqrt();
+    assert!(suggestion.count >= 12 && (suggestion.mean_s - mean).abs() < 4.0 * error, "{suggestion:?}");
 }
 
 fn any_trial() -> impl Strategy<Value = (usize, bool, bool, bool, i64)> {
