@@ -1,6 +1,6 @@
 //! Measures and cautions from the records of a session.
 //!
-//! [`findings()`] walks the records once ([`reading`]), and everything else follows from what it
+//! [`findings()`] walks the records once (`reading`), and everything else follows from what it
 //! read. Practice, helped, broken-off and excluded trials are counted and left out; presses in the
 //! assessor's hands never count. Which numbers a clinician should set is not judged here beyond the
 //! first [`suggestion`]; nothing here reads a clock or a file.

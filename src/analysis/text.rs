@@ -14,8 +14,8 @@ pub fn text(header: &Header, findings: &Findings, cautions: &[Caution]) -> Strin
     lines.push(String::new());
     lines.extend(total(&findings.total));
     lines.push(suggestion(findings.suggestion.as_ref()));
-    lines.extend(reasons("Rests", &findings.rests, words::rest));
-    lines.extend(reasons("Pauses", &findings.pauses, words::pause));
+    lines.extend(words::reasons("Rests", &findings.rests, words::rest));
+    lines.extend(words::reasons("Pauses", &findings.pauses, words::pause));
     lines.extend(cautions_text(cautions));
     lines.push(String::new());
     lines.push("Not certified as a medical device: it measures and informs, a licensed clinician decides.".into());
@@ -83,21 +83,9 @@ fn trials(measures: &Measures) -> String {
     let shown = measures.outcomes.iter().filter(|share| share.count > 0);
     let outcomes: Vec<String> = shown.map(|share| format!("{} {}", share.count, share.outcome)).collect();
     let outcomes = if outcomes.is_empty() { String::new() } else { format!(": {}", outcomes.join(", ")) };
-    format!("{} counted{outcomes}{}", count(measures.trials, "trial", "trials"), left_out(measures))
-}
-
-/// What does not count, in brackets; empty when everything does.
-fn left_out(measures: &Measures) -> String {
-    let left_out = measures.left_out;
-    let reasons = [
-        (left_out.practice, "practice"),
-        (left_out.prompted, "helped"),
-        (left_out.aborted, "broken off"),
-        (left_out.excluded, "excluded"),
-    ];
-    let shown: Vec<String> =
-        reasons.iter().filter(|(count, _)| *count > 0).map(|(count, why)| format!("{count} {why}")).collect();
-    if shown.is_empty() { String::new() } else { format!(" (left out: {})", shown.join(", ")) }
+    let left_out = words::left_out(measures.left_out);
+    let left_out = if left_out.is_empty() { left_out } else { format!(" (left out: {left_out})") };
+    format!("{} counted{outcomes}{left_out}", count(measures.trials, "trial", "trials"))
 }
 
 fn latency(latency: &Latency) -> String {
@@ -143,11 +131,6 @@ pub fn suggestion(suggestion: Option<&Suggestion>) -> String {
         count(found.count, "press", "presses"),
         words::kind(found.kind)
     )
-}
-
-fn reasons(title: &str, list: &[(String, u32)], word: fn(&str) -> &str) -> Option<String> {
-    let shown: Vec<String> = list.iter().map(|(name, count)| format!("{count} {}", word(name))).collect();
-    (!shown.is_empty()).then(|| format!("{title}: {}", shown.join(", ")))
 }
 
 fn cautions_text(cautions: &[Caution]) -> Vec<String> {

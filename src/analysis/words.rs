@@ -1,5 +1,6 @@
 //! Names of the log as words for people, and numbers as text.
 
+use super::findings::LeftOut;
 use crate::session::event::{BlockEnd, BlockKind};
 use crate::session::protocol::WatchKind;
 
@@ -78,6 +79,27 @@ pub fn rating(name: &str, value: u8) -> String {
         ("preference", _) => "no preference".into(),
         _ => format!("{name} {value} of 10"),
     }
+}
+
+/// The trials that do not count, by reason: "3 practice, 1 helped"; empty when there are none.
+#[must_use]
+pub fn left_out(left_out: LeftOut) -> String {
+    let reasons = [
+        (left_out.practice, "practice"),
+        (left_out.prompted, "helped"),
+        (left_out.aborted, "broken off"),
+        (left_out.excluded, "excluded"),
+    ];
+    let shown: Vec<String> =
+        reasons.iter().filter(|(count, _)| *count > 0).map(|(count, why)| format!("{count} {why}")).collect();
+    shown.join(", ")
+}
+
+/// Reasons with how often each held: "Rests: 2 asked for by the client"; `None` when there are none.
+#[must_use]
+pub fn reasons(title: &str, list: &[(String, u32)], word: fn(&str) -> &str) -> Option<String> {
+    let shown: Vec<String> = list.iter().map(|(name, count)| format!("{count} {}", word(name))).collect();
+    (!shown.is_empty()).then(|| format!("{title}: {}", shown.join(", ")))
 }
 
 /// A number with this many digits after the point; never "-0".

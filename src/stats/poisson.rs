@@ -1,4 +1,4 @@
-//! Exact limits of the mean of a Poisson count (Garwood 1936, Biometrika 28:437–442; from memory).
+//! Exact limits of the mean of a Poisson count (Garwood 1936, Biometrika 28:437–442).
 
 use super::{Interval, Level, chi_square};
 

@@ -3,7 +3,7 @@
 use super::{Interval, Level, beta, normal};
 
 /// Wilson's score interval (Wilson 1927, Journal of the American Statistical Association
-/// 22:209–212; recommended for small numbers by Brown, Cai and DasGupta 2001; both from memory).
+/// 22:209–212; recommended by Brown, Cai and DasGupta 2001, Statistical Science 16:101–133).
 ///
 /// `None` when there were no trials, or more hits than trials.
 #[must_use]

@@ -1,7 +1,7 @@
 //! Sample quantiles by linear interpolation between order statistics.
 //!
-//! Type 7 of Hyndman and Fan 1996 (The American Statistician 50:361–365; from memory), which is
-//! also the default of numpy.
+//! Type 7 of Hyndman and Fan 1996 (The American Statistician 50:361–365), which is also the
+//! default of numpy.
 
 use super::Sample;
 
