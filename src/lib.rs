@@ -9,6 +9,7 @@ pub mod json;
 pub mod log;
 pub mod menu;
 pub mod problem;
+pub mod report;
 pub mod rng;
 pub mod session;
 pub mod settings;

@@ -6,6 +6,7 @@ mod log;
 mod log_thread;
 mod made;
 mod replay;
+mod report;
 mod samples;
 mod sitting;
 mod store;

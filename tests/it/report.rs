@@ -1,0 +1,170 @@
+//! The report: whole, alone, safe and the same each time.
+
+use pacewright::analysis::findings;
+use pacewright::log::header::Header;
+use pacewright::report;
+use pacewright::session::event::{BlockEnd, BlockKind, Event, RestReason};
+use pacewright::session::protocol::Block;
+use pacewright::session::record::Record;
+use pacewright::session::trial::Outcome;
+use pacewright::settings::{Id, Settings};
+
+use crate::made::Made;
+use crate::samples;
+
+fn html(header: &Header, records: &[Record]) -> String {
+    let (found, cautions) = findings(header, records);
+    report::html(header, &found, &cautions, records)
+}
+
+fn session() -> Made {
+    let made = Made::new().begin(Block::of(BlockKind::QuietWatch)).wait(60_000).end(BlockEnd::Done);
+    let made = made.begin(Block::of(BlockKind::TimedPress));
+    let made = (0..12).fold(made, |made, index| made.pressed(Outcome::Hit, 600 + 20 * index));
+    made.pressed(Outcome::Late, 2_100)
+        .event(Event::Rest { why: RestReason::Asked })
+        .end(BlockEnd::Done)
+        .event(Event::Finished { complete: true })
+}
+
+#[test]
+fn a_session_has_all_parts_and_three_plots() {
+    let made = session();
+    let html = html(&made.header(), &made.records);
+    for part in ["In plain words", "Block by block", "Settings at the start", "Set-up", "Care", "Method and sources"] {
+        assert_eq!(html.matches(&format!(">{part}</h")).count(), 1, "{part}");
+    }
+    assert_eq!(html.matches("<svg ").count(), 3);
+    assert_eq!(html.matches("role=\"img\" aria-label=").count(), 3);
+    assert!(html.contains("12 of 13 trials came out right."));
+    assert!(html.contains("95 %: at most 3<"));
+    assert!(html.contains("Pacewright is not certified as a medical device."));
+    assert!(html.contains("Invented data: a virtual client pressed."));
+}
+
+#[test]
+fn nothing_is_asked_of_the_outside() {
+    let made = session();
+    let html = html(&made.header(), &made.records);
+    for reach in ["http:", "https:", "src=", "href=", "@import", "<script", "<link", "//cdn"] {
+        assert!(!html.contains(reach), "{reach}");
+    }
+    assert_eq!(html.matches("url(").count(), html.matches("url(#outcome-").count());
+}
+
+#[test]
+fn the_same_session_gives_the_same_bytes() {
+    let made = session();
+    assert_eq!(html(&made.header(), &made.records), html(&made.header(), &made.records));
+}
+
+#[test]
+fn markup_in_any_text_is_only_text() {
+    let hostile = "</title><script>alert(1)</script>\"'&";
+    let made = session();
+    let mut header = made.header();
+    (header.client, header.began, header.program) = (hostile.into(), hostile.into(), hostile.into());
+    (header.format, header.measured.display) = (hostile.into(), hostile.into());
+    header.protocol.name = hostile.into();
+    header.setup.site = hostile.into();
+    header.setup.side = hostile.into();
+    header.setup.switch = hostile.into();
+    header.setup.mounting = hostile.into();
+    header.setup.devices = vec![hostile.into()];
+    let (mut found, cautions) = findings(&header, &made.records);
+    found.rests.push((hostile.into(), 1));
+    found.blocks[0].ratings.push((hostile.into(), 1));
+    let html = report::html(&header, &found, &cautions, &made.records);
+    assert!(!html.contains("<script") && html.matches("</title>").count() == 4, "{html}");
+    assert!(html.contains("&lt;script&gt;alert(1)&lt;/script&gt;"));
+    assert_balanced(&html);
+}
+
+#[test]
+fn elements_close_in_order() {
+    let made = session();
+    assert_balanced(&html(&made.header(), &made.records));
+    assert_balanced(&html(&samples::header(), &samples::records()));
+    assert_balanced(&html(&samples::header(), &[]));
+}
+
+/// Every element that opens is closed, in order; `meta` alone stands without an end.
+fn assert_balanced(html: &str) {
+    let mut open = Vec::new();
+    for tag in html.split('<').skip(1).filter_map(|rest| rest.split('>').next()) {
+        let name = tag.split_whitespace().next().unwrap_or_default();
+        match name.strip_prefix('/') {
+            Some(closed) => assert_eq!(open.pop(), Some(closed)),
+            None if name == "meta" || name.starts_with('!') => {}
+            None => open.push(name),
+        }
+    }
+    assert!(open.is_empty(), "left open: {open:?}");
+    for nonsense in ["NaN", "\"inf", "\"-inf", ">inf", ">-inf"] {
+        assert!(!html.contains(nonsense), "{nonsense}");
+    }
+}
+
+#[test]
+fn a_changed_setting_is_marked_by_a_word() {
+    let made = session();
+    let plain = html(&made.header(), &made.records);
+    let changed = html(&made.header_with(Settings::default().with(Id::Hold, 300_000)), &made.records);
+    assert!(!plain.contains("changed from"));
+    assert_eq!(changed.matches("changed from 0 s").count(), 1);
+}
+
+#[test]
+fn recorded_data_carry_no_banner() {
+    let made = session();
+    let header = Header { invented: false, ..made.header() };
+    assert!(!html(&header, &made.records).contains("Invented data"));
+}
+
+#[test]
+fn an_empty_session_says_so() {
+    let html = html(&samples::header(), &[]);
+    assert_balanced(&html);
+    assert!(html.contains("No trial of this session counts"));
+    assert_eq!(html.matches("<svg ").count(), 0);
+}
+
+/// WCAG 2.2 success criterion 1.4.3: text stands out from its ground by 4.5 to 1.
+#[test]
+fn text_stands_out_from_its_ground() {
+    // The formula's own worked pair: #767676 on white is 4.54 to 1 (WCAG relative luminance).
+    assert!((contrast("#767676", "#ffffff") - 4.5422).abs() < 1e-3);
+    let made = session();
+    let html = html(&made.header(), &made.records);
+    let pairs = [
+        ("#1c2630", "#ffffff"),
+        ("#51606d", "#ffffff"),
+        ("#51606d", "#f3f6f7"),
+        ("#51606d", "#fdf6ec"),
+        ("#1c2630", "#fdf6ec"),
+        ("#0b5563", "#ffffff"),
+        ("#8a4b08", "#ffffff"),
+        ("#1c2630", "#d9e8eb"),
+        ("#ffffff", "#5b2c83"),
+    ];
+    for (ink, ground) in pairs {
+        for colour in [ink, ground].into_iter().filter(|colour| *colour != "#ffffff") {
+            assert!(html.contains(colour), "{colour} is no longer used");
+        }
+        assert!(contrast(ink, ground) >= 4.5, "{ink} on {ground}: {}", contrast(ink, ground));
+    }
+}
+
+fn contrast(one: &str, other: &str) -> f64 {
+    let (a, b) = (luminance(one), luminance(other));
+    (a.max(b) + 0.05) / (a.min(b) + 0.05)
+}
+
+/// Relative luminance after WCAG 2.2.
+fn luminance(colour: &str) -> f64 {
+    let channel = |at: usize| {
+        let value = f64::from(u8::from_str_radix(&colour[at..at + 2], 16).unwrap()) / 255.0;
+        if value <= 0.04045 { value / 12.92 } else { ((value + 0.055) / 1.055).powf(2.4) }
+    };
+    0.2126 * channel(1) + 0.7152 * channel(3) + 0.0722 * channel(5)
+}
