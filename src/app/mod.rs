@@ -1,3 +1,142 @@
-//! Everything that touches the screen.
+//! Everything that touches the window, the screen, the keys and the clock.
+//!
+//! ```text
+//! key ─► window thread: stamp, session ─► records ─► the caller's sink (a writer thread)
+//!              ▲  │ scene, latest wins
+//!   shown stamp│  ▼
+//!        render thread: board, surface on a connection of its own
+//! ```
+//!
+//! The window thread never waits for the screen or the disk. The shell decides nothing about a
+//! session: it stamps, hands on and shows. It writes no file and drives no appliance.
 
+pub mod binding;
 pub mod board;
+pub mod clock;
+pub mod display;
+pub mod keys;
+pub mod lateness;
+pub mod learn;
+pub mod machine;
+
+mod clinician;
+mod contacts;
+mod focus;
+mod keep_awake;
+mod length;
+mod measure;
+mod render;
+mod runner;
+mod screen;
+mod shown;
+mod window;
+
+#[cfg_attr(not(all(unix, not(target_os = "macos"))), path = "no_x11.rs")]
+mod x11_client;
+#[cfg(all(unix, not(target_os = "macos")))]
+mod x11_surface;
+
+use std::any::Any;
+use std::fmt;
+use std::time::{Instant, SystemTime};
+
+use crate::log::header::Measured;
+use crate::session::record::Record;
+
+use binding::Binding;
+use board::BoardSetup;
+use lateness::Lateness;
+use learn::Learned;
+use machine::Machine;
+
+pub use display::display_available;
+pub use window::run;
+
+/// Where the records of a session go. It is called on the window thread, so it must not wait for
+/// the disk: hand them to another thread.
+pub type RecordSink = Box<dyn FnMut(&[Record])>;
+
+/// Makes the session once all is known that its log's header holds. An error is a sentence.
+pub type Begin = Box<dyn FnOnce(Start) -> Result<(Box<dyn Machine>, RecordSink), String>>;
+
+/// What the window needs to be told.
+pub struct AppConfig {
+    /// Title of the window.
+    pub title: String,
+    /// A window instead of the full screen.
+    pub windowed: bool,
+    /// The look of the board; its distance and width are what the pages before the session offer.
+    pub board: BoardSetup,
+    /// Distance and width are known: they are not asked.
+    pub place_known: bool,
+    /// How many switches the technique needs: 1 or 2.
+    pub switch_count: usize,
+    /// Switches that are known: they need not be worked.
+    pub switches: Vec<Binding>,
+    /// Makes the session.
+    pub begin: Begin,
+}
+
+/// What is known when a session begins.
+#[derive(Clone, Debug)]
+pub struct Start {
+    /// The switches and the place of the screen.
+    pub learned: Learned,
+    /// How good clock and screen are.
+    pub measured: Measured,
+    /// Wall clock at the session's moment zero.
+    pub began: SystemTime,
+}
+
+/// How it went.
+#[derive(Clone, Debug)]
+pub struct Outcome {
+    /// The session began; otherwise the window was closed before.
+    pub began: bool,
+    /// When the first frame was handed to the screen.
+    pub first_frame: Option<Instant>,
+    /// How late the session's deadlines were kept.
+    pub lateness: Lateness,
+}
+
+/// Why the window could not go on. Records up to then have reached the sink.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum AppError {
+    /// There is no screen; the words say what to do.
+    NoDisplay(String),
+    /// The window could not be opened.
+    Window(String),
+    /// The screen could not be drawn on.
+    Screen(String),
+    /// The session could not begin.
+    Begin(String),
+    /// Something inside broke.
+    Broken(String),
+}
+
+impl fmt::Display for AppError {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            AppError::NoDisplay(words) | AppError::Begin(words) => write!(out, "{words}"),
+            AppError::Window(cause) => write!(out, "cannot open the window: {cause}"),
+            AppError::Screen(cause) => write!(
+                out,
+                "cannot draw on the screen: {cause}; install a Vulkan driver (on Debian `mesa-vulkan-drivers`), then start again"
+            ),
+            AppError::Broken(cause) => {
+                write!(
+                    out,
+                    "the session was broken off by a fault of this program: {cause}; its log up to then is kept"
+                )
+            }
+        }
+    }
+}
+
+impl std::error::Error for AppError {}
+
+/// What a panic said.
+fn words_of_panic(panic: &(dyn Any + Send)) -> String {
+    let text = panic.downcast_ref::<&str>().copied();
+    text.or_else(|| panic.downcast_ref::<String>().map(String::as_str)).unwrap_or("no words").to_string()
+}

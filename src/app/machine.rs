@@ -1,0 +1,57 @@
+//! What the window runs: something that takes stamped inputs and says what is to be seen.
+
+use crate::session::Session;
+use crate::session::input::{Input, Rating};
+use crate::session::record::Record;
+use crate::session::scene::Scene;
+use crate::time::{Moment, Span};
+
+/// A session, or whatever stands in its place in a test or a bench. It never reads a clock.
+pub trait Machine {
+    /// Something happened at `at`; all that follows is added to `out`.
+    fn input(&mut self, at: Moment, input: Input, out: &mut Vec<Record>);
+
+    /// Does all that is due up to and including `now`.
+    fn advance(&mut self, now: Moment, out: &mut Vec<Record>);
+
+    /// When [`Machine::advance`] has to be called next.
+    fn deadline(&self) -> Option<Moment>;
+
+    /// What is to be seen now.
+    fn scene(&self) -> &Scene;
+
+    /// It is over.
+    fn finished(&self) -> bool;
+
+    /// A wake later than this after the deadline is a stall.
+    fn stall_limit(&self) -> Span {
+        Span::from_ms(100)
+    }
+
+    /// The question that a digit answers now.
+    fn question(&self) -> Option<Rating> {
+        None
+    }
+}
+
+impl Machine for Session {
+    fn input(&mut self, at: Moment, input: Input, out: &mut Vec<Record>) {
+        Session::input(self, at, input, out);
+    }
+
+    fn advance(&mut self, now: Moment, out: &mut Vec<Record>) {
+        Session::advance(self, now, out);
+    }
+
+    fn deadline(&self) -> Option<Moment> {
+        Session::deadline(self)
+    }
+
+    fn scene(&self) -> &Scene {
+        Session::scene(self)
+    }
+
+    fn finished(&self) -> bool {
+        Session::finished(self)
+    }
+}

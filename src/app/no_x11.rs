@@ -1,0 +1,23 @@
+//! Where there is no X server: nothing is asked of it.
+
+use winit::window::Window;
+
+/// Never there.
+pub enum X11Client {}
+
+impl X11Client {
+    /// None.
+    pub fn new(_: &Window) -> Option<X11Client> {
+        None
+    }
+
+    /// Never called.
+    pub fn take_keyboard(&self) -> bool {
+        match *self {}
+    }
+
+    /// Never called.
+    pub fn hold_screen_saver(&self) -> bool {
+        match *self {}
+    }
+}

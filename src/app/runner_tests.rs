@@ -1,0 +1,138 @@
+use std::cell::RefCell;
+use std::rc::Rc;
+
+use super::*;
+use crate::app::machine::Machine;
+use crate::session::record::What;
+use crate::session::scene::Tiles;
+use crate::time::{Moment, Span};
+
+/// Steps every 100 ms and writes down the inputs it gets.
+struct Stepper {
+    scene: Scene,
+    due: Moment,
+}
+
+impl Machine for Stepper {
+    fn input(&mut self, at: Moment, input: Input, out: &mut Vec<Record>) {
+        out.push(Record { at, what: What::Input(input) });
+    }
+
+    fn advance(&mut self, now: Moment, _: &mut Vec<Record>) {
+        while self.due <= now {
+            self.scene.number += 1;
+            self.due += Span::from_ms(100);
+        }
+    }
+
+    fn deadline(&self) -> Option<Moment> {
+        Some(self.due)
+    }
+
+    fn scene(&self) -> &Scene {
+        &self.scene
+    }
+
+    fn finished(&self) -> bool {
+        false
+    }
+}
+
+struct Rig {
+    runner: Runner,
+    inputs: Rc<RefCell<Vec<(Moment, Input)>>>,
+    shown: Arc<ShownQueue>,
+    clock: Clock,
+}
+
+impl Rig {
+    fn new() -> Rig {
+        let body = Body::Tiles(Tiles { columns: 1, tiles: Vec::new() });
+        let scene = Scene { number: 0, cue: None, body, home: Vec::new(), note: None, left: None, answered: false };
+        let inputs = Rc::new(RefCell::new(Vec::new()));
+        let written = Rc::clone(&inputs);
+        let sink: RecordSink = Box::new(move |records| {
+            written.borrow_mut().extend(records.iter().filter_map(|record| match &record.what {
+                What::Input(input) => Some((record.at, input.clone())),
+                _ => None,
+            }));
+        });
+        let (clock, _) = Clock::start();
+        let shown = Arc::new(ShownQueue::default());
+        let machine = Box::new(Stepper { scene, due: Moment(100_000) });
+        let runner = Runner::new(machine, sink, clock, vec!["Space".parse().unwrap()], Arc::clone(&shown));
+        Rig { runner, inputs, shown, clock }
+    }
+
+    fn at(&self, ms: u64) -> Instant {
+        self.clock.instant(Moment(ms * 1_000)).unwrap()
+    }
+
+    fn press(&mut self, ms: u64, key: &str) {
+        self.runner.change(self.at(ms), key.parse().unwrap(), true);
+    }
+
+    fn inputs(&self) -> Vec<Input> {
+        self.inputs.borrow().iter().map(|(_, input)| input.clone()).collect()
+    }
+}
+
+#[test]
+fn a_switch_is_an_edge_and_a_strange_key_is_nothing() {
+    let mut rig = Rig::new();
+    rig.press(10, "Space");
+    rig.press(20, "KeyQ");
+    let edge = Input::Edge { switch: Switch(0), down: true };
+    assert_eq!(*rig.inputs.borrow(), [(Moment(10_000), edge)]);
+}
+
+#[test]
+fn what_was_shown_before_an_edge_comes_before_it_with_its_own_stamp() {
+    let mut rig = Rig::new();
+    let at = rig.clock.moment(rig.shown.stamp(7));
+    rig.press(50, "Space");
+    let inputs = rig.inputs.borrow();
+    assert_eq!(inputs[0], (at, Input::Shown { number: 7 }));
+    assert!(matches!(inputs[1].1, Input::Edge { .. }));
+}
+
+#[test]
+fn a_wake_beyond_the_limit_is_a_stall_before_anything_else() {
+    let mut rig = Rig::new();
+    rig.runner.wake(rig.at(150));
+    assert_eq!(rig.inputs(), []);
+    rig.press(301, "Space");
+    assert_eq!(rig.inputs()[0], Input::Stalled);
+    assert_eq!(rig.runner.lateness().count(), 2);
+}
+
+#[test]
+fn losing_the_keyboard_pauses_once_and_its_return_resumes() {
+    let mut rig = Rig::new();
+    for here in [false, false, true, true] {
+        rig.runner.focus(rig.at(5), here);
+    }
+    assert_eq!(rig.inputs(), [Input::Pause { why: PauseReason::FocusLost }, Input::Resume]);
+}
+
+#[test]
+fn help_pauses_and_is_nobodys_scene() {
+    let mut rig = Rig::new();
+    let before = rig.runner.look();
+    rig.press(10, "F1");
+    assert_eq!(rig.inputs(), [Input::Pause { why: PauseReason::Clinician }]);
+    assert_ne!(rig.runner.look(), before);
+    assert_eq!(rig.runner.picture().1, None);
+    rig.press(20, "F3");
+    assert_eq!(rig.inputs()[1..], [Input::Next]);
+    assert_eq!(rig.runner.picture().1, Some(0));
+}
+
+#[test]
+fn the_line_that_confirms_a_key_stands_for_two_seconds() {
+    let mut rig = Rig::new();
+    rig.press(10, "F6");
+    assert!(rig.runner.picture().0.note.is_some_and(|note| note.text == "Helped by touch"));
+    rig.runner.wake(rig.at(2_011));
+    assert_eq!(rig.runner.picture().0.note, None);
+}

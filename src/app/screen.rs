@@ -1,0 +1,87 @@
+//! The window's pixels: opening them, drawing a frame, and knowing whether it was really drawn.
+
+use std::cell::Cell;
+use std::sync::Arc;
+
+use pixels::wgpu::Backends;
+use pixels::{Error, Pixels, PixelsBuilder, SurfaceTexture};
+use raw_window_handle::{HasDisplayHandle, HasWindowHandle};
+use winit::window::Window;
+
+/// Pixels over the window.
+pub struct Screen {
+    pixels: Pixels<'static>,
+    connection: &'static str,
+}
+
+impl Screen {
+    /// Opens them: with an X connection of its own where there is one, else over the window's.
+    ///
+    /// # Errors
+    /// No graphics driver will draw on this window.
+    pub fn open(window: &Arc<Window>, width: u32, height: u32) -> Result<Screen, Error> {
+        let backends = Backends::from_env().unwrap_or(Backends::PRIMARY);
+        let over_own = own_connection(window, width, height, backends);
+        if let Some(pixels) = over_own {
+            return Ok(Screen { pixels, connection: "own X connection" });
+        }
+        let shared = build(Arc::clone(window), width, height, backends);
+        let pixels = shared.or_else(|_| build(Arc::clone(window), width, height, Backends::all()))?;
+        Ok(Screen { pixels, connection: "the window's connection" })
+    }
+
+    /// Takes another size, which must not be zero.
+    ///
+    /// # Errors
+    /// The driver cannot hold a picture of that size.
+    pub fn resize(&mut self, width: u32, height: u32) -> Result<(), Error> {
+        self.pixels.resize_surface(width, height)?;
+        self.pixels.resize_buffer(width, height)?;
+        Ok(())
+    }
+
+    /// The picture, four bytes a pixel.
+    pub fn frame_mut(&mut self) -> &mut [u8] {
+        self.pixels.frame_mut()
+    }
+
+    /// Hands the picture to the screen; `false` when the window is hidden and nothing was drawn.
+    ///
+    /// # Errors
+    /// The driver refused.
+    pub fn present(&self) -> Result<bool, Error> {
+        // The library reports success when it has drawn nothing; only this closure knows.
+        let drawn = Cell::new(false);
+        self.pixels.render_with(|encoder, target, context| {
+            context.scaling_renderer.render(encoder, target);
+            drawn.set(true);
+            Ok(())
+        })?;
+        Ok(drawn.get())
+    }
+
+    /// Kind of display and driver, for the log's header.
+    #[must_use]
+    pub fn describe(&self) -> String {
+        let driver = self.pixels.adapter().get_info();
+        format!("{} ({}), {}", driver.name, driver.backend, self.connection)
+    }
+}
+
+#[cfg(all(unix, not(target_os = "macos")))]
+fn own_connection(window: &Arc<Window>, width: u32, height: u32, backends: Backends) -> Option<Pixels<'static>> {
+    let surface = super::x11_surface::X11Surface::new(window)?;
+    build(surface, width, height, backends).ok()
+}
+
+#[cfg(not(all(unix, not(target_os = "macos"))))]
+fn own_connection(_: &Arc<Window>, _: u32, _: u32, _: Backends) -> Option<Pixels<'static>> {
+    None
+}
+
+fn build<W>(target: W, width: u32, height: u32, backends: Backends) -> Result<Pixels<'static>, Error>
+where
+    W: HasWindowHandle + HasDisplayHandle + Send + Sync + 'static,
+{
+    PixelsBuilder::new(width, height, SurfaceTexture::new(width, height, target)).wgpu_backend(backends).build()
+}

@@ -1,0 +1,402 @@
+//! The window thread: stamps what arrives before anything else, runs the session, shows its scenes.
+
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+use winit::application::ApplicationHandler;
+use winit::dpi::{LogicalSize, PhysicalPosition};
+use winit::event::{ElementState, WindowEvent};
+use winit::event_loop::{ActiveEventLoop, ControlFlow, DeviceEvents, EventLoop, EventLoopProxy};
+use winit::keyboard::PhysicalKey;
+use winit::window::{Fullscreen, Window, WindowAttributes, WindowId};
+
+use super::binding::Binding;
+use super::clock::{self, Clock};
+use super::contacts::{Change, Contacts};
+use super::focus::Focus;
+use super::keep_awake::KeepAwake;
+use super::keys::{self, Action};
+use super::learn::{Learn, Learned, Lesson, Place};
+use super::measure::Frames;
+use super::render::{News, Renderer};
+use super::runner::{Look, Runner};
+use super::shown::ShownQueue;
+use super::x11_client::X11Client;
+use super::{AppConfig, AppError, Begin, Outcome, Start, words_of_panic};
+use crate::log::header::Measured;
+
+/// Opens the window and runs one session in it, from the pages before it to its last scene.
+///
+/// Must be called on the main thread, and once in a process: window systems ask for both.
+///
+/// # Errors
+/// No display, no window, nothing to draw with, a session that cannot begin, or a panic in any
+/// part. The sink has all records up to then and has been dropped: the log can be closed.
+pub fn run(config: AppConfig) -> Result<Outcome, AppError> {
+    super::display_available().map_err(AppError::NoDisplay)?;
+    let events = EventLoop::with_user_event().build().map_err(|error| AppError::Window(error.to_string()))?;
+    events.listen_device_events(DeviceEvents::Never);
+    let mut app = App::new(config, events.create_proxy());
+    match catch_unwind(AssertUnwindSafe(|| events.run_app(&mut app))) {
+        Ok(Ok(())) => {}
+        Ok(Err(error)) => app.failure = Some(AppError::Window(error.to_string())),
+        Err(panic) => app.failure = Some(AppError::Broken(words_of_panic(&*panic))),
+    }
+    app.outcome()
+}
+
+enum Stage {
+    Learning(Box<Learn>),
+    Running(Box<Runner>),
+    /// Nothing can begin any more.
+    Over,
+}
+
+/// What exists once the window does. The renderer stands first: it has to go before the window.
+struct Open {
+    renderer: Renderer,
+    client: Option<X11Client>,
+    awake: KeepAwake,
+    window: Arc<Window>,
+}
+
+struct App {
+    title: String,
+    windowed: bool,
+    board: super::BoardSetup,
+    begin: Option<Begin>,
+    proxy: EventLoopProxy<News>,
+    open: Option<Open>,
+    shown: Arc<ShownQueue>,
+    contacts: Contacts,
+    focus: Focus,
+    stage: Stage,
+    /// What the renderer was last given.
+    showing: Option<Showing>,
+    first_frame: Option<Instant>,
+    measured: Option<Measured>,
+    /// When the troubles of staying awake are asked for.
+    ask_awake: Option<Instant>,
+    /// When the last scene has stood long enough.
+    leave_at: Option<Instant>,
+    failure: Option<AppError>,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Showing {
+    Page(u64),
+    Session(Look),
+}
+
+/// A program that cannot hold off sleep fails within this time.
+const AWAKE_SETTLES: Duration = Duration::from_millis(400);
+/// How long the last scene stands when the session ended by itself.
+const LAST_SCENE: Duration = Duration::from_secs(4);
+
+impl App {
+    fn new(config: AppConfig, proxy: EventLoopProxy<News>) -> App {
+        let place = Place { distance_mm: config.board.distance_mm, width_mm: config.board.screen_width_mm };
+        let lesson = Lesson {
+            switch_count: config.switch_count,
+            known: config.switches,
+            place,
+            place_known: config.place_known,
+        };
+        App {
+            title: config.title,
+            windowed: config.windowed,
+            board: config.board,
+            begin: Some(config.begin),
+            proxy,
+            open: None,
+            shown: Arc::default(),
+            contacts: Contacts::default(),
+            focus: Focus::default(),
+            stage: Stage::Learning(Box::new(Learn::new(lesson))),
+            showing: None,
+            first_frame: None,
+            measured: None,
+            ask_awake: None,
+            leave_at: None,
+            failure: None,
+        }
+    }
+
+    fn outcome(mut self) -> Result<Outcome, AppError> {
+        // After a panic the last records may still wait; a sink that panics itself gets no second chance.
+        let _ = catch_unwind(AssertUnwindSafe(|| {
+            if let Stage::Running(runner) = &mut self.stage {
+                runner.hand_on();
+            }
+        }));
+        if let Some(failure) = self.failure {
+            return Err(failure);
+        }
+        let (began, lateness) = match &self.stage {
+            Stage::Running(runner) => (true, runner.lateness().clone()),
+            _ => (false, super::Lateness::default()),
+        };
+        Ok(Outcome { began, first_frame: self.first_frame, lateness })
+    }
+
+    fn open(&mut self, events: &ActiveEventLoop) -> Result<Open, AppError> {
+        let window = events.create_window(attributes(&self.title, self.windowed, events));
+        let window = Arc::new(window.map_err(|error| AppError::Window(error.to_string()))?);
+        let proxy = self.proxy.clone();
+        let tell = Box::new(move |news| {
+            // The window is gone at the very end only; then nobody needs the news.
+            let _ = proxy.send_event(news);
+        });
+        let renderer = Renderer::start(Arc::clone(&window), self.board, Arc::clone(&self.shown), tell);
+        let client = X11Client::new(&window);
+        let awake = KeepAwake::hold(client.as_ref());
+        Ok(Open { renderer, client, awake, window })
+    }
+
+    /// A key or button, already stamped.
+    fn change(&mut self, at: Instant, change: Change) {
+        if change.made_up && !change.down {
+            // The keyboard is going away: said first, so that this release takes nothing.
+            self.focus_is(at, false);
+        }
+        if !self.contacts.edge(change) {
+            return;
+        }
+        match &mut self.stage {
+            Stage::Learning(_) if change.down && ends(change.binding) => self.stage = Stage::Over,
+            Stage::Learning(learn) if change.down => learn.press(change.binding),
+            Stage::Running(runner) => runner.change(at, change.binding, change.down),
+            _ => {}
+        }
+    }
+
+    fn focus_is(&mut self, at: Instant, here: bool) {
+        if let Stage::Running(runner) = &mut self.stage {
+            runner.focus(at, here);
+        }
+        if here { self.focus.settled() } else { self.focus.lost(at) }
+    }
+
+    fn end(&mut self, at: Instant) {
+        match &mut self.stage {
+            Stage::Running(runner) => runner.end(at),
+            _ => self.stage = Stage::Over,
+        }
+    }
+
+    /// Does what is due, then begins, shows or leaves as it follows.
+    fn settle(&mut self, events: &ActiveEventLoop) {
+        let now = Instant::now();
+        if let Stage::Running(runner) = &mut self.stage {
+            runner.wake(now);
+        }
+        self.keep_focus(now);
+        self.ask_awake(now);
+        self.begin_when_ready();
+        self.show();
+        self.leave_when_over(now, events);
+        events.set_control_flow(self.deadline().map_or(ControlFlow::Wait, ControlFlow::WaitUntil));
+    }
+
+    fn keep_focus(&mut self, now: Instant) {
+        if let Some(open) = &self.open {
+            self.focus.wake(now, &open.window, open.client.as_ref());
+        }
+    }
+
+    fn ask_awake(&mut self, now: Instant) {
+        if let (Some(open), Stage::Learning(learn)) = (&mut self.open, &mut self.stage)
+            && self.ask_awake.is_some_and(|at| at <= now)
+        {
+            self.ask_awake = None;
+            learn.warn(open.awake.troubles());
+        }
+    }
+
+    /// Begins once everything is learned and the screen is measured.
+    fn begin_when_ready(&mut self) {
+        let Stage::Learning(learn) = &self.stage else { return };
+        let (Some(learned), Some(measured)) = (learn.done(), self.measured.clone()) else { return };
+        let Some(begin) = self.begin.take() else { return };
+        self.place(&learned);
+        self.contacts.forget();
+        self.stage = match self.start(begin, learned, measured) {
+            Ok(runner) => Stage::Running(Box::new(runner)),
+            Err(words) => {
+                self.failure = Some(AppError::Begin(words));
+                Stage::Over
+            }
+        };
+    }
+
+    fn place(&mut self, learned: &Learned) {
+        self.board.distance_mm = learned.place.distance_mm;
+        self.board.screen_width_mm = learned.place.width_mm;
+        if let Some(open) = &self.open {
+            open.renderer.set_up(self.board);
+            open.window.set_cursor_visible(false);
+        }
+    }
+
+    fn start(&self, begin: Begin, learned: Learned, measured: Measured) -> Result<Runner, String> {
+        let switches = learned.switches.clone();
+        let (clock, began) = Clock::start();
+        let (machine, sink) = begin(Start { learned, measured, began })?;
+        Ok(Runner::new(machine, sink, clock, switches, Arc::clone(&self.shown)))
+    }
+
+    fn show(&mut self) {
+        let Some(open) = &self.open else { return };
+        let showing = match &self.stage {
+            Stage::Learning(learn) => Showing::Page(learn.scene().number),
+            Stage::Running(runner) => Showing::Session(runner.look()),
+            Stage::Over => return,
+        };
+        if self.showing.replace(showing) == Some(showing) {
+            return;
+        }
+        match &self.stage {
+            Stage::Learning(learn) => open.renderer.show(learn.scene().clone(), None),
+            Stage::Running(runner) => {
+                let (scene, number) = runner.picture();
+                open.renderer.show(scene, number);
+            }
+            Stage::Over => {}
+        }
+    }
+
+    fn leave_when_over(&mut self, now: Instant, events: &ActiveEventLoop) {
+        let leave = match &self.stage {
+            Stage::Learning(_) => false,
+            Stage::Running(runner) if runner.finished() => {
+                runner.ended_by_clinician() || *self.leave_at.get_or_insert(now + LAST_SCENE) <= now
+            }
+            Stage::Running(_) => false,
+            Stage::Over => true,
+        };
+        if leave || self.failure.is_some() {
+            events.exit();
+        }
+    }
+
+    fn deadline(&self) -> Option<Instant> {
+        let session = match &self.stage {
+            Stage::Running(runner) => runner.deadline(),
+            _ => None,
+        };
+        [session, self.focus.deadline(), self.ask_awake, self.leave_at].into_iter().flatten().min()
+    }
+
+    fn fail(&mut self, at: Instant, failure: AppError) {
+        self.end(at);
+        self.failure = Some(failure);
+    }
+
+    fn measured(&mut self, frames: Frames, display: String) {
+        let clock = clock::quality();
+        self.measured = Some(Measured {
+            clock_step_ns: clock.step_ns,
+            clock_read_ns: clock.read_ns,
+            frame_interval_us: frames.interval_us,
+            frame_lag_us: frames.lag_us,
+            input_step_us: 0,
+            display,
+        });
+    }
+}
+
+impl ApplicationHandler<News> for App {
+    fn resumed(&mut self, events: &ActiveEventLoop) {
+        if self.open.is_some() {
+            return;
+        }
+        match self.open(events) {
+            Ok(open) => self.open = Some(open),
+            Err(failure) => self.failure = Some(failure),
+        }
+        let now = Instant::now();
+        self.ask_awake = Some(now + AWAKE_SETTLES);
+        self.focus.lost(now);
+        self.settle(events);
+    }
+
+    fn window_event(&mut self, events: &ActiveEventLoop, _: WindowId, event: WindowEvent) {
+        let at = Instant::now();
+        match event {
+            WindowEvent::KeyboardInput { event, is_synthetic, .. } => {
+                let down = event.state == ElementState::Pressed;
+                let binding = Binding::Key(event.physical_key);
+                self.change(at, Change { binding, down, repeat: event.repeat, made_up: is_synthetic });
+            }
+            WindowEvent::MouseInput { state, button, .. } => {
+                let down = state == ElementState::Pressed;
+                self.change(at, Change { binding: Binding::Mouse(button), down, repeat: false, made_up: false });
+            }
+            WindowEvent::Focused(here) => self.focus_is(at, here),
+            WindowEvent::CloseRequested => self.end(at),
+            WindowEvent::Resized(size) => self.tell_renderer(|renderer| renderer.resize(size.width, size.height)),
+            WindowEvent::RedrawRequested => self.tell_renderer(Renderer::again),
+            _ => return,
+        }
+        self.settle(events);
+    }
+
+    fn user_event(&mut self, events: &ActiveEventLoop, news: News) {
+        let at = Instant::now();
+        match news {
+            News::FirstFrame(stamp) => self.first_frame = Some(stamp),
+            News::Measured(frames, display) => self.measured(frames, display),
+            News::Shown => {}
+            News::Failed(cause) => self.fail(at, AppError::Screen(cause)),
+        }
+        self.settle(events);
+    }
+
+    fn about_to_wait(&mut self, events: &ActiveEventLoop) {
+        if self.deadline().is_some_and(|deadline| deadline <= Instant::now()) {
+            self.settle(events);
+        }
+    }
+
+    fn exiting(&mut self, _: &ActiveEventLoop) {
+        // Sleep and the screen saver are let go, and the render thread ends before the window does.
+        self.open = None;
+    }
+}
+
+impl App {
+    fn tell_renderer(&self, tell: impl FnOnce(&Renderer)) {
+        if let Some(open) = &self.open {
+            tell(&open.renderer);
+        }
+    }
+}
+
+fn ends(binding: Binding) -> bool {
+    matches!(binding, Binding::Key(key @ PhysicalKey::Code(_)) if keys::action(key) == Some(Action::End))
+}
+
+/// Full screen is asked for in size and place as well: without a window manager nobody else does.
+fn attributes(title: &str, windowed: bool, events: &ActiveEventLoop) -> WindowAttributes {
+    let attributes = named(Window::default_attributes().with_title(title));
+    if windowed {
+        return attributes.with_inner_size(LogicalSize::new(1280.0, 800.0));
+    }
+    let attributes = attributes.with_fullscreen(Some(Fullscreen::Borderless(None)));
+    match events.primary_monitor().or_else(|| events.available_monitors().next()) {
+        Some(monitor) => attributes.with_inner_size(monitor.size()).with_position(PhysicalPosition::new(0, 0)),
+        None => attributes,
+    }
+}
+
+#[cfg(all(unix, not(target_os = "macos")))]
+fn named(attributes: WindowAttributes) -> WindowAttributes {
+    use winit::platform::x11::WindowAttributesExtX11;
+    attributes.with_name("pacewright", "pacewright")
+}
+
+#[cfg(not(all(unix, not(target_os = "macos"))))]
+fn named(attributes: WindowAttributes) -> WindowAttributes {
+    attributes
+}

@@ -1,0 +1,38 @@
+//! What the window asks of the X server beside winit: the keyboard, and no screen saver.
+
+use winit::window::Window;
+use x11rb::connection::Connection;
+use x11rb::protocol::screensaver::ConnectionExt as _;
+use x11rb::protocol::xproto::{ConnectionExt as _, InputFocus};
+use x11rb::rust_connection::RustConnection;
+
+use super::x11_surface::window_id;
+
+/// A small connection of its own; what it holds is let go when it is dropped.
+pub struct X11Client {
+    connection: RustConnection,
+    window: u32,
+}
+
+impl X11Client {
+    /// Connects to the display of the window; `None` where there is no X.
+    pub fn new(window: &Window) -> Option<X11Client> {
+        let window = window_id(window)?;
+        let (connection, _) = x11rb::connect(None).ok()?;
+        Some(X11Client { connection, window })
+    }
+
+    /// Takes the keyboard, with or without a window manager; tells whether the server agreed.
+    pub fn take_keyboard(&self) -> bool {
+        let asked = self.connection.set_input_focus(InputFocus::PARENT, self.window, x11rb::CURRENT_TIME);
+        asked.is_ok_and(|cookie| cookie.check().is_ok())
+    }
+
+    /// Keeps the server's screen saver and power saving away for as long as this connection lives.
+    pub fn hold_screen_saver(&self) -> bool {
+        let version = self.connection.screensaver_query_version(1, 1);
+        let known = version.is_ok_and(|cookie| cookie.reply().is_ok());
+        let suspended = known && self.connection.screensaver_suspend(1).is_ok_and(|cookie| cookie.check().is_ok());
+        suspended && self.connection.flush().is_ok()
+    }
+}
