@@ -30,6 +30,9 @@ pub enum News {
     Failed(String),
 }
 
+/// The drivers, being loaded.
+pub type Drivers = JoinHandle<pixels::wgpu::Instance>;
+
 /// How news reach the window thread: wakes it.
 pub type Tell = Box<dyn Fn(News) + Send>;
 
@@ -57,16 +60,25 @@ pub struct Renderer {
 
 /// How long a window that shows nothing is left alone before it is tried again.
 const HIDDEN: Duration = Duration::from_millis(100);
+/// How much lower than the window thread's the render thread's claim to the processor is.
+#[cfg(target_os = "linux")]
+const NICER: i32 = 10;
 /// How long the end waits for a driver that does not return.
 const PATIENCE: Duration = Duration::from_secs(2);
 
 impl Renderer {
     /// Starts the thread on this window.
-    pub fn start(window: Arc<Window>, setup: BoardSetup, shown: Arc<ShownQueue>, tell: Tell) -> Renderer {
+    pub fn start(
+        window: Arc<Window>,
+        drivers: Drivers,
+        setup: BoardSetup,
+        shown: Arc<ShownQueue>,
+        tell: Tell,
+    ) -> Renderer {
         let shared = Arc::new(Shared::default());
         let ours = Arc::clone(&shared);
         let thread = std::thread::spawn(move || {
-            let end = catch_unwind(AssertUnwindSafe(|| run(&window, setup, &shared, &shown, &tell)));
+            let end = catch_unwind(AssertUnwindSafe(|| run(&window, drivers, setup, &shared, &shown, &tell)));
             match end {
                 Ok(Ok(())) => {}
                 Ok(Err(error)) => tell(News::Failed(error.to_string())),
@@ -155,26 +167,21 @@ struct Painter<'a> {
 
 fn run(
     window: &Arc<Window>,
+    drivers: Drivers,
     setup: BoardSetup,
     shared: &Shared,
     shown: &ShownQueue,
     tell: &Tell,
 ) -> Result<(), pixels::Error> {
-    let size = window.inner_size();
-    let size = (size.width.max(1), size.height.max(1));
-    let board = Board::new(size.0, size.1, setup);
-    let screen = Screen::open(window, size.0, size.1)?;
-    let mut painter = Painter { screen, board, size, setup, scene: None, reported: None, shown, tell };
+    yield_to_the_window();
+    let first = shared.wait(None);
+    if first.quit {
+        return Ok(());
+    }
+    let mut painter = Painter::open(window, drivers, setup, first, shown, tell)?;
     let mut measured = false;
-    let mut hidden = false;
     loop {
-        let wish = shared.wait(hidden.then_some(HIDDEN));
-        if wish.quit {
-            return Ok(());
-        }
-        painter.take(wish)?;
         let drawn = painter.draw()?;
-        hidden = drawn.is_none() && painter.scene.is_some();
         // The screen has its frame: the time until the next one is free.
         painter.board.prepare();
         if let (Some(first), false) = (drawn, measured) {
@@ -182,6 +189,57 @@ fn run(
             tell(News::FirstFrame(first));
             painter.measure()?;
         }
+        let hidden = drawn.is_none() && painter.scene.is_some();
+        let wish = shared.wait(hidden.then_some(HIDDEN));
+        if wish.quit {
+            return Ok(());
+        }
+        painter.take(wish)?;
+    }
+}
+
+/// Puts this thread, and the driver's threads that it starts, behind the window thread: a frame may
+/// be late, a stamp may not. A driver that draws on the processor would otherwise hold both cores
+/// of a small machine for milliseconds.
+#[cfg(target_os = "linux")]
+fn yield_to_the_window() {
+    // Refused only where the limit is reached, and then all is as it was.
+    let _ = rustix::process::nice(NICER);
+}
+
+#[cfg(not(target_os = "linux"))]
+fn yield_to_the_window() {}
+
+impl<'a> Painter<'a> {
+    /// Paints the first wish while the screen is being opened: both take their time.
+    fn open(
+        window: &Arc<Window>,
+        drivers: Drivers,
+        setup: BoardSetup,
+        first: Wish,
+        shown: &'a ShownQueue,
+        tell: &'a Tell,
+    ) -> Result<Painter<'a>, pixels::Error> {
+        let size = window.inner_size();
+        let size = (size.width.max(1), size.height.max(1));
+        let mut board = Board::new(size.0, size.1, setup);
+        let mut frame = vec![0; 4 * size.0 as usize * size.1 as usize];
+        let screen = std::thread::scope(|scope| {
+            let opening = scope.spawn(|| {
+                // A thread that fell over loaded nothing; opening does it then.
+                let _drivers = drivers.join();
+                Screen::open(window, size.0, size.1)
+            });
+            if let Some((scene, _)) = &first.scene {
+                board.paint(scene, &mut frame);
+            }
+            opening.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))
+        });
+        let mut screen = screen?;
+        screen.frame_mut().copy_from_slice(&frame);
+        let mut painter = Painter { screen, board, size, setup, scene: None, reported: None, shown, tell };
+        painter.take(first)?;
+        Ok(painter)
     }
 }
 

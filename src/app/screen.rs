@@ -1,12 +1,33 @@
 //! The window's pixels: opening them, drawing a frame, and knowing whether it was really drawn.
 
 use std::cell::Cell;
+use std::pin::pin;
 use std::sync::Arc;
+use std::task::{Context, Waker};
+use std::thread::JoinHandle;
 
-use pixels::wgpu::Backends;
+use pixels::wgpu::{Backends, Instance, InstanceDescriptor};
 use pixels::{Error, Pixels, PixelsBuilder, SurfaceTexture};
 use raw_window_handle::{HasDisplayHandle, HasWindowHandle};
 use winit::window::Window;
+
+/// Loads the graphics drivers on a thread of its own while the window is still being opened; they
+/// stay loaded for as long as the thread's value lives.
+pub fn load_drivers() -> JoinHandle<Instance> {
+    std::thread::spawn(|| {
+        let descriptor =
+            InstanceDescriptor { backends: backends(), ..InstanceDescriptor::new_without_display_handle() };
+        let instance = Instance::new(descriptor);
+        let mut adapters = pin!(instance.enumerate_adapters(backends()));
+        // Native drivers answer at once; where they do not, the first frame is only later.
+        let _ = adapters.as_mut().poll(&mut Context::from_waker(Waker::noop()));
+        instance
+    })
+}
+
+fn backends() -> Backends {
+    Backends::from_env().unwrap_or(Backends::PRIMARY)
+}
 
 /// Pixels over the window.
 pub struct Screen {
@@ -20,7 +41,7 @@ impl Screen {
     /// # Errors
     /// No graphics driver will draw on this window.
     pub fn open(window: &Arc<Window>, width: u32, height: u32) -> Result<Screen, Error> {
-        let backends = Backends::from_env().unwrap_or(Backends::PRIMARY);
+        let backends = backends();
         let over_own = own_connection(window, width, height, backends);
         if let Some(pixels) = over_own {
             return Ok(Screen { pixels, connection: "own X connection" });

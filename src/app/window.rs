@@ -19,8 +19,9 @@ use super::keep_awake::KeepAwake;
 use super::keys::{self, Action};
 use super::learn::{Learn, Learned, Lesson, Place};
 use super::measure::Frames;
-use super::render::{News, Renderer};
+use super::render::{Drivers, News, Renderer};
 use super::runner::{Look, Runner};
+use super::screen;
 use super::shown::ShownQueue;
 use super::x11_client::X11Client;
 use super::{AppConfig, AppError, Begin, Outcome, Start, words_of_panic};
@@ -35,9 +36,10 @@ use crate::log::header::Measured;
 /// part. The sink has all records up to then and has been dropped: the log can be closed.
 pub fn run(config: AppConfig) -> Result<Outcome, AppError> {
     super::display_available().map_err(AppError::NoDisplay)?;
+    let drivers = screen::load_drivers();
     let events = EventLoop::with_user_event().build().map_err(|error| AppError::Window(error.to_string()))?;
     events.listen_device_events(DeviceEvents::Never);
-    let mut app = App::new(config, events.create_proxy());
+    let mut app = App::new(config, drivers, events.create_proxy());
     match catch_unwind(AssertUnwindSafe(|| events.run_app(&mut app))) {
         Ok(Ok(())) => {}
         Ok(Err(error)) => app.failure = Some(AppError::Window(error.to_string())),
@@ -67,6 +69,7 @@ struct App {
     board: super::BoardSetup,
     begin: Option<Begin>,
     proxy: EventLoopProxy<News>,
+    drivers: Option<Drivers>,
     open: Option<Open>,
     shown: Arc<ShownQueue>,
     contacts: Contacts,
@@ -95,7 +98,7 @@ const AWAKE_SETTLES: Duration = Duration::from_millis(400);
 const LAST_SCENE: Duration = Duration::from_secs(4);
 
 impl App {
-    fn new(config: AppConfig, proxy: EventLoopProxy<News>) -> App {
+    fn new(config: AppConfig, drivers: Drivers, proxy: EventLoopProxy<News>) -> App {
         let place = Place { distance_mm: config.board.distance_mm, width_mm: config.board.screen_width_mm };
         let lesson = Lesson {
             switch_count: config.switch_count,
@@ -109,6 +112,7 @@ impl App {
             board: config.board,
             begin: Some(config.begin),
             proxy,
+            drivers: Some(drivers),
             open: None,
             shown: Arc::default(),
             contacts: Contacts::default(),
@@ -148,7 +152,8 @@ impl App {
             // The window is gone at the very end only; then nobody needs the news.
             let _ = proxy.send_event(news);
         });
-        let renderer = Renderer::start(Arc::clone(&window), self.board, Arc::clone(&self.shown), tell);
+        let drivers = self.drivers.take().unwrap_or_else(screen::load_drivers);
+        let renderer = Renderer::start(Arc::clone(&window), drivers, self.board, Arc::clone(&self.shown), tell);
         let client = X11Client::new(&window);
         let awake = KeepAwake::hold(client.as_ref());
         Ok(Open { renderer, client, awake, window })

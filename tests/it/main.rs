@@ -10,3 +10,7 @@ mod report;
 mod samples;
 mod sitting;
 mod store;
+#[cfg(feature = "app")]
+mod window;
+#[cfg(feature = "app")]
+mod xvfb;

@@ -1,11 +1,11 @@
-//! A screen without a screen: an Xvfb of its own, keys worked through XTest, pictures taken back.
+//! A screen without a screen: an Xvfb of its own, and keys worked through XTest.
 
 use std::io::{BufRead, BufReader};
 use std::process::{Child, Command, Stdio};
 use std::time::Duration;
 
 use x11rb::connection::Connection;
-use x11rb::protocol::xproto::{ConnectionExt as _, ImageFormat, KEY_PRESS_EVENT, KEY_RELEASE_EVENT};
+use x11rb::protocol::xproto::{KEY_PRESS_EVENT, KEY_RELEASE_EVENT};
 use x11rb::protocol::xtest::ConnectionExt as _;
 use x11rb::rust_connection::RustConnection;
 
@@ -50,12 +50,8 @@ impl Drop for Xvfb {
 pub mod key {
     /// The space bar.
     pub const SPACE: u8 = 65;
-    /// Enter.
-    pub const ENTER: u8 = 36;
     /// Go on.
     pub const F3: u8 = 69;
-    /// Pause.
-    pub const F9: u8 = 75;
     /// End.
     pub const F10: u8 = 76;
 }
@@ -63,14 +59,13 @@ pub mod key {
 /// Somebody at the keyboard of a display.
 pub struct Hands {
     connection: RustConnection,
-    screen: usize,
 }
 
 impl Hands {
     /// Sits down at this display.
     pub fn at(display: &str) -> Hands {
-        let (connection, screen) = x11rb::connect(Some(display)).expect("the display answers");
-        Hands { connection, screen }
+        let (connection, _) = x11rb::connect(Some(display)).expect("the display answers");
+        Hands { connection }
     }
 
     /// A key goes down or up.
@@ -86,13 +81,5 @@ impl Hands {
         self.key(key, true);
         std::thread::sleep(held);
         self.key(key, false);
-    }
-
-    /// The whole screen, four bytes a pixel (blue, green, red, unused).
-    pub fn picture(&self) -> Vec<u8> {
-        let screen = &self.connection.setup().roots[self.screen];
-        let (width, height) = (screen.width_in_pixels, screen.height_in_pixels);
-        let asked = self.connection.get_image(ImageFormat::Z_PIXMAP, screen.root, 0, 0, width, height, !0);
-        asked.expect("the display is there").reply().expect("the display shows its screen").data
     }
 }
