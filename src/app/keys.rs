@@ -108,8 +108,8 @@ pub fn refusal(binding: Binding) -> Option<String> {
 #[must_use]
 pub fn help() -> Vec<String> {
     let lines =
-        RESERVED.iter().filter(|one| one.key != KeyCode::KeyT).map(|one| format!("{}  {}", one.label, one.does));
-    lines.chain(["0 to 9, T for ten  the client's answer".to_string()]).collect()
+        RESERVED.iter().filter(|one| one.key != KeyCode::KeyT).map(|one| format!("{}: {}", one.label, one.does));
+    lines.chain(["0 to 9, T for ten: the client's answer".to_string()]).collect()
 }
 
 #[cfg(test)]

@@ -186,7 +186,10 @@ impl Learn {
             Page::Distance(length) | Page::Width(length) => {
                 message(length.question(), vec![length.to_string(), length.remark().into(), ACCEPT.into()])
             }
-            Page::Work(refused) => message(self.which("Work the switch."), refused.iter().cloned().collect()),
+            Page::Work(refused) => {
+                let words = refused.clone().unwrap_or_else(|| ANY.into());
+                message(self.which("Work the switch."), vec![words])
+            }
             Page::Again(first) => message("Work it again.", vec![format!("Learned: {first}")]),
             Page::Done => message("One moment, please.", Vec::new()),
         }
@@ -206,6 +209,7 @@ impl Learn {
     }
 }
 
+const ANY: &str = "Any key or mouse button can be the switch.";
 const ACCEPT: &str = "Enter or F3 goes on.";
 
 fn message(title: &str, lines: Vec<String>) -> Message {
@@ -305,7 +309,7 @@ mod tests {
         press(&mut learn, &["Enter", "F1"]);
         assert!(shown(&learn).starts_with("Keys"), "{}", shown(&learn));
         press(&mut learn, &["Space"]);
-        assert_eq!(shown(&learn), "Work the switch. | ");
+        assert!(shown(&learn).starts_with("Work the switch. | Any key"), "{}", shown(&learn));
     }
 
     #[test]

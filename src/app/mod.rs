@@ -121,7 +121,8 @@ impl fmt::Display for AppError {
             AppError::Window(cause) => write!(out, "cannot open the window: {cause}"),
             AppError::Screen(cause) => write!(
                 out,
-                "cannot draw on the screen: {cause}; install a Vulkan driver (on Debian `mesa-vulkan-drivers`), then start again"
+                "cannot draw on the screen: {}; install a Vulkan driver (on Debian `mesa-vulkan-drivers`), then start again",
+                cause.trim_end_matches('.')
             ),
             AppError::Broken(cause) => {
                 write!(

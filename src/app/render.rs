@@ -26,8 +26,10 @@ pub enum News {
     Measured(Frames, String),
     /// Something stands in the queue of what was shown.
     Shown,
-    /// It cannot go on.
-    Failed(String),
+    /// The driver refused.
+    Refused(String),
+    /// A fault in here.
+    Broken(String),
 }
 
 /// The drivers, being loaded.
@@ -81,8 +83,8 @@ impl Renderer {
             let end = catch_unwind(AssertUnwindSafe(|| run(&window, drivers, setup, &shared, &shown, &tell)));
             match end {
                 Ok(Ok(())) => {}
-                Ok(Err(error)) => tell(News::Failed(error.to_string())),
-                Err(panic) => tell(News::Failed(words_of_panic(&*panic))),
+                Ok(Err(error)) => tell(News::Refused(error.to_string())),
+                Err(panic) => tell(News::Broken(words_of_panic(&*panic))),
             }
         });
         Renderer { shared: ours, thread: Some(thread) }

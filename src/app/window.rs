@@ -353,7 +353,8 @@ impl ApplicationHandler<News> for App {
             News::FirstFrame(stamp) => self.first_frame = Some(stamp),
             News::Measured(frames, display) => self.measured(frames, display),
             News::Shown => {}
-            News::Failed(cause) => self.fail(at, AppError::Screen(cause)),
+            News::Refused(cause) => self.fail(at, AppError::Screen(cause)),
+            News::Broken(cause) => self.fail(at, AppError::Broken(cause)),
         }
         self.settle(events);
     }
