@@ -34,7 +34,7 @@ impl ShownQueue {
     /// The oldest that was handed over at `until` or before.
     pub fn take(&self, until: Instant) -> Option<Shown> {
         let mut waiting = self.waiting.lock().unwrap_or_else(PoisonError::into_inner);
-        waiting.pop_front_if(|shown| shown.at <= until)
+        if waiting.front()?.at <= until { waiting.pop_front() } else { None }
     }
 }
 
