@@ -3,6 +3,7 @@
 pub mod analysis;
 #[cfg(feature = "app")]
 pub mod app;
+pub mod cli;
 pub mod code;
 pub mod engine;
 pub mod json;

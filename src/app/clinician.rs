@@ -67,8 +67,8 @@ impl Clinician {
     /// Keeps up with what the session did by itself.
     pub fn follow(&mut self, records: &[Record]) {
         for record in records {
-            match record.what {
-                What::Event(Event::BlockBegan { block: 0, .. }) => self.my_presses = false,
+            match &record.what {
+                What::Event(Event::BlockBegan { block: 0, .. }) | What::Input(Input::Next) => self.my_presses = false,
                 What::Event(Event::TrialBegan { .. }) => self.interruptions = 0,
                 _ => {}
             }

@@ -54,4 +54,12 @@ impl Machine for Session {
     fn finished(&self) -> bool {
         Session::finished(self)
     }
+
+    fn stall_limit(&self) -> Span {
+        Session::stall_limit(self)
+    }
+
+    fn question(&self) -> Option<Rating> {
+        self.rating_asked()
+    }
 }

@@ -27,7 +27,7 @@ impl Session {
             Input::Prompt { prompt } => self.in_trial(|running| running.prompt = prompt),
             Input::Interruption { interruption } => self.in_trial(|running| running.interruption = Some(interruption)),
             Input::Exclude { reason } => self.exclude(reason, out),
-            Input::Rate { question, .. } => self.rated(question, out),
+            Input::Rate { question, value } => self.rated(question, value, out),
             Input::Set { name, value } => self.set(&name, &value, out),
             // It stands in the log; nothing else follows from it.
             Input::Note { .. } => {}
@@ -140,8 +140,9 @@ impl Session {
         }
     }
 
-    fn rated(&mut self, question: Rating, out: &mut Vec<Record>) {
-        if self.rating == Some(question) {
+    /// The next question is asked; an answer that is none leaves the question standing.
+    fn rated(&mut self, question: Rating, value: u8, out: &mut Vec<Record>) {
+        if self.rating == Some(question) && value <= question.greatest() {
             self.rating = match question {
                 Rating::Effort => Some(Rating::Discomfort),
                 Rating::Discomfort => Some(Rating::Preference),

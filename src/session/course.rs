@@ -4,14 +4,12 @@
 
 use std::collections::VecDeque;
 
+use super::cost::TILES;
 use super::event::BlockKind;
 use super::protocol::Block;
 use crate::engine::tree::ItemIx;
 use crate::rng::Stream;
 use crate::time::Span;
-
-/// Tiles of a timed press where the block says nothing.
-const DEFAULT_TILES: u16 = 6;
 
 /// A trial that has not been run yet.
 #[derive(Clone, Debug, PartialEq)]
@@ -72,7 +70,7 @@ fn targets(
         BlockKind::FirstContact | BlockKind::QuietWatch => Vec::new(),
         BlockKind::Reaction => (0..count).map(|_| Target::Lamp { wait: wait(block.wait, stream) }).collect(),
         BlockKind::TimedPress => {
-            let tiles = if block.tiles == 0 { DEFAULT_TILES } else { block.tiles.max(2) };
+            let tiles = if block.tiles == 0 { TILES } else { block.tiles.max(2) };
             // Never the last tile: a late press has to find a tile to land on.
             balanced(count, tiles - 1, stream).into_iter().map(|position| Target::Tile { position, tiles }).collect()
         }

@@ -39,7 +39,7 @@ pub enum Event {
         /// Scan interval, for readers that want only this.
         scan_interval_us: Span,
         /// All of them.
-        values: Settings,
+        values: Box<Settings>,
     },
     /// The session had come to this instant when the next input reached it under an older stamp.
     Clock,

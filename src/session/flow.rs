@@ -7,21 +7,17 @@ use super::event::{BlockEnd, BlockKind, Event, RestReason};
 use super::input::{PauseReason, Rating};
 use super::phase::{Phase, Place, Then};
 use super::record::Record;
-use super::{Session, course, words};
+use super::{Session, cost, course, words};
 use crate::engine::effect::{Input as EngineInput, Lit};
 use crate::engine::pattern::Arrangement;
 use crate::engine::tree::{ItemIx, ScanTree};
 use crate::settings::{Id, Settings, Technique, find, value_from_json};
 use crate::time::{Moment, Span};
 
-/// Seconds of a quiet watch where the block says nothing.
-const WATCH_SECONDS: f64 = 60.0;
 /// First contact rests when nothing has been pressed for this long.
 pub(super) const CONTACT_IDLE: Span = Span::from_ms(60_000);
-/// The question is never scanned faster than this (from rest everything is slow).
-const QUESTION_INTERVAL_US: i64 = 3_000_000;
-/// The question stands for at least this long before its scan begins.
-const QUESTION_LEAD: Span = Span::from_ms(2_000);
+/// No setting of the scan interval is longer, in microseconds.
+const SLOWEST_US: u64 = 20_000_000;
 /// Passes over the question without a press before it turns to rest.
 const QUESTION_LOOPS: i64 = 2;
 
@@ -54,7 +50,10 @@ impl Session {
             self.arrangement = Arrangement::new(&self.plan.menu, &settings);
             self.settings = Some(settings.clone());
             let scan_interval_us = settings.scan_interval();
-            self.tell(Event::Settings { revision: self.revision, scan_interval_us, values: settings.clone() }, out);
+            self.tell(
+                Event::Settings { revision: self.revision, scan_interval_us, values: Box::new(settings.clone()) },
+                out,
+            );
         }
         settings
     }
@@ -82,7 +81,7 @@ impl Session {
         let items = arrangement.items().len() as u16;
         let tasks = course::tasks(&block, index, self.plan.seed, items, |id| arrangement.find(id));
         let rules = block.stop.clone().unwrap_or_else(|| self.plan.protocol.stop.clone());
-        let watch = Span::from_seconds(if block.seconds > 0.0 { block.seconds } else { WATCH_SECONDS });
+        let watch = Span::from_seconds(if block.seconds > 0.0 { block.seconds } else { cost::WATCH_SECONDS });
         self.progress = Some(Progress::new(index, block, rules, tasks));
         self.rating = None;
         self.tell(Event::BlockBegan { block: index, kind }, out);
@@ -148,7 +147,8 @@ impl Session {
         let settings = question_settings(&self.block_settings());
         self.stand_by(ScanTree::linear(2));
         self.set_engine(&settings);
-        let starts = Some(self.now + settings.cue_lead().max(QUESTION_LEAD));
+        let starts =
+            Some(self.now + settings.cue_lead().max(Span::from_seconds(cost::QUESTION_LEAD).unwrap_or_default()));
         self.phase = Phase::Question { then, starts, idle: None };
         self.tell(Event::Question, out);
         self.show(words::QUESTION, out);
@@ -244,7 +244,8 @@ impl Session {
 
 /// The question is scanned slowly, from rest.
 fn question_settings(settings: &Settings) -> Settings {
-    let slow = QUESTION_INTERVAL_US.max(2 * settings.raw(Id::ScanInterval)).min(20_000_000);
+    let least = Span::from_seconds(cost::QUESTION_INTERVAL).unwrap_or_default();
+    let slow = least.max(settings.scan_interval().times(2)).0.min(SLOWEST_US) as i64;
     trial_settings(settings, QUESTION_LOOPS).with(Id::ScanInterval, slow)
 }
 

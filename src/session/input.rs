@@ -132,3 +132,14 @@ pub enum Rating {
     /// Preference: 0 none, 1 this switch or site, 2 the other one.
     Preference,
 }
+
+impl Rating {
+    /// The greatest answer.
+    #[must_use]
+    pub const fn greatest(self) -> u8 {
+        match self {
+            Rating::Effort | Rating::Discomfort => 10,
+            Rating::Preference => 2,
+        }
+    }
+}

@@ -42,7 +42,7 @@ impl Session {
     pub(super) fn compose(&self, number: u64) -> Scene {
         let (cue, body) = match &self.phase {
             Phase::Mine { back, lamp } => (None, self.mine_page(*back, *lamp)),
-            Phase::Contact { lamp_until, .. } => (cue(words::CONTACT, None), lamp(lamp_until.is_some(), false)),
+            Phase::Contact { lamp_until, .. } => (cue(words::CONTACT, None), lamp(lamp_until.is_some())),
             Phase::Watch { .. } => (None, client(words::WATCH, "quiet")),
             Phase::Trial(running) => (self.trial_cue(), self.trial_body(running)),
             Phase::Question { .. } => (cue(words::QUESTION, None), self.choices()),
@@ -69,8 +69,8 @@ impl Session {
     fn trial_body(&self, running: &Running) -> Body {
         let is_lit = |index: usize| matches!(self.lit, Lit::Entry { entry, .. } if usize::from(entry.0) == index);
         match running.task.target {
-            Target::Lamp { .. } => lamp(false, is_lit(0)),
-            Target::Pair => lamp(running.presses.len() % 2 == 1, false),
+            Target::Lamp { .. } => lamp(is_lit(0)),
+            Target::Pair => lamp(running.presses.len() % 2 == 1),
             Target::Tile { position, tiles } => {
                 let after = matches!(running.stage, Stage::After { .. });
                 let tile = |index: usize| Tile {
@@ -130,7 +130,11 @@ impl Session {
     fn mine_page(&self, back: Place, on: bool) -> Body {
         let mut lines = vec![words::MINE_MEANS.to_string()];
         if back == Place::On(Then::NextBlock) && self.next_block == 0 {
-            lines.push(format!("{}: {}", self.plan.protocol.name, self.plan.protocol.about));
+            let protocol = &self.plan.protocol;
+            lines.push(format!("{}: {}", protocol.name, protocol.about));
+            if let Ok(cost) = protocol.cost(&self.plan.menu, &self.plan.settings) {
+                lines.push(words::cost(&cost));
+            }
             lines.push(words::BEGIN.to_string());
         } else {
             lines.push(words::HAND_BACK.to_string());
@@ -174,9 +178,9 @@ fn cue(text: &str, icon: Option<&str>) -> Option<Cue> {
     Some(Cue { text: text.to_string(), icon: icon.map(str::to_string) })
 }
 
-/// One tile with a lamp on it.
-fn lamp(on: bool, lit: bool) -> Body {
-    Body::Tiles(Tiles { columns: 1, tiles: vec![Tile { on, lit, ..named("", "lamp") }] })
+/// One tile with a lamp on it, lit or not.
+fn lamp(lit: bool) -> Body {
+    Body::Tiles(Tiles { columns: 1, tiles: vec![Tile { lit, on: lit, ..named("", "lamp") }] })
 }
 
 fn client(title: &str, icon: &str) -> Body {

@@ -47,13 +47,19 @@ pub const HAND_BACK: &str = "F3 goes on with the client's presses.";
 /// A restarting lockout lets nothing through.
 pub const SHUT_OUT: &str = "The repeat lockout has let no press through for 5 s. Shorten it, or let it not restart.";
 
+/// What the protocol asks of the client.
+#[must_use]
+pub fn cost(cost: &super::cost::Cost) -> String {
+    format!("It asks the client for {cost}.")
+}
+
 /// The question that the clinician may answer with a digit.
 #[must_use]
 pub fn rating(question: super::input::Rating) -> &'static str {
     use super::input::Rating;
     match question {
-        Rating::Effort => "Effort, 0 none to 10 greatest: type the digit (Enter for 10), or go on.",
-        Rating::Discomfort => "Discomfort, 0 none to 10 greatest: type the digit (Enter for 10), or go on.",
+        Rating::Effort => "Effort, 0 none to 10 greatest: type the digit, T for ten, or go on.",
+        Rating::Discomfort => "Discomfort, 0 none to 10 greatest: type the digit, T for ten, or go on.",
         Rating::Preference => "Which did the client prefer? 1 this one, 2 the one before, 0 no preference.",
     }
 }

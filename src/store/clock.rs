@@ -1,6 +1,7 @@
 //! The wall clock, for headers and file names. Nothing is ever timed with it.
 
 use std::env::{self, VarError};
+use std::time::SystemTime;
 
 use jiff::{Timestamp, Zoned, tz::TimeZone};
 
@@ -22,10 +23,23 @@ pub fn wall_clock() -> Result<Zoned, Problem> {
     }
 }
 
-/// An instant as RFC 3339 with its offset: "2026-01-02T03:04:05+01:00".
+/// An instant of the system's clock in the local time zone, to the microsecond, unless the wall clock is
+/// pinned: see [`wall_clock`].
+///
+/// # Errors
+/// When the pin is no instant.
+pub fn instant(at: SystemTime) -> Result<Zoned, Problem> {
+    if env::var_os(PINNED).is_some() {
+        return wall_clock();
+    }
+    let micros = at.duration_since(SystemTime::UNIX_EPOCH).map_or(0, |since| since.as_micros() as i64);
+    Ok(Timestamp::from_microsecond(micros).unwrap_or_default().to_zoned(TimeZone::system()))
+}
+
+/// An instant as RFC 3339 with its offset: "2026-01-02T03:04:05.25+01:00".
 #[must_use]
 pub fn rfc3339(instant: &Zoned) -> String {
-    instant.strftime("%FT%T%:z").to_string()
+    instant.strftime("%FT%T%.f%:z").to_string()
 }
 
 fn pinned(text: &str) -> Result<Zoned, Problem> {

@@ -139,7 +139,7 @@ fn a_hold_time_is_part_of_the_suggestion_where_it_delays_the_choice() {
 #[test]
 fn a_setting_changed_on_the_way_counts_from_its_change() {
     let values = Settings::for_technique("step").with(Id::ScanInterval, 1_500_000);
-    let change = Event::Settings { revision: 1, scan_interval_us: values.scan_interval(), values };
+    let change = Event::Settings { revision: 1, scan_interval_us: values.scan_interval(), values: Box::new(values) };
     let made = timed().event(change).wait(5_000);
     assert_eq!(found(&made).0.blocks[0].scan_interval_s, 1.5);
     assert_eq!(found(&even(made, 12)).0.suggestion, None);

@@ -81,7 +81,7 @@ every!(events: Event {
     Event::Settings { .. } => Event::Settings {
         revision: 2,
         scan_interval_us: Span(2_000_000),
-        values: pacewright::settings::Settings::default(),
+        values: Box::new(pacewright::settings::Settings::default()),
     },
     Event::TrialBegan { .. } => Event::TrialBegan { block: 0, trial: 1, target: "lamp".into() },
     Event::Trial(_) => Event::Trial(Box::new(trial())),

@@ -1,0 +1,198 @@
+//! The arguments.
+
+use std::path::PathBuf;
+
+use clap::{Args as ClapArgs, Parser, Subcommand};
+
+/// Finds, trains and proves the timings at which a scanning menu can be worked with one switch.
+///
+/// Without a command the window opens on the demonstration protocol. Not certified as a medical
+/// device: it measures and informs, a licensed clinician decides.
+#[derive(Debug, Parser)]
+#[command(version, about, max_term_width = 100)]
+pub(super) struct Args {
+    #[command(subcommand)]
+    pub command: Option<Command>,
+    /// Open a window instead of the full screen.
+    #[arg(long)]
+    pub windowed: bool,
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum Command {
+    /// Sit a client in front of the menu and run a protocol.
+    Trial(Box<TrialArgs>),
+    /// Let a virtual client run a protocol without a window; all data are invented.
+    Demo(DemoArgs),
+    /// Print the findings of one or more session logs.
+    Analyse(AnalyseArgs),
+    /// Write the report of a session as one HTML file.
+    Report(ReportArgs),
+    /// Run the inputs of a log again and compare what follows with what was logged.
+    Replay(ReplayArgs),
+    /// Check logs, menus and protocols, and say what a protocol asks of the client.
+    Check(CheckArgs),
+    /// List the timing settings with their ranges and defaults.
+    Settings(SettingsArgs),
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct TrialArgs {
+    /// A shipped protocol by name, or a protocol file.
+    #[arg(long, value_name = "NAME|FILE", default_value = "first-look")]
+    pub protocol: String,
+    /// Code of the client: up to 16 letters, digits and dashes, never a name.
+    #[arg(long, value_name = "CODE")]
+    pub client: String,
+    /// Folder for the session's log and report; made when it is missing.
+    #[arg(long, value_name = "DIR")]
+    pub data: PathBuf,
+    /// Another menu than the protocol's.
+    #[arg(long, value_name = "NAME|FILE")]
+    pub menu: Option<String>,
+    /// Change a setting, as `scan_interval=1.4`; may be given again.
+    #[arg(long = "set", value_name = "NAME=VALUE")]
+    pub set: Vec<String>,
+    /// Seed of the order of trials; drawn from the clock when it is missing.
+    #[arg(long, value_name = "N")]
+    pub seed: Option<u64>,
+    /// Open a window instead of the full screen.
+    #[arg(long)]
+    pub windowed: bool,
+    #[command(flatten)]
+    pub screen: ScreenArgs,
+    #[command(flatten)]
+    pub setup: SetupArgs,
+}
+
+/// How the board looks, and from where.
+#[derive(Debug, ClapArgs)]
+#[command(next_help_heading = "Screen")]
+pub(super) struct ScreenArgs {
+    /// Look of the board.
+    #[arg(long, value_name = "LOOK", default_value = "dark", value_parser = ["dark", "light", "black-yellow"])]
+    pub look: String,
+    /// Eye to screen, in millimetres; asked for when it is missing.
+    #[arg(long, value_name = "MM", value_parser = clap::value_parser!(u32).range(200..=10_000))]
+    pub distance: Option<u32>,
+    /// Visible width of the screen, in millimetres; asked for when it is missing.
+    #[arg(long, value_name = "MM", value_parser = clap::value_parser!(u32).range(100..=5_000))]
+    pub screen_width: Option<u32>,
+    /// Low vision: letters twice as large.
+    #[arg(long)]
+    pub low_vision: bool,
+    /// Turn the board by 90, 180 or 270 degrees.
+    #[arg(long, value_name = "DEGREES", default_value_t = 0)]
+    pub turn: u32,
+    /// Keep to a part of the screen.
+    #[arg(long, value_name = "PART", default_value = "whole", value_parser = ["whole", "left-half", "right-half", "upper-half", "lower-half", "middle"])]
+    pub part: String,
+    /// A corner patch that changes with each step, for a light sensor.
+    #[arg(long)]
+    pub corner_patch: bool,
+    /// The switch: `key Space`, `mouse left`; learned by working it when it is missing.
+    #[arg(long = "switch", value_name = "SWITCH")]
+    pub switches: Vec<String>,
+}
+
+impl Default for ScreenArgs {
+    fn default() -> ScreenArgs {
+        ScreenArgs {
+            look: "dark".to_string(),
+            distance: None,
+            screen_width: None,
+            low_vision: false,
+            turn: 0,
+            part: "whole".to_string(),
+            corner_patch: false,
+            switches: Vec::new(),
+        }
+    }
+}
+
+/// The circumstances that stand in the log's header.
+#[derive(Debug, Default, ClapArgs)]
+#[command(next_help_heading = "Circumstances, for the log")]
+pub(super) struct SetupArgs {
+    /// Body site, for example "cheek".
+    #[arg(long, value_name = "TEXT", default_value = "")]
+    pub site: String,
+    /// Side of the body.
+    #[arg(long, value_name = "TEXT", default_value = "")]
+    pub side: String,
+    /// Kind of switch.
+    #[arg(long, value_name = "TEXT", default_value = "")]
+    pub switch_kind: String,
+    /// How it is mounted.
+    #[arg(long, value_name = "TEXT", default_value = "")]
+    pub mounting: String,
+    /// Body position.
+    #[arg(long, value_name = "TEXT", default_value = "")]
+    pub position: String,
+    /// Breathing support, and its rate.
+    #[arg(long, value_name = "TEXT", default_value = "")]
+    pub breathing: String,
+    /// Time since the last rest.
+    #[arg(long, value_name = "TEXT", default_value = "")]
+    pub since_rest: String,
+    /// Time since the last medication.
+    #[arg(long, value_name = "TEXT", default_value = "")]
+    pub since_medication: String,
+    /// Code of the assessor.
+    #[arg(long, value_name = "CODE", default_value = "")]
+    pub assessor: String,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct DemoArgs {
+    /// Folder for the log and the report; made when it is missing.
+    #[arg(long, value_name = "DIR", default_value = super::demo::FOLDER)]
+    pub out: PathBuf,
+    /// Seed of the virtual client and of the order of trials.
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub seed: u64,
+    /// A shipped protocol by name, or a protocol file.
+    #[arg(long, value_name = "NAME|FILE", default_value = "first-look")]
+    pub protocol: String,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct AnalyseArgs {
+    /// Session logs.
+    #[arg(required = true, value_name = "LOG")]
+    pub logs: Vec<PathBuf>,
+    /// Print one JSON array, one object a log, instead of text.
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct ReportArgs {
+    /// A session log.
+    #[arg(value_name = "LOG")]
+    pub log: PathBuf,
+    /// The HTML file to write; one that stands there is replaced as a whole.
+    #[arg(long, value_name = "FILE")]
+    pub out: PathBuf,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct ReplayArgs {
+    /// A session log.
+    #[arg(value_name = "LOG")]
+    pub log: PathBuf,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct CheckArgs {
+    /// Logs, menus or protocols; shipped menus and protocols also by name.
+    #[arg(required = true, value_name = "FILE")]
+    pub files: Vec<String>,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct SettingsArgs {
+    /// Print one JSON array instead of text.
+    #[arg(long)]
+    pub json: bool,
+}

@@ -1,0 +1,110 @@
+//! `check`: what a file is, what is wrong with it, and what a protocol asks of the client.
+
+use std::path::Path;
+
+use serde_json::Value;
+
+use super::args::CheckArgs;
+use super::{Done, Trouble, files, tell};
+use crate::log::header::Header;
+use crate::menu::Menu;
+use crate::problem::{Problem, Severity};
+use crate::session::protocol::Protocol;
+use crate::session::{protocol_file, shipped as protocols};
+use crate::settings::Settings;
+
+pub(super) fn run(args: &CheckArgs) -> Done {
+    let mut errors = Vec::new();
+    for name in &args.files {
+        let problems = check(name)?;
+        let (bad, warnings): (Vec<_>, Vec<_>) =
+            problems.into_iter().partition(|problem| problem.severity == Severity::Error);
+        tell(&warnings);
+        errors.extend(bad);
+    }
+    if errors.is_empty() { Ok(()) } else { Err(Trouble::Input(errors)) }
+}
+
+fn check(name: &str) -> Result<Vec<Problem>, Trouble> {
+    if let Some((protocol, menu)) = protocols::find(name) {
+        return Ok(tell_cost(name, &protocol, &menu));
+    }
+    if let Some(menu) = crate::menu::shipped::find(name) {
+        tell_menu(name, &menu);
+        return Ok(Vec::new());
+    }
+    let path = Path::new(name);
+    match kind(path) {
+        Some(Kind::Log) => check_log(name, path),
+        Some(Kind::Menu) => {
+            let (menu, problems) = crate::menu::file::read(name, files::bytes(path, String::new)?);
+            if let Some(menu) = menu {
+                tell_menu(name, &menu);
+            }
+            Ok(problems)
+        }
+        Some(Kind::Protocol) | None => {
+            let read =
+                protocol_file::read(name, files::bytes(path, String::new)?, |menu| files::menu_beside(path, menu));
+            let mut problems = read.problems;
+            if let Some((protocol, menu)) = read.protocol {
+                problems.extend(tell_cost(name, &protocol, &menu));
+            }
+            Ok(problems)
+        }
+    }
+}
+
+enum Kind {
+    Log,
+    Menu,
+    Protocol,
+}
+
+/// What the file says it is, in its first line or in its `format`.
+fn kind(path: &Path) -> Option<Kind> {
+    use std::io::{BufRead as _, Read as _};
+    let file = std::fs::File::open(path).ok()?;
+    let mut first = Vec::new();
+    std::io::BufReader::new(file.take(1 << 22)).read_until(b'\n', &mut first).ok()?;
+    let of = |value: &Value| match value.get("format").and_then(Value::as_str) {
+        Some(Header::FORMAT) => Some(Kind::Log),
+        Some(Protocol::FORMAT) => Some(Kind::Protocol),
+        Some(crate::menu::file::FORMAT) => Some(Kind::Menu),
+        _ => None,
+    };
+    if let Ok(value) = serde_json::from_slice::<Value>(&first) {
+        return of(&value);
+    }
+    let whole: Value = serde_json::from_slice(&crate::store::read_whole(path).ok()?).ok()?;
+    of(&whole)
+}
+
+fn check_log(name: &str, path: &Path) -> Result<Vec<Problem>, Trouble> {
+    let (log, problems) = files::log(path)?;
+    println!(
+        "{name}: a session log of {} records{}",
+        log.records.len(),
+        match &log.header {
+            Some(header) => format!(", client {}, begun {}", header.client, header.began),
+            None => String::new(),
+        }
+    );
+    Ok(problems)
+}
+
+fn tell_menu(name: &str, menu: &Menu) {
+    println!("{name}: the menu `{}` with {} items", menu.name, menu.items().len());
+}
+
+/// Prints what the protocol asks of the client; gives the warnings.
+fn tell_cost(name: &str, protocol: &Protocol, menu: &Menu) -> Vec<Problem> {
+    let settings = Settings::from_json(&protocol.settings).unwrap_or_default();
+    match protocol.cost(menu, &settings) {
+        Ok(cost) => {
+            println!("{name}: the protocol `{}`, {} blocks, {cost}", protocol.name, protocol.blocks.len());
+            protocol.cost_warnings(&cost, name)
+        }
+        Err(error) => vec![Problem::error(name, None, error.to_string(), "`pacewright settings` lists them all")],
+    }
+}

@@ -1,0 +1,90 @@
+//! `demo`: a virtual client runs a protocol through the real session and engine, without a window.
+
+use std::io::{IsTerminal as _, Write as _};
+
+use super::args::DemoArgs;
+use super::{Done, Trouble, files, plan, report};
+use crate::log::header::{Header, Measured};
+use crate::log::writer::Writer;
+use crate::session::Session;
+use crate::session::event::Event;
+use crate::session::record::What;
+use crate::session::setup::Setup;
+use crate::sim::client::{Client, STEADY};
+use crate::sim::sitting;
+use crate::store::{Store, rfc3339, wall_clock};
+
+/// Code of the virtual client.
+const CLIENT: &str = "DEMO1";
+/// Where the demonstration leaves its log and report.
+pub(super) const FOLDER: &str = "pacewright-demo";
+
+pub(super) fn run(args: &DemoArgs) -> Done {
+    let (protocol, menu) = files::protocol(&args.protocol)?;
+    let plan = plan::plan(protocol, menu, &[], args.seed)?;
+    let began = wall_clock()?;
+    let client = files::client(CLIENT)?;
+    let store = Store::open(&args.out)?;
+    let (log_path, file) = store.create_log(&client, &began)?;
+    let measured = Measured { display: "none: a virtual clock".to_string(), ..Measured::default() };
+    let header = Header { invented: true, ..plan::header(&plan, CLIENT, rfc3339(&began), circumstances(), measured) };
+
+    println!("A virtual client runs `{}`, seed {}. All data are invented.", plan.protocol.name, plan.seed);
+    let mut session = Session::new(plan);
+    sit(&mut session, &header, file, args.seed)?;
+    report::print_and_write(&log_path, &files::report_beside(&log_path))
+}
+
+/// What runs where no window can be opened.
+pub(super) fn demonstration() -> Done {
+    run(&DemoArgs { out: FOLDER.into(), seed: 1, protocol: "demonstration".to_string() })
+}
+
+/// Runs the session to its end and writes its log.
+fn sit(session: &mut Session, header: &Header, mut file: std::fs::File, seed: u64) -> Done {
+    let failed = |what: std::io::Error| Trouble::Failed(format!("cannot write the log: {what}; free some space"));
+    // Nobody waits at the bed: the log is kept in memory and saved once.
+    let mut writer = Writer::begin(Vec::new(), header).map_err(failed)?;
+    let mut trials = 0_u32;
+    let mut client = Client::new(STEADY, seed);
+    let end = sitting::sit(session, &mut client, |fresh| {
+        for record in fresh {
+            // Memory takes every byte.
+            let _ = writer.add(record);
+            trials += u32::from(matches!(&record.what, What::Event(Event::Trial(_))));
+        }
+        progress(trials);
+    })
+    .map_err(|_| Trouble::Failed("the session did not come to its end".to_string()))?;
+    writer.end(end).map_err(failed)?;
+    file.write_all(&writer.into_sink()).and_then(|()| file.sync_all()).map_err(failed)?;
+    if std::io::stderr().is_terminal() {
+        eprint!("\r{:20}\r", "");
+    }
+    Ok(())
+}
+
+fn progress(trials: u32) {
+    if std::io::stderr().is_terminal() {
+        eprint!("\r{trials} trials");
+        let _ = std::io::stderr().flush();
+    }
+}
+
+/// The circumstances of the invented scenario.
+fn circumstances() -> Setup {
+    Setup {
+        site: "cheek".to_string(),
+        side: "right".to_string(),
+        switch: "light-touch switch".to_string(),
+        mounting: "arm on the bed rail".to_string(),
+        position: "half sitting".to_string(),
+        screen_distance_mm: 1_500,
+        screen_width_mm: 530,
+        look: "dark".to_string(),
+        cue_kind: "words and picture".to_string(),
+        feedback: "home".to_string(),
+        devices: vec!["virtual switch".to_string()],
+        ..Setup::default()
+    }
+}

@@ -1,0 +1,78 @@
+//! Files and shipped texts by name, for the commands.
+
+use std::path::{Path, PathBuf};
+
+use super::{Trouble, pass};
+use crate::code::ClientCode;
+use crate::log::reader::LogFile;
+use crate::menu::Menu;
+use crate::menu::shipped as menus;
+use crate::problem::Problem;
+use crate::session::protocol::Protocol;
+use crate::session::{protocol_file, shipped as protocols};
+use crate::store;
+
+/// A protocol and its menu, by shipped name or from a file.
+pub(super) fn protocol(name: &str) -> Result<(Protocol, Menu), Trouble> {
+    if let Some(found) = protocols::find(name) {
+        return Ok(found);
+    }
+    let path = Path::new(name);
+    let text = bytes(path, || known(protocols::PROTOCOLS))?;
+    let read = protocol_file::read(name, text, |menu| menu_beside(path, menu));
+    pass(read.protocol, read.problems)
+}
+
+/// The menu that a protocol names: shipped, or a file in the protocol's folder.
+pub(super) fn menu_beside(protocol: &Path, name: &str) -> Option<Menu> {
+    menus::find(name).or_else(|| {
+        let path = protocol.parent().unwrap_or(Path::new("")).join(name);
+        let text = std::fs::read(&path).ok()?;
+        crate::menu::file::read(&path.display().to_string(), text).0
+    })
+}
+
+/// The code of a client; one that looks like a name is warned of.
+pub(super) fn client(code: &str) -> Result<ClientCode, Trouble> {
+    let client: ClientCode = code.parse().map_err(|error: crate::code::CodeError| {
+        Problem::error("--client", None, error.to_string(), "give a code such as `C07`")
+    })?;
+    if let Some(warning) = client.warning() {
+        eprintln!("warning: {warning}");
+    }
+    Ok(client)
+}
+
+/// A menu, by shipped name or from a file.
+#[cfg_attr(not(feature = "app"), allow(dead_code))] // Only the window takes another menu.
+pub(super) fn menu(name: &str) -> Result<Menu, Trouble> {
+    if let Some(menu) = menus::find(name) {
+        return Ok(menu);
+    }
+    let text = bytes(Path::new(name), || known(menus::MENUS))?;
+    let (menu, problems) = crate::menu::file::read(name, text);
+    pass(menu, problems)
+}
+
+/// A log with its problems told; damage that can be read around is a warning here.
+pub(super) fn log(path: &Path) -> Result<(LogFile, Vec<Problem>), Trouble> {
+    Ok(store::read_log(path)?)
+}
+
+/// Reads a whole file of at most a few megabytes.
+pub(super) fn bytes(path: &Path, known: impl FnOnce() -> String) -> Result<Vec<u8>, Trouble> {
+    store::read_whole(path).map_err(|mut problem| {
+        problem.remedy = format!("{}; {}", problem.remedy, known());
+        problem.into()
+    })
+}
+
+fn known(shipped: &[(&str, &str)]) -> String {
+    let names: Vec<&str> = shipped.iter().map(|(name, _)| *name).collect();
+    format!("shipped are {}", names.join(", "))
+}
+
+/// The report that belongs to a log: beside it, with its name.
+pub(super) fn report_beside(log: &Path) -> PathBuf {
+    log.with_extension("html")
+}

@@ -1,0 +1,88 @@
+//! The command line: arguments, printing, exit codes. One file a command.
+//!
+//! Exit codes: 0 fine; 1 the input has problems, told on standard error with file, line and remedy;
+//! 2 it could not be done.
+
+mod analyse;
+mod args;
+mod check;
+mod demo;
+mod files;
+mod plan;
+mod replay;
+mod report;
+mod settings;
+#[cfg_attr(not(feature = "app"), path = "no_window.rs")]
+mod trial;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use crate::problem::{Problem, Severity};
+use args::{Args, Command};
+
+/// How a command ended when it was not fine.
+#[derive(Debug)]
+enum Trouble {
+    /// The input has problems (exit code 1).
+    Input(Vec<Problem>),
+    /// It could not be done (exit code 2).
+    Failed(String),
+}
+
+impl From<Problem> for Trouble {
+    fn from(problem: Problem) -> Trouble {
+        Trouble::Input(vec![problem])
+    }
+}
+
+type Done = Result<(), Trouble>;
+
+/// Runs the program with the arguments of this process.
+pub fn main() -> ExitCode {
+    let args = Args::parse();
+    match run(args) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(Trouble::Input(problems)) => {
+            tell(&problems);
+            ExitCode::from(1)
+        }
+        Err(Trouble::Failed(why)) => {
+            eprintln!("pacewright: {why}");
+            ExitCode::from(2)
+        }
+    }
+}
+
+fn run(args: Args) -> Done {
+    match args.command {
+        None => trial::demonstration(args.windowed),
+        Some(Command::Trial(args)) => trial::run(&args),
+        Some(Command::Demo(args)) => demo::run(&args),
+        Some(Command::Analyse(args)) => analyse::run(&args),
+        Some(Command::Report(args)) => report::run(&args),
+        Some(Command::Replay(args)) => replay::run(&args),
+        Some(Command::Check(args)) => check::run(&args),
+        Some(Command::Settings(args)) => settings::run(&args),
+    }
+}
+
+/// Prints problems, one a line.
+fn tell(problems: &[Problem]) {
+    for problem in problems {
+        let kind = if problem.severity == Severity::Warning { "warning" } else { "error" };
+        eprintln!("{kind}: {problem}");
+    }
+}
+
+/// Prints warnings and goes on, or stops at errors.
+fn pass<T>(value: Option<T>, problems: Vec<Problem>) -> Result<T, Trouble> {
+    match value {
+        Some(value) if problems.iter().all(|problem| problem.severity == Severity::Warning) => {
+            tell(&problems);
+            Ok(value)
+        }
+        _ => Err(Trouble::Input(problems)),
+    }
+}

@@ -1,0 +1,17 @@
+//! The window's commands in a build without the feature `app`.
+
+use super::args::TrialArgs;
+use super::{Done, Trouble, demo};
+
+const NO_WINDOW: &str = "this build has no window; build it with the feature `app`";
+
+/// Without a window there is no trial.
+pub(super) fn run(_args: &TrialArgs) -> Done {
+    Err(Trouble::Failed(NO_WINDOW.to_string()))
+}
+
+/// Without a window a virtual client runs the demonstration.
+pub(super) fn demonstration(_windowed: bool) -> Done {
+    println!("{NO_WINDOW}; a virtual client runs the demonstration instead");
+    demo::demonstration()
+}

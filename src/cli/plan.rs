@@ -1,0 +1,43 @@
+//! From arguments to the plan of a session and the header of its log.
+
+use super::Trouble;
+use crate::log::header::{Header, Measured};
+use crate::menu::Menu;
+use crate::problem::Problem;
+use crate::session::protocol::Protocol;
+use crate::session::setup::Setup;
+use crate::session::{Plan, words};
+use crate::settings::{Settings, find, parse_value};
+
+/// The plan: the protocol's settings over the defaults, the `NAME=VALUE` changes over both.
+pub(super) fn plan(protocol: Protocol, menu: Menu, changes: &[String], seed: u64) -> Result<Plan, Trouble> {
+    let mut settings = Settings::from_json(&protocol.settings).map_err(|error| setting_problem(&error.to_string()))?;
+    for change in changes {
+        change_setting(&mut settings, change)?;
+    }
+    Ok(Plan { protocol, menu, settings, seed })
+}
+
+fn change_setting(settings: &mut Settings, change: &str) -> Result<(), Trouble> {
+    let (name, value) = change
+        .split_once('=')
+        .ok_or_else(|| setting_problem(&format!("`{change}` is no setting; write `name=value`")))?;
+    let id = find(name.trim()).map_err(|error| setting_problem(&error.to_string()))?;
+    let raw = parse_value(id, value).map_err(|error| setting_problem(&error.to_string()))?;
+    settings.set_raw(id, raw).map_err(|error| setting_problem(&error.to_string()))
+}
+
+fn setting_problem(what: &str) -> Trouble {
+    Problem::error("--set", None, what, "`pacewright settings` lists them all").into()
+}
+
+/// The header of the log of this plan.
+pub(super) fn header(plan: &Plan, client: &str, began: String, setup: Setup, measured: Measured) -> Header {
+    Header {
+        client: client.to_string(),
+        began,
+        setup: Setup { text_version: words::TEXT_VERSION, language: words::LANGUAGE.to_string(), ..setup },
+        measured,
+        ..Header::for_plan(plan)
+    }
+}
