@@ -2,6 +2,8 @@
 
 mod bad_input;
 mod findings;
+mod engine_filter;
+mod engine_rig;
 mod log;
 mod log_thread;
 mod made;
