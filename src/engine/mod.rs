@@ -111,11 +111,13 @@ impl Engine {
         self.rules.stall_limit()
     }
 
-    /// When [`Engine::advance`] has to be called next; `None` when only an input goes on.
+    /// When [`Engine::advance`] has to be called next, at the earliest [`Engine::now`]; `None` when
+    /// only an input goes on.
     #[must_use]
     pub fn deadline(&self) -> Option<Moment> {
         let next = self.filters_due().min(self.scan_due());
-        (next < Moment::NEVER).then_some(next)
+        // What an old stamp has begun may have been due before the engine's own instant.
+        (next < Moment::NEVER).then(|| next.max(self.now))
     }
 
     /// Does all that is due up to and including `now`, each at its own instant.

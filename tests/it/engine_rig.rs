@@ -162,7 +162,7 @@ fn act(engine: &mut Engine, settings: &str, line: &str, trace: &mut Vec<(Moment,
     }
     let at = moment(stamp);
     let (word, rest) = what.trim().split_once(' ').unwrap_or((what.trim(), ""));
-    let switch = Switch(if rest == "2" { 1 } else { 0 });
+    let switch = Switch(if word == "down" || word == "up" { rest.parse().unwrap_or(1) - 1 } else { 0 });
     match word {
         "start" => engine.input(at, Input::Start, trace),
         "halt" => engine.input(at, Input::Halt, trace),
@@ -237,26 +237,27 @@ fn after(latency_us: i64) -> String {
 
 fn filter_effect(effect: &Effect) -> String {
     match effect {
-        Effect::Pressed { switch, edge } => format!("pressed{} at {}", second(*switch), ms(*edge)),
+        Effect::Pressed { switch, edge } => format!("pressed{} at {}", other(*switch), ms(*edge)),
         Effect::Released { switch, pressed, edge } => {
-            format!("released{} at {} after {}", second(*switch), ms(*edge), ms(Moment(edge.since(*pressed).0)))
+            format!("released{} at {} after {}", other(*switch), ms(*edge), ms(Moment(edge.since(*pressed).0)))
         }
         Effect::Activated(Activation { switch, pressed, .. }) => {
-            format!("counts{} from {}", second(*switch), ms(*pressed))
+            format!("counts{} from {}", other(*switch), ms(*pressed))
         }
         Effect::NotCounted { switch, pressed, why } => {
-            format!("ignored{} from {}: {}", second(*switch), ms(*pressed), not_counted(*why))
+            format!("ignored{} from {}: {}", other(*switch), ms(*pressed), not_counted(*why))
         }
-        Effect::Stuck { switch } => format!("stuck{}", second(*switch)),
-        Effect::Unstuck { switch } => format!("free again{}", second(*switch)),
-        Effect::LongPress { switch } => format!("long press{}", second(*switch)),
-        Effect::ShutOut { switch } => format!("shut out{}", second(*switch)),
+        Effect::Stuck { switch } => format!("stuck{}", other(*switch)),
+        Effect::Unstuck { switch } => format!("free again{}", other(*switch)),
+        Effect::LongPress { switch } => format!("long press{}", other(*switch)),
+        Effect::ShutOut { switch } => format!("shut out{}", other(*switch)),
         other => panic!("no words for {other:?}"),
     }
 }
 
-fn second(switch: Switch) -> &'static str {
-    if switch == Switch(0) { "" } else { " 2" }
+/// Which switch, where it is not the first.
+fn other(switch: Switch) -> String {
+    if switch == Switch(0) { String::new() } else { format!(" {}", switch.0 + 1) }
 }
 
 fn not_counted(why: Ignored) -> &'static str {

@@ -3,7 +3,9 @@
 mod bad_input;
 mod findings;
 mod engine_filter;
+mod engine_properties;
 mod engine_rig;
+mod engine_rules;
 mod log;
 mod log_thread;
 mod made;
