@@ -71,10 +71,11 @@ impl Engine {
         }
         let last = self.tree.group(scan.group).entries.len() as u16 - 1;
         let stop = match watch.entry {
-            Some((group, entry)) if group == scan.group && entry > scan.entry => entry.0 - 1,
+            Some((group, entry)) if group == scan.group && entry > scan.entry => last.min(entry.0 - 1),
             _ => last,
         };
-        let quiet_until = limit.min(self.filters_due());
+        // In the instant of a filter's deadline that comes first, and the step may not come at all.
+        let quiet_until = limit.min(Moment(self.filters_due().0.saturating_sub(1)));
         let in_time = quiet_until.since(next).0 / self.rules.interval.0.max(1) + u64::from(next <= quiet_until);
         let steps = u64::from(stop.saturating_sub(scan.entry.0)).min(in_time);
         if steps == 0 {
