@@ -46,7 +46,7 @@ pub(super) enum Signal {
 pub(super) struct Filter {
     switch: Switch,
     rules: FilterRules,
-    /// Rules that wait for the end of the press in progress.
+    /// Rules that wait for the next press.
     next_rules: Option<FilterRules>,
     /// The raw contact is closed.
     raw: bool,
@@ -130,16 +130,6 @@ impl Filter {
     /// New rules, from the next press on.
     pub fn set(&mut self, rules: FilterRules) {
         self.next_rules = Some(rules);
-        self.adopt();
-    }
-
-    fn adopt(&mut self) {
-        if self.phase == Phase::Open
-            && !self.raw
-            && let Some(rules) = self.next_rules.take()
-        {
-            self.rules = rules;
-        }
     }
 
     /// A raw change with stamp `at`. `stuck_limit` is used if a press begins.
@@ -223,6 +213,9 @@ impl Filter {
 
     /// The raw level becomes the level.
     fn accept(&mut self, at: Moment, stuck_limit: Span, out: &mut impl FnMut(Moment, Signal)) {
+        if self.phase == Phase::Open {
+            self.rules = self.next_rules.take().unwrap_or(self.rules);
+        }
         self.deaf_until = at + self.rules.debounce;
         match self.phase {
             Phase::Open => self.press(at, stuck_limit, out),
@@ -285,7 +278,6 @@ impl Filter {
             }
             Fate::Pending => out(at, Signal::NotCounted { pressed: press.edge, why: Ignored::TooShort }),
         }
-        self.adopt();
     }
 
     /// Starts the lockout if `from_press` is the edge from which it counts.

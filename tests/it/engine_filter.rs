@@ -263,6 +263,23 @@ fn other_settings_take_effect_with_the_next_press() {
     );
 }
 
+#[test]
+fn settings_that_come_while_the_contact_bounces_hold_from_the_next_press_too() {
+    filter(
+        "debounce 0.03",
+        "100 down      | 100 pressed at 100
+                       | 100 counts from 100
+                       | 100 ignored from 100: nothing lit
+         200 up        | 200 released at 200 after 100
+         205 down
+         206 set hold 1
+         207 up
+         500 down      | 500 pressed at 500
+         900 up        | 900 released at 900 after 400
+                       | 900 ignored from 500: too short",
+    );
+}
+
 /// A tremor of 5 Hz for 6 s: 30 presses of 80 ms each, one every 200 ms. Gives how many count.
 fn counted_in_a_tremor(settings: &str) -> usize {
     let mut engine = Engine::new(ScanTree::linear(1).into(), &with(settings));
