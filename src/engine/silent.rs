@@ -27,6 +27,30 @@ impl Watch {
     }
 }
 
+/// The effects of one instant, until it is known whether they are wanted. More than a few come only
+/// when several switches change together, and only those need memory of their own.
+#[derive(Default)]
+struct Held {
+    few: [Option<(Moment, Effect)>; 4],
+    count: usize,
+    more: Vec<(Moment, Effect)>,
+}
+
+impl Held {
+    #[inline]
+    fn add(&mut self, at: Moment, effect: Effect) {
+        match self.few.get_mut(self.count) {
+            Some(place) => *place = Some((at, effect)),
+            None => self.more.push((at, effect)),
+        }
+        self.count += 1;
+    }
+
+    fn pass_on(self, sink: &mut impl Sink) {
+        self.few.into_iter().flatten().chain(self.more).for_each(|(at, effect)| sink.effect(at, effect));
+    }
+}
+
 impl Engine {
     /// Runs to the first instant, not after `limit`, at which something watched happens, and gives
     /// that instant; all effects of that instant go to the sink, those before it go nowhere. Without
@@ -44,17 +68,13 @@ impl Engine {
                 return None;
             };
             let mut seen = false;
-            let mut effects: [Option<(Moment, Effect)>; 8] = [const { None }; 8];
-            let mut count = 0;
+            let mut held = Held::default();
             self.advance(due, &mut |at, effect: Effect| {
                 seen |= watch.sees(&effect);
-                if count < effects.len() {
-                    effects[count] = Some((at, effect));
-                    count += 1;
-                }
+                held.add(at, effect);
             });
             if seen {
-                effects.into_iter().flatten().for_each(|(at, effect)| sink.effect(at, effect));
+                held.pass_on(sink);
                 return Some(due);
             }
         }

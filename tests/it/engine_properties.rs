@@ -12,7 +12,7 @@ use pacewright::settings::{Kind, REGISTRY, Settings};
 use pacewright::time::{Moment, Span};
 use proptest::prelude::*;
 
-use crate::engine_rig::Menu;
+use crate::engine_rig::{Menu, with};
 
 type Trace = Vec<(Moment, Effect)>;
 
@@ -361,4 +361,39 @@ fn a_switch_with_the_highest_number_works() {
     let mut trace = Trace::new();
     engine.input(Moment(5), Input::Edge { switch: Switch(255), down: true }, &mut trace);
     assert!(matches!(trace[0].1, Effect::Pressed { switch: Switch(255), .. }));
+}
+
+#[test]
+fn run_until_tells_the_effects_of_many_switches_at_once() {
+    let settings = with("stuck_limit 3, technique step");
+    let mut engine = Engine::new(Arc::new(ScanTree::linear(3)), &settings);
+    engine.assume_shown(true);
+    for switch in 0..20 {
+        engine.input(Moment(5), Input::Edge { switch: Switch(switch), down: true }, &mut Trace::new());
+    }
+    let mut trace = Trace::new();
+    let stopped = engine.run_until(Moment(9_000_000), Watch { entry: None }, &mut trace);
+    assert_eq!(stopped, Some(Moment(3_000_005)));
+    assert_eq!(
+        trace,
+        (0..20).map(|switch| (Moment(3_000_005), Effect::Stuck { switch: Switch(switch) })).collect::<Trace>()
+    );
+}
+
+#[test]
+fn run_until_lets_the_filter_speak_before_a_step_in_the_same_instant() {
+    let mut engine = Engine::new(Menu::new("(a b c d)").tree, &with("long_press 2, lockout 3"));
+    engine.assume_shown(true);
+    let mut trace = Trace::new();
+    engine.input(Moment(0), Input::Start, &mut trace);
+    let press = Input::Edge { switch: Switch(0), down: true };
+    engine.input(Moment(0), press, &mut trace);
+    trace.clear();
+    let mut stepped = engine.clone();
+    let watch = Watch { entry: None };
+    assert_eq!(engine.run_until(Moment(9_000_000), watch, &mut trace), Some(Moment(2_000_000)));
+    let mut wanted = Trace::new();
+    stepped.advance(Moment(1_999_999), &mut Trace::new());
+    stepped.advance(Moment(2_000_000), &mut wanted);
+    assert_eq!(trace, wanted);
 }
