@@ -12,9 +12,10 @@
 //!   arrival, then changes of setting. So an entry's window is closed on the left, open on the right.
 //! - A highlight whose frame has not come within the stall limit is lit again under a new number; the
 //!   schedule goes on from that frame, and nothing that was pressed before acts.
+//! - Once the scan has stopped, a press takes nothing more, whatever its stamp; it may start the scan.
 //!
 //! Times are whole microseconds. The engine reads no clock, does no input or output, uses no float
-//! and allocates nothing once its switches are known.
+//! and, stepping, allocates nothing once its switches are known.
 
 pub mod effect;
 mod filter;

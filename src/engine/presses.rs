@@ -126,8 +126,10 @@ impl Engine {
     /// The contact closed in a press that may count.
     fn closed(&mut self, switch: Switch, sink: &mut impl Sink) {
         if self.rules.technique == Technique::Inverse {
-            if let (State::Ready { group }, Switch(0)) = (self.state, switch) {
-                self.first_entry(group, self.now, sink);
+            match (self.state, switch) {
+                (State::Ready { group }, Switch(0)) => self.first_entry(group, self.now, sink),
+                (State::Idle { armed: true }, Switch(0)) => self.first_entry(ScanTree::TOP, self.now, sink),
+                _ => {}
             }
         } else if self.rules.stands
             && let State::Lit(scan) = &mut self.state
@@ -229,7 +231,7 @@ impl Engine {
         match self.state {
             State::Lit(scan) => self.next_entry(scan, self.now, sink),
             State::Ready { group } => self.first_entry(group, self.now, sink),
-            State::Idle { armed: true } => self.begin(ScanTree::TOP, self.now, sink),
+            State::Idle { armed: true } => self.first_entry(ScanTree::TOP, self.now, sink),
             State::Idle { .. } | State::Pause { .. } => self.not_counted(by, Ignored::NothingLit, sink),
         }
     }
@@ -237,6 +239,9 @@ impl Engine {
     /// The pause after a step is over: the entry is taken, if it has been seen.
     pub(super) fn auto_accept(&mut self, sink: &mut impl Sink) {
         let flash = *self.screen.newest();
+        if flash.shown == Moment::NEVER {
+            return self.stalled(sink);
+        }
         if let Lit::Entry { group, entry, .. } = flash.lit {
             let by = Activation { switch: Switch(0), pressed: self.now, accepted: self.now };
             self.act(flash, group, entry, by, sink);

@@ -538,3 +538,48 @@ fn a_switch_without_a_part_is_told_so() {
          100 down 3  | 100 ignored 3 from 100: no role",
     );
 }
+
+#[test]
+fn inverse_can_be_started_by_its_press_and_again_after_its_loops() {
+    scan(
+        "technique inverse, start by-press, loops_top 1",
+        "a b",
+        "0 start     |
+         1000 down   | 1000 light a
+                     | 2000 light b
+                     | 3000 stop: loops
+                     | 3000 dark
+         3500 up     | 3500 ignored from 3500: nothing lit
+         4000 down   | 4000 light a
+         4200 up     | 4200 take a, 200 after it was shown
+                     | 4200 dark",
+    );
+}
+
+#[test]
+fn with_one_switch_the_press_that_starts_is_the_first_step() {
+    scan(
+        "technique step-auto-accept, start by-press, auto_accept 2",
+        "a b",
+        "0 start     |
+         1000 down   | 1000 light a
+         1100 up
+         2000 down   | 2000 light b
+         2100 up     | 4000 take b, 2000 after it was shown
+                     | 4000 dark
+         5000 wait",
+    );
+}
+
+#[test]
+fn an_item_that_nobody_saw_is_never_taken_by_a_pause() {
+    frames(
+        "technique step-auto-accept, auto_accept 0.5",
+        "a b",
+        "0 start                 |
+         1000 down               | 1000 light a #1
+         1050 set technique step-auto-accept, auto_accept 20
+         1600 wait               | 1500 stalled, 500 late
+                                 | 1500 light a #2",
+    );
+}
