@@ -1,13 +1,13 @@
 //! All integration tests, in one binary.
 
 mod bad_input;
-mod findings;
 mod engine_closed_forms;
 mod engine_filter;
 mod engine_properties;
 mod engine_rig;
 mod engine_rowcol_model;
 mod engine_rules;
+mod findings;
 mod log;
 mod log_thread;
 mod made;
