@@ -1,44 +1,90 @@
-//! How the numbers came about, and what they rest on.
+//! How the numbers came about, what they were taken from, and all that is needed to repeat them.
 
-use super::Material;
-use super::markup::{Html, facts, list, plain, section};
+use super::text::escape;
+use super::{Told, suggestion};
+use crate::log::header::{Header, Measured};
 
-const METHOD: &[&str] = &[
-    "Time runs from the moment the picture with the lit tile was handed to the screen to the moment the switch closed. \
-     The delay of screen and switch themselves is part of it.",
-    "Practice, helped, broken-off and excluded trials are counted and left out. Presses by the assessor never count.",
-    "A trial is judged by the first thing that went wrong: early (the tile before), late (the tile after), omission \
-     (no press in all passes), extra (nothing was there to take), wrong (another tile); otherwise it is a hit.",
-    "The scan rate: mean latency of right and late presses divided by 0.65, rounded up to the next step. Two groups \
-     found this ratio independently (Simpson, Koester and LoPresti, RESNA 2006; Assistive Technology 2007, \
-     doi 10.1080/10400435.2007.10131865). It equals the mean plus two SD when the SD is 27 % of the mean, and is too \
-     fast above that. Its range is the 90 % t interval of the mean, divided by 0.65.",
-    "Shares: Wilson's score interval. Unasked presses: the exact Poisson interval (Garwood 1936); with none seen, the \
-     one-sided limit of 3 over the minutes watched. Quartiles: linear interpolation (Hyndman and Fan, type 7). High \
-     percentiles: a histogram of three significant digits.",
-    "A choice: all time from the start of the scan to the choice, failures included, over the choices that were right.",
-];
-
-pub(super) fn method(material: &Material) -> Html {
-    let header = material.header;
-    let measured = &header.measured;
-    let rows = [
-        ("Program", format!("pacewright {}", header.program)),
-        ("Log", format!("{}, version {}", header.format, header.version)),
-        ("Protocol", format!("{}, version {}", header.protocol.name, header.protocol.version)),
-        ("Seed", header.seed.to_string()),
-        ("Data", if header.invented { "invented: a virtual client pressed".into() } else { "recorded".into() }),
-        ("Least step of the clock", measure(measured.clock_step_ns, "ns")),
-        ("Time between frames", measure(measured.frame_interval_us, "µs")),
-        ("Delay of a frame", measure(measured.frame_lag_us, "µs")),
-        ("Polling step of the input", measure(measured.input_step_us, "µs")),
-        ("Display", if measured.display.is_empty() { "not told".into() } else { measured.display.clone() }),
-    ];
-    let methods = list("plain", METHOD.iter().map(|text| Html::text(text)));
-    let note = plain("p", "Every number can be computed again from the log, which replays to the same session.");
-    section("Method and sources", &[methods, plain("h3", "Where it comes from"), note, facts(&rows)])
+pub(super) fn text(told: &Told) -> String {
+    [method(told), SOURCES.into(), "<h3>Where this report comes from</h3>\n".into(), origin(told)].concat()
 }
 
-fn measure(value: u64, unit: &str) -> String {
-    if value == 0 { "not measured".into() } else { format!("{value} {unit}") }
+fn method(told: &Told) -> String {
+    let exactly = told.findings.suggestion.as_ref().map_or_else(String::new, suggestion::exactly);
+    let about = &told.header.protocol.about;
+    let about = if about.is_empty() { String::new() } else { format!("What this protocol is for: {about}") };
+    [METHOD.into(), paragraph(&exactly), paragraph(&about)].concat()
+}
+
+fn paragraph(text: &str) -> String {
+    if text.is_empty() { String::new() } else { format!("<p>{}</p>\n", escape(text)) }
+}
+
+const METHOD: &str = "\
+<p>A latency runs from the moment at which the picture with the wanted item was handed to the screen to the moment at \
+which the switch closed; the delays of screen and switch are part of it. A trial is judged by the first thing that went \
+wrong. Practice, helped, broken-off and excluded trials are counted and left out; presses of the assessor never count.</p>
+<p>Suggested scan rate: mean latency of right and late presses divided by 0.65, rounded up to the step of the setting, \
+with the 90 % t interval of the mean divided likewise. It is a first guess, and too fast where presses scatter widely \
+(coefficient of variation above 0.27). High percentiles come from a histogram of three significant digits.</p>
+";
+
+const SOURCES: &str = "\
+<h3>Sources</h3>
+<ul>
+<li>Ratio of 0.65: Simpson, Koester, LoPresti 2007, <cite>Assistive Technology</cite> 19 (doi 10.1080/10400435.2007.10131865).</li>
+<li>Intervals of shares: Wilson 1927, <cite>Journal of the American Statistical Association</cite> 22.</li>
+<li>Quartiles: type 7 of Hyndman and Fan 1996, <cite>The American Statistician</cite> 50.</li>
+<li>Presses per minute: exact Poisson interval (Garwood 1936, <cite>Biometrika</cite> 28).</li>
+<li>Three flashes a second: W3C, <cite>WCAG 2.2</cite>, success criterion 2.3.1.</li>
+</ul>
+";
+
+fn origin(told: &Told) -> String {
+    let header = told.header;
+    let measured = &header.measured;
+    let facts = [
+        ("Program", format!("pacewright {}", header.program)),
+        ("Report written by", written_by(header)),
+        ("Log format", format!("{}, version {}", header.format, header.version)),
+        ("Protocol", format!("{}, version {}", header.protocol.name, header.protocol.version)),
+        ("Menu", header.protocol.menu.clone()),
+        ("Seed of all draws", header.seed.to_string()),
+        ("Began", header.began.clone()),
+        ("Screen", screen(measured)),
+        ("Clock and input", rulers(measured)),
+    ];
+    let facts = facts.iter().filter(|(_, value)| !value.is_empty());
+    let items: String =
+        facts.map(|(name, value)| format!("<div><dt>{name}</dt><dd>{}</dd></div>\n", escape(value))).collect();
+    format!("<dl class=\"pairs\">\n{items}</dl>\n")
+}
+
+/// Stated only when another version than the one that ran the session writes the report.
+fn written_by(header: &Header) -> String {
+    let version = env!("CARGO_PKG_VERSION");
+    if header.program == version { String::new() } else { format!("pacewright {version}") }
+}
+
+fn screen(measured: &Measured) -> String {
+    let frame = milliseconds(measured.frame_interval_us, "a frame every");
+    let lag = milliseconds(measured.frame_lag_us, "shown after");
+    join(&[measured.display.clone(), frame, lag])
+}
+
+fn rulers(measured: &Measured) -> String {
+    let step = if measured.clock_step_ns == 0 {
+        String::new()
+    } else {
+        format!("clock steps of {} ns", measured.clock_step_ns)
+    };
+    join(&[step, milliseconds(measured.input_step_us, "switch polled every")])
+}
+
+fn milliseconds(microseconds: u64, what: &str) -> String {
+    if microseconds == 0 { String::new() } else { format!("{what} {:.1} ms", microseconds as f64 / 1e3) }
+}
+
+fn join(parts: &[String]) -> String {
+    let stated: Vec<&str> = parts.iter().map(String::as_str).filter(|part| !part.is_empty()).collect();
+    if stated.is_empty() { "not measured".into() } else { stated.join(", ") }
 }

@@ -1,52 +1,82 @@
-//! The report of a session: one HTML file that stands alone.
+//! The report of one session: one HTML file that opens anywhere, asks for nothing from outside and
+//! runs no script.
 //!
-//! [`html`] is a pure function of what was found. It computes no statistic, reads no clock, and asks
-//! for nothing from outside: no script, no font, no picture from elsewhere. Text from logs goes in
-//! through `markup::Html::text` alone, so markup in a label or a code is only ever text.
+//! Pure functions from findings to text. The report computes no statistic, reads no clock and opens
+//! no file; the same input gives the same bytes. Every text from a file or a person is escaped.
+//!
+//! Page one is for whoever has a minute; after it come pictures, tables, circumstances, safety,
+//! method and sources.
 
-mod blocks;
-mod care;
+mod cautions;
+mod circumstances;
+mod colour;
 mod first_page;
-mod markup;
 mod method;
-mod page;
-mod set_up;
+mod remarks;
+mod safety;
+mod sentences;
+mod settings_table;
+mod suggestion;
 mod svg;
-mod timeline;
+mod tables;
+mod text;
+mod words;
+
+#[cfg(test)]
+mod sample;
+#[cfg(test)]
+mod tests;
 
 use crate::analysis::findings::{Caution, Findings};
 use crate::log::header::Header;
 use crate::session::record::Record;
+use svg::Drawn;
+use text::escape;
 
-use markup::Html;
-use timeline::Timeline;
-
-/// What the report is not.
-const LIMITS: &str =
-    "Pacewright is not certified as a medical device. It measures and informs; a licensed clinician decides.";
-
-/// All that a part of the report is made from.
-struct Material<'a> {
+/// What the report is made from.
+struct Told<'a> {
     header: &'a Header,
     findings: &'a Findings,
     cautions: &'a [Caution],
-    timeline: Timeline,
+    records: &'a [Record],
 }
 
-/// The parts, in order.
-const PARTS: &[fn(&Material) -> Html] = &[
-    first_page::first_page,
-    svg::figures,
-    blocks::blocks,
-    set_up::settings,
-    set_up::circumstances,
-    care::care,
-    method::method,
-];
-
-/// The whole report. The same findings and records give the same bytes.
+/// The report as one HTML file, UTF-8.
+///
+/// `findings` and `cautions` state what was measured; `records` only tell the plots and the remarks
+/// when something happened.
 #[must_use]
 pub fn html(header: &Header, findings: &Findings, cautions: &[Caution], records: &[Record]) -> String {
-    let material = Material { header, findings, cautions, timeline: Timeline::of(records) };
-    page::page(&material, PARTS.iter().map(|part| part(&material)))
+    let told = Told { header, findings, cautions, records };
+    let title = escape(&format!("Session report {}, {}", code(header), text::date(&header.began)));
+    let style = colour::declarations() + include_str!("style.css");
+    format!(
+        "<!DOCTYPE html>\n<html lang=\"en-GB\">\n<head>\n<meta charset=\"utf-8\">\n\
+         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
+         <title>{title}</title>\n<style>\n{style}</style>\n</head>\n<body>\n<main>\n{}{}</main>\n</body>\n</html>\n",
+        first_page::page(&told),
+        details(&told)
+    )
+}
+
+/// Everything after the first page.
+fn details(told: &Told) -> String {
+    let plots = svg::all(&Drawn::new(told.findings, told.records));
+    let pictures = section("pictures", "In pictures", &plots);
+    let tables = section("figures", "In figures", &tables::all(told.findings));
+    let settings = section("settings", "Settings at the start", &settings_table::table(&told.header.settings));
+    let circumstances = section("circumstances", "Circumstances", &circumstances::list(told.header));
+    let remarks = section("remarks", "Remarks during the session", &remarks::list(told.records));
+    let safety = section("safety", "Safety", safety::TEXT);
+    let method = section("method", "Method and sources", &method::text(told));
+    [pictures, tables, circumstances, settings, remarks, safety, method].concat()
+}
+
+fn section(name: &str, heading: &str, content: &str) -> String {
+    format!("<section aria-labelledby=\"{name}\">\n<h2 id=\"{name}\">{heading}</h2>\n{content}</section>\n")
+}
+
+/// The client's code, or what stands for it.
+fn code(header: &Header) -> String {
+    if header.client.is_empty() { "without a code".into() } else { header.client.clone() }
 }

@@ -1,113 +1,120 @@
-//! Outcomes of each block as a bar of shares. Patterns and numbers tell them apart, not colour alone.
+//! Outcomes by block: one bar a block, its parts told apart by pattern, word and number.
 
-use super::shape::{INK, coloured, frame, line, rectangle, text};
-use super::{LEFT, Plot, RIGHT};
+use super::scale::Scale;
+use super::{Drawing, Drawn, Plot, WIDTH, words};
 use crate::analysis::findings::{BlockFindings, Measures, OutcomeShare};
-use crate::analysis::words::{capital, kind, percent};
-use crate::report::Material;
-use crate::report::markup::{Html, element};
+use crate::analysis::words::count;
+use crate::report::text::listed;
+use crate::report::words as names;
+use crate::session::trial::Outcome;
 
 pub(super) const PLOT: Plot = Plot {
-    title: "How the trials came out",
-    caption: "One bar a block, all its trials that count. The number in a field is the number of trials.",
+    name: "outcomes",
+    heading: "How the trials ended, block by block",
+    reading: "A bar shows all scored trials of a block. Practice, helped and broken-off trials are left out.",
     draw,
 };
 
-const ROW: f64 = 44.0;
-const BAR: f64 = 28.0;
-const TOP: f64 = 6.0;
+const LEFT: f64 = 128.0;
+const RIGHT: f64 = WIDTH - 12.0;
+const KEY: f64 = 34.0;
+const ROW: f64 = 62.0;
+const BAR: f64 = 26.0;
 
-/// Outcome, meaning for the key, paper, and the strokes of its pattern.
-const LOOKS: &[(&str, &str, &str, &[&str])] = &[
-    ("hit", "hit", "#9cc3ca", &[]),
-    ("early", "early", "#fff3d6", &["M0 10 L10 0"]),
-    ("late", "late", "#fde0c5", &["M0 0 L10 10"]),
-    ("omission", "no press", "#ffffff", &[]),
-    ("extra", "extra press", "#e9e4f3", &["M5 0 L5 10"]),
-    ("wrong", "wrong tile", "#f6d5da", &["M0 10 L10 0", "M0 0 L10 10"]),
-];
-
-fn draw(material: &Material) -> Option<Html> {
-    let rows: Vec<(&BlockFindings, &Measures)> = material.findings.blocks.iter().filter_map(row).collect();
-    if rows.is_empty() {
+fn draw(drawn: &Drawn) -> Option<Drawing> {
+    let blocks: Vec<_> = scored(drawn).collect();
+    if blocks.is_empty() {
         return None;
     }
-    let bottom = TOP + ROW * rows.len() as f64;
-    let mut shapes = vec![element("defs", &[], &LOOKS.iter().map(pattern).collect::<Vec<_>>())];
-    for (index, (block, measures)) in rows.iter().enumerate() {
-        shapes.extend(bar(block, measures, TOP + ROW * index as f64));
-    }
-    shapes.extend(key(bottom + 14.0));
-    Some(frame(bottom + 44.0, PLOT.title, &description(&rows), shapes))
+    let rows: String = blocks.iter().enumerate().map(|(nth, (block, measures))| row(nth, block, measures)).collect();
+    let height = KEY + ROW * blocks.len() as f64;
+    Some(Drawing { height, description: description(&blocks), marks: patterns() + &key() + &rows })
 }
 
-fn row(block: &BlockFindings) -> Option<(&BlockFindings, &Measures)> {
-    block.measures.as_ref().filter(|measures| measures.trials > 0).map(|measures| (block, measures))
+/// The blocks with trials that count.
+fn scored<'a>(drawn: &'a Drawn) -> impl Iterator<Item = (&'a BlockFindings, &'a Measures)> {
+    let with_measures = drawn.findings.blocks.iter().filter_map(|block| Some((block, block.measures.as_ref()?)));
+    with_measures.filter(|(_, measures)| measures.trials > 0)
 }
 
-fn pattern((name, _, paper, strokes): &(&str, &str, &str, &[&str])) -> Html {
-    let ground = rectangle(paper, "none", (0.0, 0.0), (10.0, 10.0));
-    let strokes = strokes
-        .iter()
-        .map(|stroke| element("path", &[("d", stroke), ("stroke", INK), ("stroke-opacity", "0.45")], &[]));
-    let attributes = [("id", format!("outcome-{name}")), ("width", "10".into()), ("height", "10".into())];
-    let attributes: Vec<(&str, &str)> = attributes.iter().map(|(name, value)| (*name, value.as_str())).collect();
-    element(
-        "pattern",
-        &[attributes.as_slice(), &[("patternUnits", "userSpaceOnUse")]].concat(),
-        &[ground].into_iter().chain(strokes).collect::<Vec<_>>(),
+/// The outcomes that can stand in a bar.
+fn shown() -> impl Iterator<Item = &'static str> {
+    Outcome::ALL.into_iter().filter(|outcome| *outcome != Outcome::Aborted).map(Outcome::word)
+}
+
+/// The pattern of each outcome: a ground of its own colour, and lines or dots in ink.
+fn patterns() -> String {
+    let marks = |outcome: &str| match outcome {
+        "early" => "<path class=\"hatch\" d=\"M-2 2L2 -2M0 8L8 0M6 10L10 6\"/>",
+        "late" => "<path class=\"hatch\" d=\"M-2 6L2 10M0 0L8 8M6 -2L10 2\"/>",
+        "omission" => "<circle class=\"spot\" cx=\"4\" cy=\"4\" r=\"1.1\"/>",
+        "extra" => "<path class=\"hatch\" d=\"M0 4H8\"/>",
+        "wrong" => "<path class=\"hatch\" d=\"M0 0L8 8M0 8L8 0\"/>",
+        _ => "",
+    };
+    let one = |outcome: &str| {
+        format!(
+            "<pattern id=\"fill-{outcome}\" width=\"8\" height=\"8\" patternUnits=\"userSpaceOnUse\">\
+             <rect width=\"8\" height=\"8\" style=\"fill:var(--{outcome})\"/>{}</pattern>\n",
+            marks(outcome)
+        )
+    };
+    format!("<defs>\n{}</defs>\n", shown().map(one).collect::<String>())
+}
+
+fn filled(outcome: &str, (x, y): (f64, f64), (width, height): (f64, f64)) -> String {
+    let fill = if shown().any(|known| known == outcome) { outcome } else { "omission" };
+    format!(
+        "<rect class=\"part\" x=\"{x:.1}\" y=\"{y:.1}\" width=\"{width:.1}\" height=\"{height}\" fill=\"url(#fill-{fill})\"/>\n"
     )
 }
 
-fn fill(outcome: &str) -> String {
-    format!("url(#outcome-{outcome})")
+fn key() -> String {
+    let one = |(nth, outcome): (usize, &str)| {
+        let x = LEFT + nth as f64 * 92.0;
+        filled(outcome, (x, 4.0), (18.0, 14.0)) + &words("label", (x + 24.0, 15.5), outcome)
+    };
+    shown().enumerate().map(one).collect()
 }
 
-fn bar(block: &BlockFindings, measures: &Measures, top: f64) -> Vec<Html> {
-    let mut shapes = vec![text("end", (LEFT - 12.0, top + 19.0), &capital(kind(block.kind)))];
-    let mut left = LEFT;
-    for share in measures.outcomes.iter().filter(|share| share.count > 0) {
-        let width = (RIGHT - LEFT) * share.share;
-        shapes.push(rectangle(&fill(&share.outcome), INK, (left, top), (width, BAR)));
-        shapes.extend(number(share, left + width / 2.0, top, width));
-        left += width;
+fn row(nth: usize, block: &BlockFindings, measures: &Measures) -> String {
+    let top = KEY + ROW * nth as f64;
+    let name = names::block(block.block, block.kind);
+    let trials = count(measures.trials, "trial", "trials");
+    let scale = Scale::new((0.0, f64::from(measures.trials)), (LEFT, RIGHT));
+    words("label strong", (8.0, top + 12.0), &name)
+        + &words("label", (8.0, top + 27.0), &trials)
+        + &parts(&scale, top, measures)
+        + &words("label", (LEFT, top + BAR + 16.0), &summary(measures))
+}
+
+fn parts(scale: &Scale, top: f64, measures: &Measures) -> String {
+    let mut before = 0.0;
+    let mut parts = String::new();
+    for share in present(measures) {
+        let (from, to) = (scale.place(before), scale.place(before + f64::from(share.count)));
+        before += f64::from(share.count);
+        parts += &filled(&share.outcome, (from, top), (to - from, BAR));
+        if to - from >= 22.0 {
+            parts += &words("count middle", ((from + to) / 2.0, top + 17.5), &share.count.to_string());
+        }
     }
-    shapes
+    parts
 }
 
-/// The count, on a plain patch so that it can be read over a pattern.
-fn number(share: &OutcomeShare, middle: f64, top: f64, width: f64) -> Vec<Html> {
-    let count = share.count.to_string();
-    let patch = 8.0 * count.len() as f64 + 8.0;
-    if width < patch {
-        return Vec::new();
-    }
-    vec![
-        rectangle("#ffffff", "none", (middle - patch / 2.0, top + 5.0), (patch, 18.0)),
-        text("middle", (middle, top + 19.0), &count),
-    ]
+fn present(measures: &Measures) -> impl Iterator<Item = &OutcomeShare> {
+    measures.outcomes.iter().filter(|share| share.count > 0)
 }
 
-fn key(top: f64) -> Vec<Html> {
-    let mut shapes = vec![line("#d5dce1", 1.0, (LEFT, top - 8.0), (RIGHT, top - 8.0))];
-    let step = (RIGHT - LEFT) / LOOKS.len() as f64;
-    for (index, (name, meaning, ..)) in LOOKS.iter().enumerate() {
-        let left = LEFT + step * index as f64;
-        shapes.push(rectangle(&fill(name), INK, (left, top), (14.0, 14.0)));
-        shapes.push(coloured(INK, "start", (left + 19.0, top + 12.0), meaning));
-    }
-    shapes
+fn summary(measures: &Measures) -> String {
+    let parts: Vec<String> = present(measures).map(|share| format!("{} {}", share.count, share.outcome)).collect();
+    listed(&parts)
 }
 
-fn description(rows: &[(&BlockFindings, &Measures)]) -> String {
-    let rows: Vec<String> = rows
-        .iter()
-        .map(|(block, measures)| {
-            let shown = measures.outcomes.iter().filter(|share| share.count > 0);
-            let shares: Vec<String> =
-                shown.map(|share| format!("{} {}", percent(share.share), share.outcome)).collect();
-            format!("{}: {}", kind(block.kind), shares.join(", "))
-        })
-        .collect();
-    format!("{}.", rows.join("; "))
+fn description(blocks: &[(&BlockFindings, &Measures)]) -> String {
+    let told = blocks.iter().map(|(block, measures)| {
+        let trials = count(measures.trials, "trial", "trials");
+        format!("Block {}, {trials}: {}.", names::block(block.block, block.kind), summary(measures))
+    });
+    told.collect::<Vec<_>>().join(" ")
 }

@@ -1,54 +1,47 @@
-//! A linear axis: where a value lies, and where its ticks stand.
+//! Axes: from values to places, and where the marks stand.
 
-use super::shape::{line, text};
-use super::{LEFT, RIGHT};
-use crate::analysis::words::decimals;
-use crate::report::markup::Html;
-
-/// An axis from one value to another, over the width of the plotting area.
-#[derive(Clone, Copy, Debug)]
+/// A linear axis.
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Scale {
-    low: f64,
-    high: f64,
+    /// Least and greatest value.
+    values: (f64, f64),
+    /// Where they stand.
+    places: (f64, f64),
 }
 
 impl Scale {
-    /// An axis that holds both values; never of no length.
-    pub fn new(low: f64, high: f64) -> Scale {
-        let finite = |value: f64| if value.is_finite() { value } else { 0.0 };
-        let (low, high) = (finite(low), finite(high));
-        Scale { low, high: if high > low { high } else { low + 1.0 } }
+    /// An axis over these values; one without length gets some.
+    pub(super) fn new(values: (f64, f64), places: (f64, f64)) -> Scale {
+        let sound = values.0.is_finite() && values.1.is_finite() && values.1 > values.0;
+        Scale { values: if sound { values } else { (0.0, 1.0) }, places }
     }
 
-    /// Where `value` lies; values outside lie at the nearer end.
-    pub fn at(self, value: f64) -> f64 {
-        let share = ((value - self.low) / (self.high - self.low)).clamp(0.0, 1.0);
-        LEFT + (RIGHT - LEFT) * share
+    /// Where a value stands; one beyond the axis stands at its end.
+    pub(super) fn place(&self, value: f64) -> f64 {
+        let ((low, high), (start, end)) = (self.values, self.places);
+        let value = if value.is_finite() { value.clamp(low, high) } else { low };
+        start + (value - low) / (high - low) * (end - start)
     }
 
-    /// Distance of the ticks: 1, 2 or 5 times a power of ten, four to nine of them.
-    fn step(self) -> f64 {
-        let rough = (self.high - self.low) / 8.0;
-        let power = libm::pow(10.0, libm::floor(libm::log10(rough)));
-        let factor = [1.0, 2.0, 5.0].into_iter().find(|factor| factor * power >= rough).unwrap_or(10.0);
-        factor * power
+    /// Round values for the marks, at most `most` apart from the ends, a multiple of one of `steps`
+    /// times a power of `base` apart.
+    pub(super) fn marks(&self, most: f64, steps: &[f64], base: f64) -> Vec<f64> {
+        let (low, high) = self.values;
+        let step = round_step((high - low) / most.max(1.0), steps, base);
+        let first = (low / step).ceil();
+        let count = ((high / step).floor() - first).clamp(0.0, 100.0) as u32;
+        (0..=count).map(|nth| (first + f64::from(nth)) * step).collect()
     }
+}
 
-    fn ticks(self) -> impl Iterator<Item = f64> {
-        let step = self.step();
-        let (first, last) = (libm::ceil(self.low / step - 1e-9), libm::floor(self.high / step + 1e-9));
-        (0..=(last - first).max(0.0) as u32).map(move |index| (first + f64::from(index)) * step)
-    }
-
-    /// The axis with its ticks, faint lines up to `top`, and its unit below.
-    pub fn axis(self, top: f64, bottom: f64, unit: &str) -> Html {
-        let digits = libm::ceil(-libm::log10(self.step()) - 1e-9).max(0.0) as usize;
-        let ticks = self.ticks().flat_map(|tick| {
-            let x = self.at(tick);
-            [line("#dde3e7", 1.0, (x, top), (x, bottom)), text("middle", (x, bottom + 17.0), &decimals(tick, digits))]
-        });
-        let unit = text("end", (RIGHT, bottom + 34.0), unit);
-        ticks.chain([unit]).collect()
+/// The least of `steps`, times a power of `base`, that is not below `least`.
+fn round_step(least: f64, steps: &[f64], base: f64) -> f64 {
+    let mut unit = base.powf((least.max(1e-9).ln() / base.ln()).floor());
+    loop {
+        if let Some(step) = steps.iter().map(|step| step * unit).find(|step| *step >= least * (1.0 - 1e-9)) {
+            return step;
+        }
+        unit *= base;
     }
 }
 
@@ -57,16 +50,21 @@ mod tests {
     use super::*;
 
     #[test]
-    fn ticks_are_round_and_few() {
-        for (low, high) in [(0.0, 1.37), (-0.4, 3.0), (0.0, 440.0), (0.0, 1e-3), (5.0, 5.0)] {
-            let ticks: Vec<f64> = Scale::new(low, high).ticks().collect();
-            assert!((3..=10).contains(&ticks.len()), "{low} to {high}: {ticks:?}");
-        }
+    fn values_stand_in_proportion_and_never_beyond_the_ends() {
+        let scale = Scale::new((0.0, 2.0), (10.0, 110.0));
+        assert_eq!(
+            [-1.0, 0.0, 1.0, 2.0, 9.0, f64::NAN].map(|value| scale.place(value)),
+            [10.0, 10.0, 60.0, 110.0, 110.0, 10.0]
+        );
+        assert_eq!(Scale::new((3.0, 3.0), (0.0, 1.0)).place(0.5), 0.5);
     }
 
     #[test]
-    fn nonsense_stays_on_the_paper() {
-        let scale = Scale::new(f64::NAN, f64::INFINITY);
-        assert_eq!((scale.at(-9.0), scale.at(1e300)), (LEFT, RIGHT));
+    fn marks_are_round_and_few() {
+        let marks = |high: f64| Scale::new((0.0, high), (0.0, 1.0)).marks(6.0, &[1.0, 2.0, 5.0], 10.0);
+        assert_eq!(marks(1.0), [0.0, 0.2, 0.4, 0.6000000000000001, 0.8, 1.0]);
+        assert_eq!(marks(6.0), [0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0]);
+        let minutes = Scale::new((0.0, 480.0), (0.0, 1.0)).marks(8.0, &[1.0, 2.0, 5.0, 10.0, 15.0, 30.0], 60.0);
+        assert_eq!(minutes, [0.0, 60.0, 120.0, 180.0, 240.0, 300.0, 360.0, 420.0, 480.0]);
     }
 }

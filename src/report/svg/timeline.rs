@@ -1,98 +1,132 @@
-//! The session from beginning to end, in lanes.
+//! The course of the session: blocks, trials, presses, rests, pauses and the assessor's own presses.
 
+use super::latencies::time_axis;
 use super::scale::Scale;
-use super::shape::{DEEP, INK, WARM, coloured, dot, frame, line, rectangle, text};
-use super::{LEFT, Plot, RIGHT};
-use crate::analysis::words::{count, duration};
-use crate::report::Material;
-use crate::report::markup::Html;
-use crate::report::timeline::Timeline;
+use super::story::Stretch;
+use super::{Drawing, Drawn, Plot, WIDTH, bar, line, words};
+use crate::analysis::words::count;
+use crate::report::text::{clock, escape};
+use crate::report::words as names;
+use crate::session::trial::{Outcome, Trial};
 
 pub(super) const PLOT: Plot = Plot {
-    title: "The session",
-    caption: "Blocks by number, as in the tables; filled mark: a trial that came out right; open mark: one that did \
-              not. Presses are those in trials; unasked ones came while nothing was to be pressed.",
+    name: "timeline",
+    heading: "The session from start to end",
+    reading: "Tall marks are trials that ended in a hit, short ones with a ring trials that did not; practice is grey.",
     draw,
 };
 
-const LANE: f64 = 34.0;
-const TOP: f64 = 6.0;
+const LEFT: f64 = 128.0;
+const RIGHT: f64 = WIDTH - 12.0;
+const ROW: f64 = 31.0;
+const TOP: f64 = 8.0;
+const THICK: f64 = 22.0;
 
-fn draw(material: &Material) -> Option<Html> {
-    let timeline = &material.timeline;
-    if timeline.blocks.is_empty() {
+/// One line of the plot: its name, how many it shows, and its marks at this height.
+struct Row {
+    name: &'static str,
+    count: usize,
+    marks: String,
+}
+
+fn draw(drawn: &Drawn) -> Option<Drawing> {
+    if drawn.story.blocks.is_empty() {
         return None;
     }
-    let scale = Scale::new(0.0, timeline.end / 60.0);
-    let lanes: [(&str, Vec<Html>); 6] = [
-        ("Blocks", blocks(timeline, scale)),
-        ("Trials", timeline.trials.iter().map(|(at, hit)| trial(scale.at(at / 60.0), *hit)).collect()),
-        ("Presses", ticks(&timeline.presses, scale, DEEP)),
-        ("Unasked presses", ticks(&timeline.unasked, scale, WARM)),
-        ("Rests", timeline.rests.iter().map(|at| rest(scale.at(at / 60.0))).collect()),
-        ("Pauses", spans(&timeline.pauses, scale)),
-    ];
-    let shown: Vec<&(&str, Vec<Html>)> = lanes.iter().filter(|(_, shapes)| !shapes.is_empty()).collect();
-    let bottom = TOP + LANE * shown.len() as f64;
-    let mut shapes = vec![scale.axis(TOP, bottom, "minutes")];
-    for (index, (name, lane)) in shown.iter().enumerate() {
-        shapes.push(shifted(TOP + LANE * index as f64, name, lane));
+    let time = Scale::new((0.0, drawn.story.seconds), (LEFT, RIGHT));
+    let rows = rows(drawn, &time);
+    let bottom = TOP + ROW * rows.len() as f64;
+    let names: String = rows.iter().enumerate().map(|(nth, row)| row.titled(nth)).collect();
+    let marks = names + &time_axis(&time, bottom);
+    Some(Drawing { height: bottom + 40.0, description: description(drawn, &rows), marks })
+}
+
+fn rows(drawn: &Drawn, time: &Scale) -> Vec<Row> {
+    let story = &drawn.story;
+    let y = |nth: usize| TOP + ROW * nth as f64;
+    vec![
+        Row { name: "blocks", count: story.blocks.len(), marks: blocks(drawn, time, y(0)) },
+        Row { name: "trials", count: story.trials.len(), marks: trials(&story.trials, time, y(1)) },
+        Row { name: "client's presses", count: story.presses.len(), marks: ticks("press", &story.presses, time, y(2)) },
+        Row {
+            name: "unasked presses",
+            count: story.unwanted.len(),
+            marks: ticks("unasked", &story.unwanted, time, y(3)),
+        },
+        Row { name: "rests", count: story.rests.len(), marks: stretches("rest", &story.rests, time, y(4)) },
+        Row { name: "pauses", count: story.pauses.len(), marks: stretches("pause", &story.pauses, time, y(5)) },
+        Row {
+            name: "assessor's presses",
+            count: story.assessor.len(),
+            marks: ticks("mine", &story.assessor, time, y(6)),
+        },
+    ]
+}
+
+impl Row {
+    fn titled(&self, nth: usize) -> String {
+        let top = TOP + ROW * nth as f64;
+        let name = words("label", (8.0, top + 15.0), self.name);
+        let ground = line("grid", (LEFT, top + THICK + 4.0), (RIGHT, top + THICK + 4.0));
+        let none = if self.count == 0 { words("tick", (LEFT + 4.0, top + 15.0), "none") } else { String::new() };
+        name + &ground + &self.marks + &none
     }
-    Some(frame(bottom + 42.0, PLOT.title, &description(timeline), shapes))
 }
 
-/// A lane is drawn between 0 and its height and then moved to its place.
-fn shifted(top: f64, name: &str, lane: &[Html]) -> Html {
-    use super::shape::unit;
-    let label = text("end", (LEFT - 12.0, LANE / 2.0 + 4.0), name);
-    let move_by = format!("translate(0 {})", unit(top));
-    let shapes: Vec<Html> = [label].into_iter().chain(lane.iter().cloned()).collect();
-    crate::report::markup::element("g", &[("transform", &move_by)], &shapes)
-}
-
-fn blocks(timeline: &Timeline, scale: Scale) -> Vec<Html> {
-    let mut shapes = Vec::new();
-    for (from, to, name) in &timeline.blocks {
-        let (left, right) = (scale.at(from / 60.0), scale.at(to / 60.0));
-        shapes.push(rectangle("#d9e8eb", DEEP, (left, 5.0), ((right - left).max(1.5), LANE - 10.0)));
-        let number = name.split(' ').next().unwrap_or_default();
-        // About seven units a letter: the name where it fits, else its number.
-        let label = if right - left > 7.0 * name.chars().count() as f64 + 8.0 { name } else { number };
-        if right - left > 7.0 * label.len() as f64 + 4.0 {
-            shapes.push(coloured(INK, "middle", ((left + right) / 2.0, LANE / 2.0 + 4.0), label));
-        }
-    }
-    shapes
-}
-
-fn trial(x: f64, hit: bool) -> Html {
-    dot(if hit { DEEP } else { "#ffffff" }, if hit { DEEP } else { WARM }, (x, LANE / 2.0), 4.0)
-}
-
-fn ticks(instants: &[f64], scale: Scale, colour: &str) -> Vec<Html> {
-    let tick = |at: &f64| line(colour, 1.6, (scale.at(at / 60.0), 9.0), (scale.at(at / 60.0), LANE - 9.0));
-    instants.iter().map(tick).collect()
-}
-
-fn rest(x: f64) -> Html {
-    rectangle("#ffffff", INK, (x - 4.0, LANE / 2.0 - 4.0), (8.0, 8.0))
-}
-
-fn spans(spans: &[(f64, f64)], scale: Scale) -> Vec<Html> {
-    let span = |(from, to): &(f64, f64)| {
-        let (left, right) = (scale.at(from / 60.0), scale.at(to / 60.0).min(RIGHT));
-        rectangle("#c9ced3", INK, (left, 11.0), ((right - left).max(1.5), LANE - 22.0))
+fn blocks(drawn: &Drawn, time: &Scale, top: f64) -> String {
+    let one = |(block, kind, (from, to)): &(u16, _, Stretch)| {
+        let (left, right) = (time.place(*from), time.place(*to));
+        let name = names::block(*block, *kind);
+        let number = (block + 1).to_string();
+        // About six units a letter: the full name where it fits, else the number alone.
+        let text = if right - left >= name.len() as f64 * 6.2 + 6.0 { &name } else { &number };
+        bar("block", (left, top), (right - left, THICK))
+            + &words("label middle", ((left + right) / 2.0, top + 15.0), text)
     };
-    spans.iter().map(span).collect()
+    drawn.story.blocks.iter().map(one).collect()
 }
 
-fn description(timeline: &Timeline) -> String {
-    format!(
-        "{} in {}: {}, {}, {}.",
-        count(timeline.blocks.len() as u32, "block", "blocks"),
-        duration(timeline.end),
-        count(timeline.trials.len() as u32, "trial", "trials"),
-        count(timeline.rests.len() as u32, "rest", "rests"),
-        count(timeline.pauses.len() as u32, "pause", "pauses")
-    )
+fn trials(trials: &[&Trial], time: &Scale, top: f64) -> String {
+    trials.iter().map(|trial| one_trial(trial, time, top)).collect()
+}
+
+fn one_trial(trial: &Trial, time: &Scale, top: f64) -> String {
+    let x = time.place(trial.ended.0 as f64 / 1e6);
+    let class = if trial.scored { "trial" } else { "practice" };
+    let mark = if trial.outcome == Outcome::Hit {
+        line(class, (x, top), (x, top + THICK))
+    } else {
+        let ring = format!("<circle class=\"miss\" cx=\"{x:.1}\" cy=\"{:.1}\" r=\"4\"/>\n", top + 5.0);
+        line(class, (x, top + 9.0), (x, top + THICK)) + &ring
+    };
+    format!("<g><title>{}</title>{mark}</g>\n", escape(&told(trial)))
+}
+
+/// A trial in words: "block 4, trial 2, lamp-on: early".
+fn told(trial: &Trial) -> String {
+    let Trial { trial: number, target, outcome, .. } = trial;
+    let practice = if trial.scored { "" } else { "practice " };
+    format!("block {}, {practice}trial {number}, {target}: {}", u32::from(trial.block) + 1, outcome.word())
+}
+
+fn ticks(class: &str, moments: &[f64], time: &Scale, top: f64) -> String {
+    let one = |at: &f64| line(class, (time.place(*at), top + 3.0), (time.place(*at), top + THICK - 3.0));
+    moments.iter().map(one).collect()
+}
+
+fn stretches(class: &str, stretches: &[Stretch], time: &Scale, top: f64) -> String {
+    let one = |(from, to): &Stretch| {
+        let (left, right) = (time.place(*from), time.place(*to));
+        bar(class, (left, top + 3.0), (right - left, THICK - 6.0))
+    };
+    stretches.iter().map(one).collect()
+}
+
+fn description(drawn: &Drawn, rows: &[Row]) -> String {
+    let blocks = drawn.story.blocks.iter().map(|(block, kind, (from, to))| {
+        format!(" {} from {} to {}.", names::block(*block, *kind), clock(*from), clock(*to))
+    });
+    let counts = rows.iter().skip(1).map(|row| format!("{} {}", row.count, row.name)).collect::<Vec<_>>().join(", ");
+    let number = count(drawn.story.blocks.len() as u32, "block", "blocks");
+    format!("{number}.{} In all: {counts}.", blocks.collect::<String>())
 }

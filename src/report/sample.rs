@@ -1,0 +1,111 @@
+//! Sessions for the tests: a virtual client sits through the first look, and a session in which
+//! nothing happened.
+
+use crate::analysis;
+use crate::analysis::findings::{Caution, Findings};
+use crate::engine::effect::Switch;
+use crate::log::header::Header;
+use crate::log::header::tests::header as small_header;
+use crate::session::event::Event;
+use crate::session::input::{Input, PauseReason, Rating};
+use crate::session::record::{Record, What};
+use crate::session::setup::Setup;
+use crate::session::{Plan, Session, shipped};
+use crate::settings::{Id, Settings};
+use crate::sim::client::{Client, STEADY, Traits};
+use crate::sim::sitting::sit;
+use crate::time::Moment;
+
+/// What a report is made from.
+pub(super) struct Sample {
+    pub(super) header: Header,
+    pub(super) findings: Findings,
+    pub(super) cautions: Vec<Caution>,
+    pub(super) records: Vec<Record>,
+}
+
+impl Sample {
+    fn of(header: Header, records: Vec<Record>) -> Sample {
+        let (findings, cautions) = analysis::findings(&header, &records);
+        Sample { header, findings, cautions, records }
+    }
+
+    pub(super) fn html(&self) -> String {
+        super::html(&self.header, &self.findings, &self.cautions, &self.records)
+    }
+}
+
+/// A first look with everything that a report can tell of.
+pub(super) fn full() -> Sample {
+    let plan = plan("first-look");
+    let unsure = Traits { sigma_s: 0.2, tau_s: 0.3, miss: 0.1, involuntary_per_s: 0.02, ..STEADY };
+    let mut records = sat(&plan, unsure);
+    records.extend(aside(&records));
+    records.sort_by_key(|record| record.at);
+    let began = "2026-01-02T03:04:05+01:00".into();
+    let header = Header { client: "K7-03".into(), began, setup: setup(), ..Header::for_plan(&plan) };
+    Sample::of(Header { invented: true, ..header }, records)
+}
+
+/// A sitting of a shipped protocol.
+pub(super) fn of_protocol(protocol: &str) -> Sample {
+    let plan = plan(protocol);
+    let records = sat(&plan, STEADY);
+    Sample::of(Header::for_plan(&plan), records)
+}
+
+/// A session in which nothing happened.
+pub(super) fn empty() -> Sample {
+    Sample::of(Header { invented: false, ..small_header() }, Vec::new())
+}
+
+fn plan(protocol: &str) -> Plan {
+    let (protocol, menu) = shipped::find(protocol).unwrap();
+    let settings = Settings::default().overlaid(&protocol.settings).unwrap().with(Id::ScanInterval, 1_500_000);
+    Plan { protocol, menu, settings, seed: 1 }
+}
+
+fn sat(plan: &Plan, traits: Traits) -> Vec<Record> {
+    let mut records = Vec::new();
+    let (mut session, mut client) = (Session::new(plan.clone()), Client::new(traits, plan.seed));
+    sit(&mut session, &mut client, |fresh| records.extend_from_slice(fresh)).unwrap();
+    records
+}
+
+/// What the people in the room do besides.
+fn aside(records: &[Record]) -> Vec<Record> {
+    let last = records.last().map_or(Moment::START, |record| record.at).0;
+    let input = |at: u64, input| Record { at: Moment(at), what: What::Input(input) };
+    let event = |at: u64, event| Record { at: Moment(at), what: What::Event(event) };
+    let edge = |at: u64, down| input(at, Input::Edge { switch: Switch(0), down });
+    vec![
+        edge(500_000, true),
+        edge(600_000, false),
+        edge(1_200_000, true),
+        edge(1_300_000, false),
+        input(last / 2, Input::Note { text: "Coughs now and then; the head support was moved up.".into() }),
+        event(last / 2, Event::Paused { why: PauseReason::Clinician }),
+        event(last / 2 + 15_000_000, Event::Resumed),
+        input(last - 1, Input::Rate { question: Rating::Effort, value: 4 }),
+        event(last, Event::Excluded { block: 4, trial: 1, reason: "the door opened".into() }),
+    ]
+}
+
+fn setup() -> Setup {
+    Setup {
+        site: "right cheek".into(),
+        switch: "button, 35 mm".into(),
+        mounting: "arm on the bed rail".into(),
+        position: "half sitting, 40 degrees".into(),
+        screen_distance_mm: 1500,
+        screen_width_mm: 530,
+        look: "dark".into(),
+        cue_kind: "words and picture".into(),
+        feedback: "home".into(),
+        since_rest: "20 min".into(),
+        assessor: "T2".into(),
+        language: "en-GB".into(),
+        devices: vec!["key Space".into()],
+        ..Setup::default()
+    }
+}
