@@ -17,7 +17,7 @@ use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
 use pacewright::app::machine::Machine;
 use pacewright::app::{self, AppConfig, Outcome, RecordSink, board::BoardSetup};
-use pacewright::session::input::Input;
+use pacewright::session::input::{Input, Rating};
 use pacewright::session::record::{Record, What};
 use pacewright::session::scene::{Body, Cue, Scene, Tile, Tiles};
 use pacewright::time::{Moment, Span};
@@ -200,6 +200,18 @@ impl Machine for Stepper {
 
     fn finished(&self) -> bool {
         self.finished
+    }
+
+    fn stall_limit(&self) -> Span {
+        Span::from_ms(100)
+    }
+
+    fn question(&self) -> Option<Rating> {
+        None
+    }
+
+    fn in_assessors_hands(&self) -> bool {
+        false
     }
 }
 

@@ -24,14 +24,13 @@ pub trait Machine {
     fn finished(&self) -> bool;
 
     /// A wake later than this after the deadline is a stall.
-    fn stall_limit(&self) -> Span {
-        Span::from_ms(100)
-    }
+    fn stall_limit(&self) -> Span;
 
     /// The question that a digit answers now.
-    fn question(&self) -> Option<Rating> {
-        None
-    }
+    fn question(&self) -> Option<Rating>;
+
+    /// The switch is in the assessor's hands now.
+    fn in_assessors_hands(&self) -> bool;
 }
 
 impl Machine for Session {
@@ -54,12 +53,15 @@ impl Machine for Session {
     fn finished(&self) -> bool {
         Session::finished(self)
     }
-
     fn stall_limit(&self) -> Span {
         Session::stall_limit(self)
     }
 
     fn question(&self) -> Option<Rating> {
-        self.rating_asked()
+        Session::rating_asked(self)
+    }
+
+    fn in_assessors_hands(&self) -> bool {
+        Session::in_assessors_hands(self)
     }
 }

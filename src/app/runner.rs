@@ -8,7 +8,7 @@ use std::time::{Duration, Instant};
 
 use super::RecordSink;
 use super::binding::Binding;
-use super::clinician::Clinician;
+use super::clinician::{Clinician, Now};
 use super::clock::Clock;
 use super::keys::{self, Action};
 use super::lateness::Lateness;
@@ -101,7 +101,8 @@ impl Runner {
         if action == Action::Help || self.overlay.help {
             self.turn_help(at);
         }
-        let Some((input, words)) = self.clinician.press(action, self.machine.question()) else { return };
+        let now = Now { question: self.machine.question(), my_presses: self.machine.in_assessors_hands() };
+        let Some((input, words)) = self.clinician.press(action, now) else { return };
         if input == Input::End {
             return self.end(at);
         }

@@ -3,6 +3,7 @@ use std::rc::Rc;
 
 use super::*;
 use crate::app::machine::Machine;
+use crate::session::input::Rating;
 use crate::session::record::What;
 use crate::session::scene::Tiles;
 use crate::time::{Moment, Span};
@@ -34,6 +35,18 @@ impl Machine for Stepper {
     }
 
     fn finished(&self) -> bool {
+        false
+    }
+
+    fn stall_limit(&self) -> Span {
+        Span::from_ms(100)
+    }
+
+    fn question(&self) -> Option<Rating> {
+        None
+    }
+
+    fn in_assessors_hands(&self) -> bool {
         false
     }
 }

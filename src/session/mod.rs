@@ -207,6 +207,12 @@ impl Session {
         self.rating
     }
 
+    /// The switch is in the assessor's hands: its presses are marked and never counted.
+    #[must_use]
+    pub fn in_assessors_hands(&self) -> bool {
+        matches!(self.phase, Phase::Mine { .. })
+    }
+
     /// What a client who understands the screen would do now.
     #[must_use]
     pub fn asked(&self) -> Asked {
