@@ -2,11 +2,15 @@
 
 mod bad_input;
 mod engine_closed_forms;
+mod engine_draws;
 mod engine_filter;
+mod engine_frames;
 mod engine_properties;
 mod engine_rig;
 mod engine_rowcol_model;
 mod engine_rules;
+mod engine_silent;
+mod engine_techniques;
 mod findings;
 mod log;
 mod log_thread;
