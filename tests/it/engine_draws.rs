@@ -109,7 +109,7 @@ pub fn act(engine: &mut Engine, at: Moment, act: &Act, trace: &mut Trace) {
                 Effect::Highlight { number, .. } => Some(*number),
                 _ => None,
             });
-            let number = sent.clone().nth(*back as usize).or(sent.last()).unwrap_or(0);
+            let number = sent.take(1 + *back as usize).min().unwrap_or(0);
             engine.input(at, Input::Shown { number }, trace);
         }
         Act::Frame(number) => engine.input(at, Input::Shown { number: *number }, trace),
