@@ -1,7 +1,7 @@
 //! The switch filter, edge by edge. Times are milliseconds; no scan is on.
 
 use pacewright::engine::Engine;
-use pacewright::engine::effect::{Effect, Input, Switch};
+use pacewright::engine::effect::{Activation, Effect, Input, Switch};
 use pacewright::engine::tree::ScanTree;
 use pacewright::time::Moment;
 
@@ -278,6 +278,19 @@ fn settings_that_come_while_the_contact_bounces_hold_from_the_next_press_too() {
          900 up        | 900 released at 900 after 400
                        | 900 ignored from 500: too short",
     );
+}
+
+#[test]
+fn a_press_is_never_accepted_before_the_engine_could_know() {
+    // The drop-out tolerance is over while the contact bounces; only the last bounce settles it.
+    let mut engine = Engine::new(ScanTree::linear(1).into(), &with("act_on release, drop_out 0.01, debounce 0.03"));
+    let mut trace = Vec::new();
+    for (at, down) in [(100_000, true), (300_000, false), (305_000, true), (325_000, false)] {
+        engine.input(Moment(at), Input::Edge { switch: Switch(0), down }, &mut trace);
+    }
+    engine.advance(Moment(400_000), &mut trace);
+    let by = Activation { switch: Switch(0), pressed: Moment(300_000), accepted: Moment(325_000) };
+    assert!(trace.contains(&(Moment(325_000), Effect::Activated(by))), "{trace:?}");
 }
 
 /// A tremor of 5 Hz for 6 s: 30 presses of 80 ms each, one every 200 ms. Gives how many count.

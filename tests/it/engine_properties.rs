@@ -115,7 +115,7 @@ proptest! {
 fn one_switch_in_order(trace: &Trace, switch: Switch) -> Result<(), TestCaseError> {
     let mut down: Option<Moment> = None;
     let mut counted = Vec::new();
-    for (_, effect) in trace {
+    for (at, effect) in trace {
         match effect {
             Effect::Pressed { switch: by, edge } if *by == switch => {
                 prop_assert_eq!(down, None);
@@ -128,6 +128,7 @@ fn one_switch_in_order(trace: &Trace, switch: Switch) -> Result<(), TestCaseErro
             }
             Effect::Activated(by) if by.switch == switch => {
                 prop_assert!(by.accepted >= by.pressed);
+                prop_assert_eq!(by.accepted, *at);
                 counted.push((by.pressed, by.accepted));
             }
             _ => {}
