@@ -12,7 +12,8 @@
 //!   arrival, then changes of setting. So an entry's window is closed on the left, open on the right.
 //! - A highlight whose frame has not come within the stall limit is lit again under a new number; the
 //!   schedule goes on from that frame, and nothing that was pressed before acts.
-//! - Once the scan has stopped, a press takes nothing more, whatever its stamp; it may start the scan.
+//! - When the loops have run out the last entry can be taken until the dark has been seen. A press after
+//!   that may start the scan.
 //!
 //! Times are whole microseconds. The engine reads no clock, does no input or output, uses no float
 //! and, stepping, allocates nothing once its switches are known.
@@ -28,6 +29,7 @@ mod scan;
 mod screen;
 mod silent;
 mod sink;
+mod stall;
 pub mod tree;
 
 use std::sync::Arc;
@@ -38,7 +40,7 @@ use crate::time::{Moment, Span};
 use effect::{Effect, Lit, Switch};
 use filter::Filter;
 use rules::{FilterRules, ScanRules};
-use scan::State;
+use scan::{Scan, State};
 use screen::Screen;
 pub use silent::Watch;
 pub use sink::Sink;
@@ -54,7 +56,9 @@ pub struct Engine {
     screen: Screen,
     state: State,
     now: Moment,
-    /// Frames that came late, running.
+    /// Presses before this no longer act.
+    acts_from: Moment,
+    /// Lags running.
     late_running: u8,
     assume_shown: bool,
 }
@@ -72,6 +76,7 @@ impl Engine {
             screen: Screen::new(),
             state: State::Idle { armed: false },
             now: Moment::START,
+            acts_from: Moment::START,
             late_running: 0,
             assume_shown: false,
         }
@@ -152,12 +157,20 @@ impl Engine {
     }
 
     /// Takes other settings: the scan from the next entry on, a switch from its next press on.
+    /// Another technique begins the group anew.
     pub fn set(&mut self, now: Moment, settings: &Settings, sink: &mut impl Sink) {
         self.advance(now, sink);
+        let before = self.rules.technique;
         self.rules = ScanRules::new(settings);
         self.filter_rules = FilterRules::new(settings);
         for filter in &mut self.filters {
             filter.set(self.filter_rules);
+        }
+        if let State::Lit(Scan { group, .. }) | State::Ready { group } = self.state
+            && before != self.rules.technique
+        {
+            self.screen.use_up();
+            self.begin(group, self.now, sink);
         }
     }
 

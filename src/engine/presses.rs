@@ -6,7 +6,7 @@ use super::filter::Signal;
 use super::scan::{Clock, Scan, State};
 use super::screen::Flash;
 use super::sink::Sink;
-use super::tree::{Entry, EntryIx, GroupIx, ScanTree};
+use super::tree::{Entry, ScanTree};
 use crate::settings::Technique;
 use crate::time::{Moment, Span};
 
@@ -158,6 +158,9 @@ impl Engine {
     /// A press counts.
     #[inline]
     fn activated(&mut self, by: Activation, sink: &mut impl Sink) {
+        if by.pressed < self.acts_from {
+            return self.not_counted(by, Ignored::NothingLit, sink);
+        }
         match (self.rules.technique, by.switch) {
             (Technique::Automatic, _) | (Technique::Inverse, Switch(0)) | (Technique::Step, Switch(1)) => {
                 self.take(by, sink);
@@ -175,25 +178,26 @@ impl Engine {
     #[inline]
     fn take(&mut self, by: Activation, sink: &mut impl Sink) {
         let stamp = if self.rules.at_acceptance { by.accepted } else { by.pressed };
-        let idle = matches!(self.state, State::Idle { .. });
-        match self.screen.usable_at(stamp).copied() {
-            Some(flash) if !idle => {
-                if let Lit::Entry { group, entry, .. } = flash.lit {
-                    return self.act(flash, group, entry, by, sink);
-                }
-                self.took_nothing(by, sink);
-            }
-            _ => self.took_nothing(by, sink),
+        match self.screen.usable_at(stamp) {
+            Some(&flash) if flash.lit != Lit::Nothing => self.act(flash, by, sink),
+            _ if self.rules.technique == Technique::Inverse => self.call_off(by, sink),
+            _ => self.start_by(by, sink),
         }
     }
 
-    /// Nothing was there to take: a press may start the scan; in inverse scanning it is called off.
-    fn took_nothing(&mut self, by: Activation, sink: &mut impl Sink) {
-        if self.state == (State::Idle { armed: true }) && self.rules.technique != Technique::Inverse {
-            return self.begin(ScanTree::TOP, self.now, sink);
+    /// Starts the scan, if it waits for a press and the client has seen that it does.
+    fn start_by(&mut self, by: Activation, sink: &mut impl Sink) {
+        if self.state == (State::Idle { armed: true }) && self.screen.is_dark_at(by.pressed) {
+            return self.first_entry(ScanTree::TOP, self.now, sink);
         }
         self.not_counted(by, Ignored::NothingLit, sink);
-        if let (Technique::Inverse, State::Lit(scan)) = (self.rules.technique, self.state) {
+    }
+
+    /// Inverse scanning: the switch was let go before anything had been shown. The next hold scans
+    /// the same group.
+    fn call_off(&mut self, by: Activation, sink: &mut impl Sink) {
+        self.not_counted(by, Ignored::NothingLit, sink);
+        if let State::Lit(scan) = self.state {
             self.screen.use_up();
             self.tell(Effect::Stopped { why: Why::Cancelled }, sink);
             self.state = State::Ready { group: scan.group };
@@ -201,11 +205,11 @@ impl Engine {
         }
     }
 
-    /// A press took `entry` from the highlight `flash`.
+    /// A press took what this highlight rests on.
     #[inline]
-    fn act(&mut self, flash: Flash, group: GroupIx, entry: EntryIx, by: Activation, sink: &mut impl Sink) {
+    fn act(&mut self, flash: Flash, by: Activation, sink: &mut impl Sink) {
+        let Flash { number, shown, lit: Lit::Entry { group, entry, .. }, .. } = flash else { return };
         self.screen.use_up();
-        let Flash { number, shown, .. } = flash;
         let latency_us = by.pressed.signed_us_since(shown);
         match self.tree.group(group).entries[usize::from(entry.0)] {
             Entry::Item(item) => {
@@ -231,8 +235,7 @@ impl Engine {
         match self.state {
             State::Lit(scan) => self.next_entry(scan, self.now, sink),
             State::Ready { group } => self.first_entry(group, self.now, sink),
-            State::Idle { armed: true } => self.first_entry(ScanTree::TOP, self.now, sink),
-            State::Idle { .. } | State::Pause { .. } => self.not_counted(by, Ignored::NothingLit, sink),
+            State::Idle { .. } | State::Pause { .. } => self.start_by(by, sink),
         }
     }
 
@@ -242,9 +245,7 @@ impl Engine {
         if flash.shown == Moment::NEVER {
             return self.stalled(sink);
         }
-        if let Lit::Entry { group, entry, .. } = flash.lit {
-            let by = Activation { switch: Switch(0), pressed: self.now, accepted: self.now };
-            self.act(flash, group, entry, by, sink);
-        }
+        let by = Activation { switch: Switch(0), pressed: self.now, accepted: self.now };
+        self.act(flash, by, sink);
     }
 }

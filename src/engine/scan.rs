@@ -7,9 +7,6 @@ use super::tree::{EntryIx, GroupIx, ScanTree};
 use crate::settings::{AfterSelection, Technique};
 use crate::time::{Moment, Span};
 
-/// Late frames running that stop the scan.
-const LATE_STOPS: u8 = 3;
-
 /// What the scanner does.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum State {
@@ -33,6 +30,8 @@ pub(super) struct Scan {
     pub pass: u32,
     /// When the entry was due.
     pub due: Moment,
+    /// When it was first due; before `due` after a stall.
+    pub wanted: Moment,
     pub clock: Clock,
 }
 
@@ -132,21 +131,25 @@ impl Engine {
     }
 
     pub(super) fn first_entry(&mut self, group: GroupIx, at: Moment, sink: &mut impl Sink) {
-        self.light(Scan { group, entry: EntryIx(0), pass: 0, due: at, clock: Clock::Never }, at, sink);
+        self.light_at(group, EntryIx(0), at, sink);
+    }
+
+    /// Begins a pass at this entry.
+    fn light_at(&mut self, group: GroupIx, entry: EntryIx, at: Moment, sink: &mut impl Sink) {
+        self.light(Scan { group, entry, pass: 0, due: at, wanted: at, clock: Clock::Never }, at, sink);
     }
 
     /// Lights an entry that is due at `due`.
     #[inline]
     pub(super) fn light(&mut self, scan: Scan, due: Moment, sink: &mut impl Sink) {
         let clock = self.clock(&scan, due);
-        self.state = State::Lit(Scan { due, clock, ..scan });
-        let lit = Lit::Entry { group: scan.group, entry: scan.entry, pass: scan.pass };
-        self.send(lit, due, sink);
+        self.state = State::Lit(Scan { due, wanted: due, clock, ..scan });
+        self.send(scan.lit(), due, sink);
     }
 
     /// When an entry that is lit at `from` gives way.
     #[inline]
-    fn clock(&self, scan: &Scan, from: Moment) -> Clock {
+    pub(super) fn clock(&self, scan: &Scan, from: Moment) -> Clock {
         match self.rules.technique {
             Technique::Automatic | Technique::Inverse => Clock::At(from + self.time_of(scan)),
             Technique::Step => Clock::Never,
@@ -167,7 +170,7 @@ impl Engine {
     }
 
     #[inline]
-    fn send(&mut self, lit: Lit, due: Moment, sink: &mut impl Sink) {
+    pub(super) fn send(&mut self, lit: Lit, due: Moment, sink: &mut impl Sink) {
         let shown = if self.assume_shown { due } else { Moment::NEVER };
         let number = self.screen.send(due, shown, lit);
         self.tell(Effect::Highlight { number, due, lit }, sink);
@@ -198,7 +201,7 @@ impl Engine {
         if self.rules.after == AfterSelection::CarryOn && moves_itself {
             let count = self.tree.group(group).entries.len() as u16;
             let entry = EntryIx((entry.0 + 1) % count);
-            return self.light(Scan { group, entry, pass: 0, due: at, clock: Clock::Never }, at, sink);
+            return self.light_at(group, entry, at, sink);
         }
         let group = if self.rules.after == AfterSelection::CarryOn { group } else { ScanTree::TOP };
         self.begin(group, at, sink);
@@ -219,49 +222,10 @@ impl Engine {
         self.screen.use_up();
         self.darken(sink);
     }
+}
 
-    /// A frame or a wake is overdue: the entry is lit again, and what was pressed before acts on nothing.
-    pub(super) fn stalled(&mut self, sink: &mut impl Sink) {
-        match &mut self.state {
-            State::Idle { .. } | State::Ready { .. } => {}
-            State::Pause { until, .. } => *until = (*until).max(self.now),
-            State::Lit(scan) => {
-                let scan = *scan;
-                self.tell(Effect::Stalled { late: self.now.since(scan.due) }, sink);
-                self.screen.use_up();
-                if self.late_again() {
-                    return self.stop(Why::Lag, false, sink);
-                }
-                self.state = State::Lit(Scan { due: self.now, clock: Clock::AtShown, ..scan });
-                let lit = Lit::Entry { group: scan.group, entry: scan.entry, pass: scan.pass };
-                self.send(lit, self.now, sink);
-            }
-        }
-    }
-
-    fn late_again(&mut self) -> bool {
-        self.late_running += 1;
-        self.late_running >= LATE_STOPS
-    }
-
-    /// The frame of a highlight came at `at`.
-    pub(super) fn frame(&mut self, number: u64, at: Moment, sink: &mut impl Sink) {
-        let Some(flash) = self.screen.shown(number, at) else { return };
-        if flash.lit == Lit::Nothing {
-            return;
-        }
-        if at.since(flash.due) > Span(self.rules.beat().0 / 2) {
-            if self.late_again() {
-                return self.stop(Why::Lag, false, sink);
-            }
-        } else if !matches!(self.state, State::Lit(Scan { clock: Clock::AtShown, .. })) {
-            self.late_running = 0;
-        }
-        if let State::Lit(scan) = self.state
-            && scan.clock == Clock::AtShown
-            && flash.number == self.screen.newest().number
-        {
-            self.state = State::Lit(Scan { due: at, clock: self.clock(&scan, at), ..scan });
-        }
+impl Scan {
+    pub fn lit(&self) -> Lit {
+        Lit::Entry { group: self.group, entry: self.entry, pass: self.pass }
     }
 }

@@ -66,7 +66,8 @@ impl Screen {
 
     /// The frame with this number was shown: on it stands the last highlight up to that number.
     ///
-    /// Returns that highlight if it had not been seen before and nothing newer has.
+    /// Returns that highlight if it had not been seen before, nothing newer has, and it can still be
+    /// acted on.
     #[inline]
     pub fn shown(&mut self, number: u64, at: Moment) -> Option<Flash> {
         let place = self.back().find(|&place| {
@@ -78,7 +79,7 @@ impl Screen {
             return None;
         }
         flash.shown = at;
-        Some(*flash)
+        Some(*flash).filter(|flash| flash.number >= self.usable_from)
     }
 
     /// What was on the screen at `at`; `None` if nothing had been shown by then.
@@ -91,6 +92,11 @@ impl Screen {
     #[inline]
     pub fn usable_at(&self, at: Moment) -> Option<&Flash> {
         self.at(at).filter(|flash| flash.number >= self.usable_from)
+    }
+
+    /// Nothing was lit on the screen at `at`.
+    pub fn is_dark_at(&self, at: Moment) -> bool {
+        self.at(at).is_none_or(|flash| flash.lit == Lit::Nothing)
     }
 
     /// Everything sent so far can no longer be acted on.

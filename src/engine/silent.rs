@@ -107,7 +107,7 @@ impl Engine {
         let lit = Lit::Entry { group: scan.group, entry, pass: scan.pass };
         self.screen.send(due, due, lit);
         let clock = Clock::At(due + self.rules.interval);
-        self.state = State::Lit(Scan { entry, due, clock, ..scan });
+        self.state = State::Lit(Scan { entry, due, wanted: due, clock, ..scan });
         self.now = self.now.max(due);
     }
 }
