@@ -207,3 +207,38 @@ fn a_virtual_client_who_omits_takes_as_long_as_computed() {
     let variance = times.iter().map(|time| (time - average).powi(2)).sum::<f64>() / f64::from(count - 1);
     close(average, WITH_OMISSIONS, 4.0 * (variance / f64::from(count)).sqrt());
 }
+
+/// When a press in row 3 of a 4×4 scan, just after it lit, has been waited out and the rows begin again.
+fn back_from_a_wrong_row(press: Moment) -> Moment {
+    let mut engine = Engine::new(Arc::new(ScanTree::row_column(4, 4)), &with("loops_inside 2"));
+    engine.assume_shown(true);
+    let mut effects = Vec::new();
+    engine.input(Moment::START, Input::Start, &mut effects);
+    for down in [true, false] {
+        engine.input(press, Input::Edge { switch: Switch(0), down }, &mut effects);
+    }
+    engine.advance(Moment(60_000_000), &mut effects);
+    let left = effects.iter().find(|(_, effect)| matches!(effect, Effect::Left { .. }));
+    left.expect("the loops run out").0
+}
+
+#[test]
+fn wrong_rows_and_omissions_cost_what_the_form_says() {
+    // Computed, for R = C = 4, r = 2, c = 3, T = 1, ρ = 0.65, a press ε = 0.1 s late, L = 2 loops; in a
+    // pass over the rows the right one is hit with h, the next one with w, none with q:
+    //   E_C = (c − 1)·T + ρ + C·T·q_c/(1 − q_c) = 2.860_526 s
+    //   E_R = E_C + (h·((r − 1)·T + ρ) + w·(r·T + ε + L·C·T) + q·R·T)/h = 5.361_637 s
+    let (h, w, q, omitted_column) = (0.90, 0.06, 0.04, 0.05_f64);
+    let (grid, item, latency) = (Arc::new(ScanTree::row_column(4, 4)), 4 + 2, Span::from_ms(650));
+    let right_away = take(&grid, "", item, latency, 0).seconds;
+    let row_hit = 1.0 + 0.65;
+    // A row of columns is a linear scan whose client omits with q_c.
+    let row = Arc::new(ScanTree::linear(4));
+    let term = |omitted: u32| omitted_column.powi(omitted as i32) * take(&row, "", 2, latency, omitted).seconds;
+    let column = (1.0 - omitted_column) * (0..14).map(term).sum::<f64>();
+    close(column, 2.860_526, 1e-6);
+    close(right_away, row_hit + take(&row, "", 2, latency, 0).seconds, 1e-9);
+    let wrong_row = back_from_a_wrong_row(Moment(2_100_000)).0 as f64 / 1e6;
+    let lost_pass = take(&grid, "", item, latency, 1).seconds - right_away;
+    close(column + (h * row_hit + w * wrong_row + q * lost_pass) / h, 5.361_637, 1e-6);
+}

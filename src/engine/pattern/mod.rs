@@ -122,6 +122,13 @@ impl Arrangement {
         &self.place(group).lit[usize::from(entry.0)]
     }
 
+    /// The question that is asked before this item is taken, if it needs confirming.
+    #[must_use]
+    pub fn question(&self, item: ItemIx) -> Option<GroupIx> {
+        let asks = self.item(item).needs_confirming;
+        self.tree.path(item).filter(|_| asks)?.last().map(|(group, _)| *group)
+    }
+
     /// Words and picture of the tile that opens this group.
     #[must_use]
     pub fn face(&self, group: GroupIx) -> Option<&Face> {

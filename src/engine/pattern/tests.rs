@@ -60,6 +60,9 @@ fn a_risky_item_is_asked_for_back_first_then_yes() {
     let path = arrangement.tree.path(ItemIx(risky)).unwrap();
     let (question, yes) = *path.last().unwrap();
     assert_eq!(yes, EntryIx(1));
+    assert_eq!(arrangement.question(ItemIx(risky)), Some(question));
+    let harmless = arrangement.items().iter().position(|item| !item.needs_confirming).unwrap() as u16;
+    assert_eq!(arrangement.question(ItemIx(harmless)), None);
     assert_eq!(arrangement.tree.group(question).entries[0], Entry::Exit);
     let page = arrangement.page(arrangement.page_of(question));
     assert_eq!(page.tiles, [TileRef::Back, TileRef::Yes(ItemIx(risky))]);
