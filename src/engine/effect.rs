@@ -95,7 +95,8 @@ pub enum Why {
     Stuck,
     /// Frames came late three times running.
     Lag,
-    /// The switch was released before anything had been shown (inverse scanning).
+    /// The switch was released before anything had been shown (inverse scanning). The next hold scans
+    /// the same group.
     Cancelled,
 }
 

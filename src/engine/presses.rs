@@ -158,10 +158,9 @@ impl Engine {
     /// A press counts.
     #[inline]
     fn activated(&mut self, by: Activation, sink: &mut impl Sink) {
-        if by.pressed < self.acts_from {
-            return self.not_counted(by, Ignored::NothingLit, sink);
-        }
         match (self.rules.technique, by.switch) {
+            (Technique::Inverse, Switch(0)) if by.pressed < self.acts_from => self.call_off(by, sink),
+            _ if by.pressed < self.acts_from => self.not_counted(by, Ignored::NothingLit, sink),
             (Technique::Automatic, _) | (Technique::Inverse, Switch(0)) | (Technique::Step, Switch(1)) => {
                 self.take(by, sink);
             }

@@ -189,3 +189,22 @@ fn hold_time_has_no_part_in_inverse_scanning() {
                   | 600 dark",
     );
 }
+
+#[test]
+fn inverse_let_go_before_the_dark_is_seen_takes_the_last_item() {
+    frames(
+        "technique inverse, loops_inside 1",
+        "(a) b",
+        "0 start
+         100 down     | 100 light [a] #1
+         110 frame 1
+         200 up       | 200 enter [a], 90 after it was shown
+                      | 200 dark #2
+         210 frame 2
+         300 down     | 300 light a #3
+         310 frame 3
+         1300.5 up    | 1300 leave [a]: loops
+                      | 1300 dark #4
+                      | 1300.5 take a, 990.5 after it was shown",
+    );
+}

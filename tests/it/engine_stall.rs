@@ -183,3 +183,20 @@ fn a_late_wake_in_the_dark_makes_the_pause_longer() {
          2000 wait    | 2000 light a #3",
     );
 }
+
+#[test]
+fn an_inverse_scan_let_go_before_a_stall_is_called_off() {
+    frames(
+        "technique inverse",
+        "a b",
+        "0 start
+         100 down     | 100 light a #1
+         110 frame 1
+         900 stalled  | 900 stalled, 0 late
+                      | 900 light a #2
+         800@900 up   | 900 ignored from 800: nothing lit
+                      | 900 stop: cancelled
+                      | 900 dark #3
+         5000 wait",
+    );
+}

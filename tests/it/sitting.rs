@@ -93,7 +93,7 @@ fn replay_finds_the_first_effect_that_was_changed() {
 }
 
 #[test]
-fn a_perfect_client_hits_every_target_in_every_technique_with_one_switch() {
+fn a_perfect_client_hits_every_target_of_every_protocol() {
     let perfect =
         Traits { mu_s: 0.4, sigma_s: 0.0, tau_s: 0.0, miss: 0.0, involuntary_per_s: 0.0, held_s: 0.15, rests: 0.0 };
     for name in names() {
