@@ -11,12 +11,12 @@ pub(super) fn run(args: &AnalyseArgs) -> Done {
         if args.json {
             objects.push(read.json());
         } else {
-            println!("{}", path.display());
+            say!("{}", path.display());
             read.print();
         }
     }
     if args.json {
-        println!("{}", serde_json::Value::from(objects));
+        say!("{}", serde_json::Value::from(objects));
     }
     Ok(())
 }

@@ -82,7 +82,7 @@ fn kind(path: &Path) -> Option<Kind> {
 
 fn check_log(name: &str, path: &Path) -> Result<Vec<Problem>, Trouble> {
     let (log, problems) = files::log(path)?;
-    println!(
+    say!(
         "{name}: a session log of {} records{}",
         log.records.len(),
         match &log.header {
@@ -94,7 +94,7 @@ fn check_log(name: &str, path: &Path) -> Result<Vec<Problem>, Trouble> {
 }
 
 fn tell_menu(name: &str, menu: &Menu) {
-    println!("{name}: the menu `{}` with {} items", menu.name, menu.items().len());
+    say!("{name}: the menu `{}` with {} items", menu.name, menu.items().len());
 }
 
 /// Prints what the protocol asks of the client; gives the warnings.
@@ -102,7 +102,7 @@ fn tell_cost(name: &str, protocol: &Protocol, menu: &Menu) -> Vec<Problem> {
     let settings = Settings::from_json(&protocol.settings).unwrap_or_default();
     match protocol.cost(menu, &settings) {
         Ok(cost) => {
-            println!("{name}: the protocol `{}`, {} blocks, {cost}", protocol.name, protocol.blocks.len());
+            say!("{name}: the protocol `{}`, {} blocks, {cost}", protocol.name, protocol.blocks.len());
             protocol.cost_warnings(&cost, name)
         }
         Err(error) => vec![Problem::error(name, None, error.to_string(), "`pacewright settings` lists them all")],

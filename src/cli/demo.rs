@@ -29,7 +29,7 @@ pub(super) fn run(args: &DemoArgs) -> Done {
     let measured = Measured { display: "none: a virtual clock".to_string(), ..Measured::default() };
     let header = Header { invented: true, ..plan::header(&plan, CLIENT, rfc3339(&began), circumstances(), measured) };
 
-    println!("A virtual client runs `{}`, seed {}. All data are invented.", plan.protocol.name, plan.seed);
+    say!("A virtual client runs `{}`, seed {}. All data are invented.", plan.protocol.name, plan.seed);
     let mut session = Session::new(plan);
     sit(&mut session, &header, file, args.seed)?;
     report::print_and_write(&log_path, &files::report_beside(&log_path))

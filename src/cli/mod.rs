@@ -3,6 +3,11 @@
 //! Exit codes: 0 fine; 1 the input has problems, told on standard error with file, line and remedy;
 //! 2 it could not be done.
 
+/// Prints a line. Nobody reading it any more is no fault; it never panics.
+macro_rules! say {
+    ($($words:tt)*) => { crate::cli::print_line(format_args!($($words)*)) };
+}
+
 mod analyse;
 mod args;
 mod check;
@@ -65,6 +70,15 @@ fn run(args: Args) -> Done {
         Some(Command::Replay(args)) => replay::run(&args),
         Some(Command::Check(args)) => check::run(&args),
         Some(Command::Settings(args)) => settings::run(&args),
+    }
+}
+
+/// Prints a line on standard output.
+fn print_line(line: std::fmt::Arguments<'_>) {
+    use std::io::Write as _;
+    match writeln!(std::io::stdout(), "{line}") {
+        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => eprintln!("pacewright: cannot print: {error}"),
+        _ => {}
     }
 }
 

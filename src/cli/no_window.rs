@@ -12,6 +12,6 @@ pub(super) fn run(_args: &TrialArgs) -> Done {
 
 /// Without a window a virtual client runs the demonstration.
 pub(super) fn demonstration(_windowed: bool) -> Done {
-    println!("{NO_WINDOW}; a virtual client runs the demonstration instead");
+    say!("{NO_WINDOW}; a virtual client runs the demonstration instead");
     demo::demonstration()
 }

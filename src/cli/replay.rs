@@ -11,11 +11,11 @@ pub(super) fn run(args: &ReplayArgs) -> Done {
     let name = args.log.display().to_string();
     match replay(&log, &name)? {
         Replayed::Agrees { compared, until_gap: None } => {
-            println!("all {compared} effects and events came out as logged");
+            say!("all {compared} effects and events came out as logged");
             Ok(())
         }
         Replayed::Agrees { compared, until_gap: Some(line) } => {
-            println!("{compared} effects and events came out as logged, up to the gap at line {line}");
+            say!("{compared} effects and events came out as logged, up to the gap at line {line}");
             Ok(())
         }
         Replayed::Differs { line, logged, done, agreed } => {

@@ -13,7 +13,7 @@ use crate::{analysis, report};
 pub(super) fn run(args: &ReportArgs) -> Done {
     let read = Read::of(&args.log)?;
     read.write(&args.out)?;
-    println!("{}", args.out.display());
+    say!("{}", args.out.display());
     Ok(())
 }
 
@@ -22,7 +22,7 @@ pub(super) fn print_and_write(path: &Path, out: &Path) -> Done {
     let read = Read::of(path)?;
     read.print();
     read.write(out)?;
-    println!("\nlog     {}\nreport  {}", path.display(), out.display());
+    say!("\nlog     {}\nreport  {}", path.display(), out.display());
     Ok(())
 }
 
@@ -47,7 +47,7 @@ impl Read {
 
     /// The findings as text.
     pub fn print(&self) {
-        print!("{}", analysis::text::text(&self.header, &self.findings, &self.cautions));
+        say!("{}", analysis::text::text(&self.header, &self.findings, &self.cautions).trim_end());
     }
 
     /// The findings as JSON.

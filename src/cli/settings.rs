@@ -8,7 +8,7 @@ use crate::settings::{REGISTRY, Setting, allowed, show_value, value_to_json};
 
 pub(super) fn run(args: &SettingsArgs) -> Done {
     if args.json {
-        println!("{}", Value::from(REGISTRY.iter().map(as_json).collect::<Vec<_>>()));
+        say!("{}", Value::from(REGISTRY.iter().map(as_json).collect::<Vec<_>>()));
     } else {
         REGISTRY.iter().for_each(print);
     }
@@ -16,14 +16,14 @@ pub(super) fn run(args: &SettingsArgs) -> Done {
 }
 
 fn print(setting: &Setting) {
-    println!("{}  ({})", setting.name, setting.label);
-    println!("    {}", setting.short);
-    println!("    default {}; {}", show_value(setting.id, setting.default), allowed(setting));
+    say!("{}  ({})", setting.name, setting.label);
+    say!("    {}", setting.short);
+    say!("    default {}; {}", show_value(setting.id, setting.default), allowed(setting));
     for (technique, raw) in setting.by_technique {
-        println!("    default {} under {technique}", show_value(setting.id, *raw));
+        say!("    default {} under {technique}", show_value(setting.id, *raw));
     }
     if let Some(caution) = setting.caution {
-        println!("    caution: {}", caution.text);
+        say!("    caution: {}", caution.text);
     }
 }
 

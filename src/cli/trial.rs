@@ -49,7 +49,7 @@ pub(super) fn run(args: &TrialArgs) -> Done {
 
 pub(super) fn demonstration(windowed: bool) -> Done {
     if let Err(why) = app::display_available() {
-        println!("{why}\nA virtual client runs the demonstration instead.");
+        say!("{why}\nA virtual client runs the demonstration instead.");
         return demo::demonstration();
     }
     let (protocol, menu) = files::protocol("demonstration")?;
@@ -62,7 +62,7 @@ pub(super) fn demonstration(windowed: bool) -> Done {
 
 fn say_cost(plan: &Plan) {
     if let Ok(cost) = plan.protocol.cost(&plan.menu, &plan.settings) {
-        println!("`{}` asks the client for {cost}.", plan.protocol.name);
+        say!("`{}` asks the client for {cost}.", plan.protocol.name);
         tell(&plan.protocol.cost_warnings(&cost, &plan.protocol.name));
     }
 }

@@ -23,7 +23,14 @@ const MOST_TURNS: u32 = 1_000;
 pub struct Store {
     folder: PathBuf,
     /// The lock goes with it; the system lets go of it even when the process is killed.
-    _lock: File,
+    lock: File,
+}
+
+impl Drop for Store {
+    /// The number of this process goes with it, so that what is left of two runs is the same.
+    fn drop(&mut self) {
+        let _ = self.lock.set_len(0);
+    }
 }
 
 impl Store {
@@ -41,7 +48,7 @@ impl Store {
             return Err(problem(folder, "cannot use it as data folder: it is no folder", "give another path"));
         }
         keep_private(folder)?;
-        Ok(Store { folder: folder.into(), _lock: take_lock(folder)? })
+        Ok(Store { folder: folder.into(), lock: take_lock(folder)? })
     }
 
     /// The folder.
