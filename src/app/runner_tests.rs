@@ -1,3 +1,5 @@
+//! The runner, without a window or a clock.
+
 use std::cell::RefCell;
 use std::rc::Rc;
 

@@ -22,6 +22,7 @@ mod report;
 mod samples;
 mod sitting;
 mod store;
+mod tidy;
 #[cfg(feature = "app")]
 mod window;
 #[cfg(feature = "app")]

@@ -1,3 +1,5 @@
+//! The shipped menus under every pattern with every exit.
+
 use super::*;
 use crate::engine::tree::Entry;
 use crate::menu::shipped;

@@ -1,158 +1,17 @@
-//! Sessions run by hand: every frame shown 10 ms after its scene, presses where the test says.
+//! Sessions worked by hand.
+
+mod clinic;
 
 use super::event::{BlockEnd, BlockKind, Event, RestReason};
 use super::input::{Input, PauseReason};
-use super::protocol::{Block, Protocol};
+use super::protocol::Block;
 use super::record::{Record, What};
-use super::scene::Body;
-use super::stop::StopRules;
-use super::trial::{Outcome, Trial};
-use super::{Asked, Plan, Session, words};
+use super::trial::Outcome;
+use super::{Asked, words};
 use crate::engine::effect::{Effect, Lit, Switch};
 use crate::settings::{Id, Settings};
 use crate::time::{Moment, Span};
-
-const FRAME: Span = Span::from_ms(10);
-
-/// A session with its records so far and the frame that is on its way.
-struct Clinic {
-    session: Session,
-    records: Vec<Record>,
-    now: Moment,
-    frame: Option<(Moment, u64)>,
-    last_scene: u64,
-}
-
-impl Clinic {
-    fn of(blocks: Vec<Block>) -> Clinic {
-        Clinic::with(blocks, Settings::default())
-    }
-
-    fn with(blocks: Vec<Block>, settings: Settings) -> Clinic {
-        let protocol = Protocol {
-            format: Protocol::FORMAT.to_string(),
-            version: Protocol::VERSION,
-            name: "test".to_string(),
-            about: String::new(),
-            menu: "six".to_string(),
-            settings: serde_json::Map::new(),
-            most_presses: None,
-            most_minutes: None,
-            rest_every: 8,
-            stop: StopRules::default(),
-            blocks,
-        };
-        let menu = crate::menu::shipped::find("six").unwrap();
-        let session = Session::new(Plan { protocol, menu, settings, seed: 1 });
-        Clinic { session, records: Vec::new(), now: Moment::START, frame: None, last_scene: 0 }
-    }
-
-    fn begin(mut self) -> Clinic {
-        self.input(Input::Next);
-        self
-    }
-
-    fn input(&mut self, input: Input) {
-        self.session.input(self.now, input, &mut self.records);
-        self.look();
-    }
-
-    fn look(&mut self) {
-        let number = self.session.scene().number;
-        if number != self.last_scene {
-            self.last_scene = number;
-            self.frame = Some((self.now + FRAME, number));
-        }
-    }
-
-    /// One step: the next deadline or frame, at most `limit`. Says whether there was one.
-    fn step(&mut self, limit: Moment) -> bool {
-        let frame = self.frame.map_or(Moment::NEVER, |(at, _)| at);
-        let next = self.session.deadline().unwrap_or(Moment::NEVER).min(frame);
-        if next > limit {
-            self.now = limit;
-            self.session.advance(limit, &mut self.records);
-            return false;
-        }
-        self.now = next;
-        if frame == next {
-            let (_, number) = self.frame.take().unwrap();
-            self.session.input(next, Input::Shown { number }, &mut self.records);
-        } else {
-            self.session.advance(next, &mut self.records);
-        }
-        self.look();
-        true
-    }
-
-    fn wait(&mut self, seconds: f64) {
-        let limit = self.now + Span::from_seconds(seconds).unwrap();
-        while self.step(limit) {}
-    }
-
-    /// Runs until `there` says so; at most ten minutes.
-    fn until(&mut self, there: impl Fn(&Clinic) -> bool) {
-        let limit = self.now + Span::from_ms(600_000);
-        while !there(self) {
-            assert!(self.step(limit), "it never came");
-        }
-    }
-
-    fn press(&mut self) {
-        self.input(Input::Edge { switch: Switch(0), down: true });
-        self.wait(0.15);
-        self.input(Input::Edge { switch: Switch(0), down: false });
-    }
-
-    /// Waits until what is asked for is lit and shown, and presses `after` seconds later.
-    fn press_wanted(&mut self, after: f64) {
-        self.until(|clinic| matches!(clinic.session.asked(), Asked::Entry(..)) && clinic.on_wanted());
-        self.wait(FRAME.as_seconds() + after);
-        self.press();
-    }
-
-    fn on_wanted(&self) -> bool {
-        let Asked::Entry(wanted_group, wanted_entry) = self.session.asked() else { return false };
-        matches!(self.session.lit, Lit::Entry { group, entry, .. } if (group, entry) == (wanted_group, wanted_entry))
-    }
-
-    /// Presses at the question until it carries on.
-    fn carry_on(&mut self) {
-        self.until(|clinic| clinic.at_question());
-        self.press_wanted(0.5);
-    }
-
-    fn at_question(&self) -> bool {
-        self.cue() == words::QUESTION
-    }
-
-    fn cue(&self) -> String {
-        self.session.scene().cue.as_ref().map_or_else(String::new, |cue| cue.text.clone())
-    }
-
-    fn title(&self) -> String {
-        match &self.session.scene().body {
-            Body::Message(message) => message.title.clone(),
-            Body::Tiles(_) => String::new(),
-        }
-    }
-
-    fn events(&self) -> impl Iterator<Item = &Event> {
-        self.records.iter().filter_map(|record| if let What::Event(event) = &record.what { Some(event) } else { None })
-    }
-
-    fn trials(&self) -> Vec<&Trial> {
-        self.events().filter_map(|event| if let Event::Trial(trial) = event { Some(&**trial) } else { None }).collect()
-    }
-
-    fn outcomes(&self) -> Vec<Outcome> {
-        self.trials().iter().map(|trial| trial.outcome).collect()
-    }
-
-    fn has(&self, wanted: &Event) -> bool {
-        self.events().any(|event| event == wanted)
-    }
-}
+use clinic::{Clinic, FRAME};
 
 fn block(kind: BlockKind, trials: u32) -> Block {
     Block { trials, ..Block::of(kind) }
