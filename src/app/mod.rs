@@ -86,6 +86,8 @@ pub struct Start {
     pub measured: Measured,
     /// Wall clock at the session's moment zero.
     pub began: SystemTime,
+    /// The board as it will be painted: its set-up, and its width and height in pixels.
+    pub board: (BoardSetup, u32, u32),
 }
 
 /// How it went.

@@ -244,10 +244,16 @@ impl App {
         }
     }
 
+    /// The board's set-up and its size in pixels.
+    fn painted(&self) -> (super::BoardSetup, u32, u32) {
+        let size = self.open.as_ref().map(|open| open.window.inner_size()).unwrap_or_default();
+        (self.board, size.width.max(1), size.height.max(1))
+    }
+
     fn start(&self, begin: Begin, learned: Learned, measured: Measured) -> Result<Runner, String> {
         let switches = learned.switches.clone();
         let (clock, began) = Clock::start();
-        let (machine, sink) = begin(Start { learned, measured, began })?;
+        let (machine, sink) = begin(Start { learned, measured, began, board: self.painted() })?;
         Ok(Runner::new(machine, sink, clock, switches, Arc::clone(&self.shown)))
     }
 

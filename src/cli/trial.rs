@@ -3,7 +3,8 @@
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};
 
-use crate::app::board::{BoardSetup, Look, Part, Turn};
+use crate::analysis::words::capital;
+use crate::app::board::{Board, BoardSetup, Look, Part, Turn};
 use crate::app::machine::Machine;
 use crate::app::{self, AppConfig, RecordSink, Start};
 use crate::cli::args::{ScreenArgs, SetupArgs, TrialArgs};
@@ -153,8 +154,19 @@ impl Run {
             let _locked = &store;
             keep(&written, records);
         });
-        Ok((Box::new(Session::new(self.plan)), sink))
+        let mut session = Session::new(self.plan);
+        if let Some(warning) = unreadable(&session, start.board) {
+            eprintln!("warning: {warning}");
+            session.warn(&capital(&warning));
+        }
+        Ok((Box::new(session), sink))
     }
+}
+
+/// Why a page of the session cannot be read from the bed, if one cannot.
+fn unreadable(session: &Session, (setup, width, height): (BoardSetup, u32, u32)) -> Option<String> {
+    let mut board = Board::new(width, height, setup);
+    session.pages_to_come().iter().find_map(|page| board.legibility(page).warning())
 }
 
 fn keep(written: &Mutex<Written>, records: &[crate::session::record::Record]) {

@@ -1,15 +1,17 @@
 //! The scenes: what stands on the screen in each phase.
 
 use super::course::Target;
+use super::event::BlockKind;
 use super::event::Event;
 use super::input::PauseReason;
 use super::phase::{Phase, Place, Then};
+use super::protocol::Block;
 use super::record::Record;
 use super::running::{Running, Stage};
 use super::scene::{Body, Cue, HomeThing, Message, Note, Reader, Scene, Tile, Tiles};
 use super::{Session, words};
 use crate::engine::effect::Lit;
-use crate::engine::pattern::{TileRef, near_square};
+use crate::engine::pattern::{Page, TileRef, near_square};
 use crate::engine::tree::ScanTree;
 
 /// Before anything is shown.
@@ -84,6 +86,29 @@ impl Session {
             }
             Target::Item(_) => self.menu_page(),
         }
+    }
+
+    /// The pages of tiles that the protocol will show, unlit, so that somebody can see before the start
+    /// whether they can be read from the bed.
+    #[must_use]
+    pub fn pages_to_come(&self) -> Vec<Scene> {
+        let kinds = |block: &Block| matches!(block.kind, BlockKind::MenuTasks | BlockKind::Confirm);
+        let menu = self.plan.protocol.blocks.iter().any(kinds);
+        let pages = if menu { self.arrangement.pages() } else { &[] };
+        let cue =
+            self.arrangement.items().iter().max_by_key(|item| item.cue.len()).and_then(|item| cue(&item.cue, None));
+        let scene = |page: &Page| {
+            let tiles = page.tiles.iter().map(|tile| self.menu_tile(tile, false)).collect();
+            let body = Body::Tiles(Tiles { columns: page.columns, tiles });
+            Scene { cue: cue.clone(), body, home: self.home.things(), left: Some(1), ..blank() }
+        };
+        pages.iter().map(scene).collect()
+    }
+
+    /// A warning that stands at the edge of the screen until the first block begins.
+    pub fn warn(&mut self, text: &str) {
+        self.note = Some(Note { text: text.to_string(), urgent: true });
+        self.scene = self.compose(self.scene.number);
     }
 
     /// The page of the menu that the scan is on.

@@ -110,6 +110,12 @@ impl Arrangement {
         self.place(group).page
     }
 
+    /// All pages, the top one first.
+    #[must_use]
+    pub fn pages(&self) -> &[Page] {
+        &self.pages
+    }
+
     /// One page.
     #[must_use]
     pub fn page(&self, page: usize) -> &Page {

@@ -6,6 +6,7 @@ use super::event::{BlockEnd, BlockKind, Event, RestReason};
 use super::input::{Input, PauseReason};
 use super::protocol::Block;
 use super::record::{Record, What};
+use super::scene::Body;
 use super::trial::Outcome;
 use super::{Asked, words};
 use crate::engine::effect::{Effect, Lit, Switch};
@@ -327,4 +328,18 @@ fn the_lockout_of_the_settings_is_in_force() {
         matches!(&record.what, What::Effect(Effect::NotCounted { why: crate::engine::effect::Ignored::Lockout, .. }))
     };
     assert_eq!(clinic.records.iter().filter(locked).count(), 1);
+}
+
+#[test]
+fn the_pages_to_come_are_known_before_the_start_and_a_warning_stands_until_then() {
+    let mut clinic = Clinic::of(vec![menu_tasks(&["lamp-on"])]);
+    let tiles = |scene: &super::scene::Scene| match &scene.body {
+        Body::Tiles(tiles) => tiles.tiles.len(),
+        Body::Message(_) => 0,
+    };
+    assert_eq!(tiles(&clinic.session.pages_to_come()[0]), 6);
+    clinic.session.warn("Too small.");
+    assert!(clinic.session.scene().note.as_ref().is_some_and(|note| note.text == "Too small."));
+    clinic.input(Input::Next);
+    assert_eq!(clinic.session.scene().note, None);
 }
