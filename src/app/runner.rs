@@ -207,6 +207,12 @@ impl Runner {
         self.machine.finished()
     }
 
+    /// The clinician has been asked something that is not answered yet.
+    #[must_use]
+    pub fn asks(&self) -> bool {
+        self.machine.question().is_some()
+    }
+
     /// The clinician ended it: the last scene need not stand.
     #[must_use]
     pub fn ended_by_clinician(&self) -> bool {

@@ -82,6 +82,7 @@ struct App {
     /// When the troubles of staying awake are asked for.
     ask_awake: Option<Instant>,
     /// When the last scene has stood long enough.
+    over_since: Option<Instant>,
     leave_at: Option<Instant>,
     failure: Option<AppError>,
 }
@@ -96,6 +97,8 @@ enum Showing {
 const AWAKE_SETTLES: Duration = Duration::from_millis(400);
 /// How long the last scene stands when the session ended by itself.
 const LAST_SCENE: Duration = Duration::from_secs(4);
+/// How long it stands for the clinician's answers about the last block, unless they come sooner.
+const LAST_QUESTIONS: Duration = Duration::from_secs(60);
 
 impl App {
     fn new(config: AppConfig, drivers: Drivers, proxy: EventLoopProxy<News>) -> App {
@@ -122,6 +125,7 @@ impl App {
             first_frame: None,
             measured: None,
             ask_awake: None,
+            over_since: None,
             leave_at: None,
             failure: None,
         }
@@ -281,7 +285,9 @@ impl App {
         let leave = match &self.stage {
             Stage::Learning(_) => false,
             Stage::Running(runner) if runner.finished() => {
-                runner.ended_by_clinician() || *self.leave_at.get_or_insert(now + LAST_SCENE) <= now
+                let patience = if runner.asks() { LAST_QUESTIONS } else { LAST_SCENE };
+                self.leave_at = Some(*self.over_since.get_or_insert(now) + patience);
+                runner.ended_by_clinician() || self.leave_at <= Some(now)
             }
             Stage::Running(_) => false,
             Stage::Over => true,

@@ -76,6 +76,7 @@ impl Session {
                 self.go(Place::On(then), out);
             }
             Phase::Paused { .. } => self.leave_pause(out),
+            Phase::Finished if self.rating.take().is_some() => self.show_again(out),
             Phase::Trial(_) | Phase::Finished => {}
         }
     }

@@ -343,3 +343,15 @@ fn the_pages_to_come_are_known_before_the_start_and_a_warning_stands_until_then(
     clinic.input(Input::Next);
     assert_eq!(clinic.session.scene().note, None);
 }
+
+#[test]
+fn the_last_block_can_still_be_rated_when_the_session_is_over() {
+    let mut clinic = Clinic::of(vec![block(BlockKind::TimedPress, 1)]).begin();
+    clinic.press_wanted(0.5);
+    clinic.until(|clinic| clinic.session.finished());
+    assert_eq!(clinic.session.rating_asked(), Some(super::input::Rating::Effort));
+    clinic.input(Input::Rate { question: super::input::Rating::Effort, value: 4 });
+    assert_eq!(clinic.session.rating_asked(), Some(super::input::Rating::Discomfort));
+    clinic.input(Input::Next);
+    assert_eq!(clinic.session.rating_asked(), None);
+}
