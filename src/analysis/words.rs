@@ -47,7 +47,7 @@ pub fn rest(name: &str) -> &str {
         "asked" => "asked for by the client",
         "long-press" => "asked for by a long press",
         "no-press" => "no press came",
-        "omissions" => "presses left out running",
+        "omissions" => "no press in several trials running",
         "errors" => "errors among the last trials",
         "slowing" => "presses grew slower",
         "time" => "the time of the block was up",
