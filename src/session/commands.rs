@@ -1,10 +1,11 @@
 //! What the session does with each input.
 
+use super::Session;
 use super::event::{BlockEnd, Event};
 use super::input::{Input, PauseReason, Rating};
 use super::phase::{Phase, Place, Then};
 use super::record::Record;
-use super::{Session, words};
+use super::running::Stage;
 use crate::engine::effect::Input as EngineInput;
 use crate::settings::{find, value_from_json};
 use crate::time::Moment;
@@ -37,7 +38,8 @@ impl Session {
     /// The shell woke too late. What the engine then lights again is judged by [`Session::react`].
     fn stall(&mut self, at: Moment, out: &mut Vec<Record>) {
         self.run(|engine, sink| engine.input(at, EngineInput::Stalled, sink));
-        if let Phase::Trial(_) = self.phase
+        if let Phase::Trial(running) = &self.phase
+            && !matches!(running.stage, Stage::After { .. })
             && self.queue.is_empty()
         {
             // No scan ran: the cue or the wait is spoilt all the same.
@@ -54,8 +56,7 @@ impl Session {
             }
             (_, true) => {
                 let back = self.break_off(out);
-                self.phase = Phase::Mine { back, lamp: false };
-                self.show(words::MINE, out);
+                self.take_over(back, out);
             }
             (_, false) => {}
         }

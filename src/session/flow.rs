@@ -66,7 +66,9 @@ impl Session {
             Place::On(Then::NextBlock) => self.begin_block(out),
             Place::On(Then::Contact) => self.begin_contact(out),
             Place::On(Then::Watch(left)) => self.begin_watch(left, out),
-            Place::On(Then::NextTrial) => self.begin_trial(out),
+            // The last trial may have been broken off while its consequence was seen: then none is left.
+            Place::On(Then::NextTrial) => self.go_on(Next::Trial, out),
+            Place::Mine(then) => self.take_over(Place::On(then), out),
         }
     }
 
@@ -91,6 +93,12 @@ impl Session {
             BlockKind::QuietWatch => self.begin_watch(watch.unwrap_or(Span::ZERO), out),
             _ => self.go_on(Next::Trial, out),
         }
+    }
+
+    /// The switch is in the assessor's hands.
+    pub(super) fn take_over(&mut self, back: Place, out: &mut Vec<Record>) {
+        self.phase = Phase::Mine { back, lamp: false };
+        self.show(words::MINE, out);
     }
 
     fn begin_contact(&mut self, out: &mut Vec<Record>) {

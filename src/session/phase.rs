@@ -75,13 +75,16 @@ pub(super) enum Place {
     Question(Then),
     /// At rest.
     Rest(Then),
+    /// With the switch in the assessor's hands, until they hand it over.
+    Mine(Then),
 }
 
 impl Phase {
     /// Where a session that is broken off at `now` goes on.
     pub fn place(&self, now: Moment) -> Place {
         match self {
-            Phase::Mine { back, .. } | Phase::Paused { back, .. } => *back,
+            Phase::Mine { back, .. } => Place::Mine(back.then()),
+            Phase::Paused { back, .. } => *back,
             Phase::Contact { .. } => Place::On(Then::Contact),
             Phase::Watch { until } => Place::On(Then::Watch(until.since(now))),
             Phase::Trial(_) => Place::On(Then::NextTrial),
@@ -107,7 +110,7 @@ impl Place {
     /// What carrying on means there.
     pub fn then(self) -> Then {
         match self {
-            Place::On(then) | Place::Question(then) | Place::Rest(then) => then,
+            Place::On(then) | Place::Question(then) | Place::Rest(then) | Place::Mine(then) => then,
         }
     }
 }

@@ -355,3 +355,22 @@ fn the_last_block_can_still_be_rated_when_the_session_is_over() {
     clinic.input(Input::Next);
     assert_eq!(clinic.session.rating_asked(), None);
 }
+
+#[test]
+fn focus_that_comes_and_goes_never_takes_the_switch_out_of_the_assessors_hands() {
+    let mut clinic = Clinic::of(vec![block(BlockKind::TimedPress, 1)]);
+    clinic.input(Input::Pause { why: PauseReason::FocusLost });
+    clinic.input(Input::Resume);
+    assert_eq!(clinic.title(), words::MINE);
+    assert!(!clinic.has(&Event::BlockBegan { block: 0, kind: BlockKind::TimedPress }));
+}
+
+#[test]
+fn a_pause_while_the_last_consequence_is_seen_does_not_hold_up_the_session() {
+    let mut clinic = Clinic::of(vec![block(BlockKind::TimedPress, 1)]).begin();
+    clinic.press_wanted(0.5);
+    clinic.input(Input::Pause { why: PauseReason::FocusLost });
+    clinic.input(Input::Resume);
+    assert_eq!(clinic.outcomes(), [Outcome::Hit]);
+    assert!(clinic.has(&Event::Finished { complete: true }));
+}
