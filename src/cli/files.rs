@@ -27,7 +27,7 @@ pub(super) fn protocol(name: &str) -> Result<(Protocol, Menu), Trouble> {
 pub(super) fn menu_beside(protocol: &Path, name: &str) -> Option<Menu> {
     menus::find(name).or_else(|| {
         let path = protocol.parent().unwrap_or(Path::new("")).join(name);
-        let text = std::fs::read(&path).ok()?;
+        let text = store::read_whole(&path).ok()?;
         crate::menu::file::read(&path.display().to_string(), text).0
     })
 }
@@ -54,7 +54,7 @@ pub(super) fn menu(name: &str) -> Result<Menu, Trouble> {
     pass(menu, problems)
 }
 
-/// A log with its problems told; damage that can be read around is a warning here.
+/// A log and what is wrong with it.
 pub(super) fn log(path: &Path) -> Result<(LogFile, Vec<Problem>), Trouble> {
     Ok(store::read_log(path)?)
 }
