@@ -21,7 +21,7 @@ pub use layout::near_square;
 use layout::{Cell, Frame, Layout};
 
 /// Up to this many tiles a page is scanned one by one where the pattern goes by size.
-const LINEAR_UP_TO: usize = 9;
+pub const LINEAR_UP_TO: usize = 9;
 
 /// A menu under one pattern.
 #[derive(Clone, Debug, PartialEq)]

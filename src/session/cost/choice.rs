@@ -1,6 +1,7 @@
 //! Presses and seconds of one choice: levels, pages and the way to an item.
 
 use super::{LATENCY_SHARE, QUESTION_INTERVAL, QUESTION_LEAD, TILES};
+use crate::engine::pattern::{LINEAR_UP_TO, near_square};
 use crate::menu::{Group, Item, Menu, Node};
 use crate::settings::{ExitPlace, PatternChoice, Settings, Technique};
 
@@ -113,7 +114,7 @@ fn path(group: &Group, id: &str, settings: &Settings, top: bool) -> Option<Vec<u
 
 /// The positions that lead to place `place` of a page with `count` tiles.
 fn on_page(place: usize, count: usize, exit: usize, settings: &Settings) -> Vec<usize> {
-    let columns = (1..).find(|columns| columns * columns >= count).unwrap_or(1);
+    let columns = near_square(count);
     let exit_of_row = usize::from(settings.exit() == ExitPlace::First);
     let (row, column) = (place / columns, place % columns);
     match settings.pattern() {
@@ -123,9 +124,6 @@ fn on_page(place: usize, count: usize, exit: usize, settings: &Settings) -> Vec<
         PatternChoice::BySize | PatternChoice::Linear | PatternChoice::GroupItem => vec![place + exit],
     }
 }
-
-/// Largest page that is scanned one by one when the pattern goes by size.
-const LINEAR_UP_TO: usize = 9;
 
 /// The entries of a group's page: groups without a page of their own stay whole, or are taken apart.
 fn page_entries<'a>(group: &'a Group, whole: bool) -> Vec<&'a Node> {
