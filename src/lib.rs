@@ -1,5 +1,6 @@
 //! pacewright finds, trains and proves the timings at which a person with severe paralysis can work a scanning menu.
 
+pub mod advice;
 pub mod analysis;
 #[cfg(feature = "app")]
 pub mod app;

@@ -7,6 +7,7 @@
 
 mod caution;
 mod cautions;
+pub mod evidence;
 pub mod findings;
 pub mod json;
 mod latency;

@@ -1,0 +1,119 @@
+//! One recommendation: what to set, why, and how sure that is.
+
+use serde::Serialize;
+
+use crate::settings::Id;
+
+/// What a rule recommends.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Recommendation {
+    /// Name of the rule, for example "scan rate"; unique in the list.
+    pub rule: &'static str,
+    /// Version of the rule; raised when the same evidence would lead to another value.
+    pub version: u32,
+    /// Where the rule comes from: a publication, or "common practice, no source".
+    pub source: &'static str,
+    /// What it advises.
+    pub advice: Advice,
+    /// The reason in plain words, one or two sentences.
+    pub why: String,
+    /// Opportunities or presses behind it.
+    pub trials: u32,
+    /// How sure it is.
+    pub sure: Sure,
+    /// What its reader has to know, each with the remedy.
+    pub cautions: Vec<Remark>,
+    /// What to try next.
+    pub next: String,
+}
+
+/// The value, or that there is none.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(tag = "advice", rename_all = "kebab-case")]
+pub enum Advice {
+    /// Set this setting to this value.
+    Set {
+        /// The setting.
+        #[serde(serialize_with = "name")]
+        setting: Id,
+        /// The value that the sheet takes, rounded to the setting's step; seconds for times.
+        value: f64,
+        /// Its unit: "s", or "" for counts.
+        unit: &'static str,
+        /// 90 % interval of the value before rounding, where one can be given.
+        interval: Option<[f64; 2]>,
+        /// Other values worth seeing, by name, for example "fastest safe".
+        beside: Vec<Named>,
+    },
+    /// Choose this, for what is no number: a pattern, a technique.
+    Choose {
+        /// The setting.
+        #[serde(serialize_with = "name")]
+        setting: Id,
+        /// The choice, by its name in files.
+        choice: String,
+        /// Figures that it rests on, by name.
+        beside: Vec<Named>,
+    },
+    /// Leave it as it is.
+    Keep,
+    /// The data do not bear a recommendation.
+    NotEnough {
+        /// How many more trials of this kind are wanted.
+        more: u32,
+        /// Which, for example "timed presses".
+        of: &'static str,
+    },
+}
+
+/// A named number with its interval.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Named {
+    /// What it is.
+    pub name: &'static str,
+    /// The number.
+    pub value: f64,
+    /// Its unit.
+    pub unit: &'static str,
+    /// 90 % interval, where one can be given.
+    pub interval: Option<[f64; 2]>,
+}
+
+/// How sure a recommendation is, tied to a criterion.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Sure {
+    /// A first guess: the interval is wider than 30 % of the value, or there are fewer than 20 presses.
+    Guess,
+    /// Fair: the interval is within 30 % of the value.
+    Fair,
+    /// Good: the interval is within 15 % of the value, and at least 40 presses stand behind it.
+    Good,
+}
+
+/// A caution with its remedy.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Remark {
+    /// What it is.
+    pub text: String,
+    /// What to do about it.
+    pub remedy: String,
+}
+
+impl Sure {
+    /// The word that the criterion gives: the width of `interval` relative to `value`, and the
+    /// number of presses.
+    #[must_use]
+    pub fn of(value: f64, interval: [f64; 2], presses: usize) -> Sure {
+        let width = (interval[1] - interval[0]) / value;
+        match (width, presses) {
+            (width, 40..) if width <= 0.15 => Sure::Good,
+            (width, 20..) if width <= 0.30 => Sure::Fair,
+            _ => Sure::Guess,
+        }
+    }
+}
+
+fn name<S: serde::Serializer>(id: &Id, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_str(id.setting().name)
+}
