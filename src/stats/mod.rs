@@ -10,6 +10,7 @@ pub mod chi_square;
 mod estimate;
 pub mod gamma;
 mod invert;
+pub mod latency;
 pub mod normal;
 pub mod poisson;
 pub mod proportion;
