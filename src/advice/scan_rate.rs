@@ -1,0 +1,212 @@
+//! The scan rate: where a selection on this client's menu takes the least time.
+//!
+//! Two values come out. *Fastest safe* is the optimum, rounded up; *comfortable*, which the sheet
+//! takes, is the slowest that costs at most 5 % more time, for the curve is flat on the slow side
+//! and steep on the fast one. Beside them stands the published ratio of mean latency to interval.
+//!
+//! Right and late presses count, at their true latency: leaving out the late ones would make the
+//! advice too fast. Omissions count as lapses. A client who presses to the rhythm instead of
+//! reacting gets no advice from one interval.
+
+use super::expected_time::{Pace, Ways};
+use super::optimum::Optimum;
+use super::recommendation::{Advice, Named, Recommendation, Remark, Sure};
+use crate::analysis::evidence::{Evidence, Opportunity, Response};
+use crate::analysis::suggestion::{CV_LIMIT, RATIO, WANTED};
+use crate::analysis::words::{percent, seconds};
+use crate::engine::pattern::Arrangement;
+use crate::engine::tree::ItemIx;
+use crate::session::event::BlockKind;
+use crate::session::trial::Outcome;
+use crate::settings::{Id, Settings};
+use crate::stats::{Interval, Level, Sample, student};
+
+/// Fewer presses bear no value.
+const FEWEST: usize = 8;
+/// A median latency below this is no reaction (shortest reactions 100 to 150 ms; from memory).
+const REACTION_S: f64 = 0.15;
+/// Early presses above this share call for a caution (common practice, no source).
+const EARLY_SHARE: f64 = 0.05;
+
+/// Advises a scan interval.
+#[must_use]
+pub fn advise(evidence: &Evidence) -> Recommendation {
+    let seen = Seen::of(evidence);
+    match seen.bears(evidence) {
+        Ok((sample, best)) => seen.recommend(&sample, &best),
+        Err(Lack { more, of, why, next }) => {
+            Recommendation { why, next, sure: Sure::Guess, advice: Advice::NotEnough { more, of }, ..seen.blank() }
+        }
+    }
+}
+
+/// What the advice rests on.
+struct Seen {
+    latencies: Vec<f64>,
+    early: usize,
+    late: usize,
+    omitted: usize,
+}
+
+/// Why the data bear no advice.
+struct Lack {
+    more: u32,
+    of: &'static str,
+    why: String,
+    next: String,
+}
+
+impl Seen {
+    fn of(evidence: &Evidence) -> Seen {
+        let mut seen = Seen { latencies: Vec::new(), early: 0, late: 0, omitted: 0 };
+        for opportunity in evidence.opportunities.iter().filter(|one| moving(one)) {
+            seen.add(opportunity);
+        }
+        seen
+    }
+
+    fn add(&mut self, opportunity: &Opportunity) {
+        match opportunity.response {
+            Response::Pressed { latency_s, held_s, outcome: Outcome::Hit } => self.latencies.push(latency_s + held_s),
+            Response::Pressed { latency_s, held_s, outcome: Outcome::Late } => {
+                self.latencies.push(latency_s + held_s);
+                self.late += 1;
+            }
+            Response::Pressed { outcome: Outcome::Early, .. } => self.early += 1,
+            Response::Pressed { .. } => {}
+            Response::Omitted { .. } => self.omitted += 1,
+        }
+    }
+
+    /// The optimum, or what is missing.
+    fn bears(&self, evidence: &Evidence) -> Result<(Sample, Optimum), Lack> {
+        if self.latencies.len() < FEWEST {
+            return Err(self.few());
+        }
+        let sample = Sample::new(self.latencies.clone()).map_err(|_| self.few())?;
+        if sample.median() < REACTION_S {
+            return Err(rhythm(&sample));
+        }
+        let arrangement = Arrangement::new(&evidence.menu, &evidence.settings);
+        let weights: Vec<_> = (0u16..).map(ItemIx).zip(arrangement.items().iter().map(|item| item.weight)).collect();
+        let ways = Ways::new(&arrangement.tree, &weights).ok_or_else(|| self.few())?;
+        let best = Optimum::find(&sample, self.omitted, &ways, &pace(&evidence.settings)).ok_or_else(|| self.few())?;
+        Ok((sample, best))
+    }
+
+    fn few(&self) -> Lack {
+        let more = WANTED.saturating_sub(self.latencies.len()).max(1) as u32;
+        Lack {
+            more,
+            of: "timed presses",
+            why: format!(
+                "Only {} right or late presses under a moving highlight were measured; {WANTED} are wanted.",
+                self.latencies.len()
+            ),
+            next: format!("Run {more} more timed presses, slower if most of them were missed."),
+        }
+    }
+
+    fn recommend(&self, sample: &Sample, best: &Optimum) -> Recommendation {
+        let ratio = student::mean_interval(sample, Level::NINETY).map(|interval| interval.times(1.0 / RATIO));
+        let beside = vec![
+            named("fastest safe", best.fastest_safe, Some(best.interval)),
+            named("mean latency over 0.65", sample.mean() / RATIO, ratio.map(|Interval { low, high }| [low, high])),
+            named("95 % quantile of latencies", sample.quantile(0.95), None),
+            named("seconds per selection at this value", best.comfortable_seconds, Some(best.comfortable_range)),
+            Named { name: "presses that come too late", value: best.late, unit: "share", interval: None },
+        ];
+        Recommendation {
+            advice: Advice::Set {
+                setting: Id::ScanInterval,
+                value: best.comfortable,
+                unit: "s",
+                interval: Some(best.interval),
+                beside,
+            },
+            why: format!(
+                "At {} a selection takes {} on this menu, errors included, and {} of presses come too late. \
+                 Faster than {} the errors cost more than the scan saves.",
+                seconds(best.comfortable),
+                seconds(best.comfortable_seconds),
+                percent(best.late),
+                seconds(best.fastest_safe)
+            ),
+            sure: Sure::of(best.exact, best.interval, sample.len()),
+            cautions: self.cautions(sample, best),
+            next: "Try it in a confirm block of 10 selections before it goes home.".into(),
+            ..self.blank()
+        }
+    }
+
+    fn blank(&self) -> Recommendation {
+        Recommendation {
+            rule: "scan rate",
+            version: 1,
+            source: "least expected time of a selection; prior around mean latency / 0.65 (Simpson, Koester and LoPresti 2006)",
+            advice: Advice::Keep,
+            why: String::new(),
+            trials: (self.latencies.len() + self.omitted) as u32,
+            sure: Sure::Guess,
+            cautions: Vec::new(),
+            next: String::new(),
+        }
+    }
+
+    fn cautions(&self, sample: &Sample, best: &Optimum) -> Vec<Remark> {
+        let mut list = Vec::new();
+        if let Some(cv) = sample.cv().filter(|cv| *cv > CV_LIMIT) {
+            list.push(Remark {
+                text: format!("The presses scatter widely: SD is {} of the mean.", percent(cv)),
+                remedy: "Look at position, switch and fatigue; the published ratio is too fast here.".into(),
+            });
+        }
+        let all = self.latencies.len() + self.early;
+        if self.early as f64 > EARLY_SHARE * all as f64 {
+            list.push(Remark {
+                text: format!("{} of {all} presses came before the item.", self.early),
+                remedy:
+                    "A slower scan does not mend these: ask whether they were meant, and try a longer first-item time."
+                        .into(),
+            });
+        }
+        let raw = libm::round(best.comfortable * 1e6) as i64;
+        list.extend(Id::ScanInterval.setting().caution_at(raw).map(|text| Remark {
+            text: text.into(),
+            remedy: "Ask about epilepsy before using it; 0.35 s or slower is safe.".into(),
+        }));
+        list
+    }
+}
+
+/// Presses under a moving highlight that runs by itself; a single light cannot be foreseen.
+fn moving(opportunity: &Opportunity) -> bool {
+    opportunity.paced && opportunity.kind != BlockKind::Reaction
+}
+
+fn rhythm(sample: &Sample) -> Lack {
+    Lack {
+        more: WANTED as u32,
+        of: "timed presses at a second scan rate",
+        why: format!(
+            "Half of the presses came within {} of the highlight: they are timed to the rhythm, not reactions. \
+             How they would follow another interval cannot be told from one.",
+            seconds(sample.median().max(0.0))
+        ),
+        next: format!("Run {WANTED} timed presses at a scan rate a quarter slower or faster."),
+    }
+}
+
+fn pace(settings: &Settings) -> Pace {
+    Pace {
+        interval: settings.scan_interval().as_seconds(),
+        first_at_top: settings.first_after_start().as_seconds(),
+        first_inside: settings.first_in_group().as_seconds(),
+        pause: settings.pause_after_selection().as_seconds(),
+        loops_inside: settings.loops_inside().unwrap_or(u32::MAX),
+    }
+}
+
+fn named(name: &'static str, value: f64, interval: Option<[f64; 2]>) -> Named {
+    Named { name, value, unit: "s", interval }
+}
