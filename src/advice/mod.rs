@@ -9,3 +9,4 @@ pub mod optimum;
 pub mod presses;
 pub mod recommendation;
 pub mod scan_rate;
+pub mod text;

@@ -210,3 +210,102 @@ fn pace(settings: &Settings) -> Pace {
 fn named(name: &'static str, value: f64, interval: Option<[f64; 2]>) -> Named {
     Named { name, value, unit: "s", interval }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::menu::shipped;
+    use crate::rng::Stream;
+
+    fn evidence(responses: impl IntoIterator<Item = Response>) -> Evidence {
+        let opportunity = |response| Opportunity {
+            session: 0,
+            block: 3,
+            kind: BlockKind::TimedPress,
+            trial: 1,
+            at_s: 0.0,
+            position: 2,
+            count: 6,
+            level: 0,
+            interval_s: 2.0,
+            window_s: 2.0,
+            paced: true,
+            response,
+        };
+        Evidence {
+            setup: crate::session::setup::Setup::default(),
+            menu: shipped::find("six").unwrap(),
+            settings: Settings::default(),
+            sessions: 1,
+            invented: true,
+            opportunities: responses.into_iter().map(opportunity).collect(),
+            contacts: Vec::new(),
+            quiet_s: 0.0,
+            involuntary: 0,
+            lag_s: None,
+        }
+    }
+
+    fn pressed(latency_s: f64, outcome: Outcome) -> Response {
+        Response::Pressed { latency_s, held_s: 0.0, outcome }
+    }
+
+    fn presses(count: usize) -> Vec<Response> {
+        let mut stream = Stream::named(9, "scan rate");
+        (0..count).map(|_| pressed(0.5 + 0.06 * stream.normal() + 0.2 * stream.exponential(), Outcome::Hit)).collect()
+    }
+
+    fn value(recommendation: &Recommendation) -> Option<f64> {
+        match recommendation.advice {
+            Advice::Set { value, .. } => Some(value),
+            _ => None,
+        }
+    }
+
+    #[test]
+    fn sixty_presses_bear_a_value_and_its_interval() {
+        let found = advise(&evidence(presses(60)));
+        let Advice::Set { value, interval: Some([low, high]), ref beside, .. } = found.advice else {
+            panic!("{found:?}")
+        };
+        assert!((0.9..1.5).contains(&value), "{value}");
+        assert!(low < high && beside[0].value <= value);
+        assert_eq!((found.trials, found.sure >= Sure::Fair), (60, true));
+    }
+
+    #[test]
+    fn few_presses_none_at_all_and_only_omissions_bear_none() {
+        for responses in [vec![], presses(1), presses(7), vec![Response::Omitted { window_s: 2.0 }; 20]] {
+            let found = advise(&evidence(responses));
+            assert!(matches!(found.advice, Advice::NotEnough { more: 1.., .. }), "{found:?}");
+        }
+    }
+
+    #[test]
+    fn equal_latencies_bear_a_value_that_is_a_number() {
+        let found = advise(&evidence(vec![pressed(0.7, Outcome::Hit); 40]));
+        assert!(value(&found).is_some_and(f64::is_finite), "{found:?}");
+        assert!(!serde_json::to_string(&found).unwrap().contains("null,null"));
+    }
+
+    #[test]
+    fn leaving_late_presses_out_would_make_it_faster() {
+        let mut responses = presses(60);
+        let on_time = value(&advise(&evidence(responses.clone()))).unwrap();
+        responses.extend([1.9, 2.1, 2.3, 1.8].map(|late| pressed(late, Outcome::Late)));
+        assert!(value(&advise(&evidence(responses))).unwrap() > on_time);
+    }
+
+    #[test]
+    fn presses_to_the_rhythm_ask_for_a_second_interval() {
+        let found = advise(&evidence((0..30).map(|i| pressed(-0.02 + 0.004 * f64::from(i), Outcome::Hit))));
+        assert!(matches!(found.advice, Advice::NotEnough { of: "timed presses at a second scan rate", .. }));
+    }
+
+    #[test]
+    fn reactions_to_a_single_light_do_not_count() {
+        let mut alone = evidence(presses(40));
+        alone.opportunities.iter_mut().for_each(|one| one.kind = BlockKind::Reaction);
+        assert_eq!(value(&advise(&alone)), None);
+    }
+}

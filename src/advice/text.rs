@@ -1,0 +1,110 @@
+//! Recommendations as plain text for a terminal: what to set first, then why.
+
+use super::recommendation::{Advice, Named, Recommendation, Sure};
+use crate::analysis::words::{capital, decimals, percent};
+
+/// One paragraph a recommendation; the lines carry no line feed.
+#[must_use]
+pub fn lines(recommendations: &[Recommendation]) -> Vec<String> {
+    recommendations.iter().flat_map(paragraph).collect()
+}
+
+fn paragraph(one: &Recommendation) -> Vec<String> {
+    let mut lines = vec![String::new(), headline(one), format!("   {}", one.why)];
+    lines.extend(beside(&one.advice).iter().map(|named| format!("   {}", figure(named))));
+    lines.extend(one.cautions.iter().map(|caution| format!("   Caution: {} {}", caution.text, caution.remedy)));
+    lines.push(format!("   Next: {}", one.next));
+    lines.push(format!("   Rule {} v{}: {}.", one.rule, one.version, one.source));
+    lines.retain(|line| line.trim() != "Next:");
+    lines
+}
+
+/// What to set, in one line.
+#[must_use]
+pub fn headline(one: &Recommendation) -> String {
+    let rule = capital(one.rule);
+    match &one.advice {
+        Advice::Set { value, unit, interval, .. } => {
+            let range = interval.map_or_else(String::new, |[low, high]| {
+                format!(", 90 %: {} to {}", number(low, unit), number(high, unit))
+            });
+            let word = sure(one.sure);
+            format!("{rule}: proposed {} ({word}{range}; from {} trials)", number(*value, unit), one.trials)
+        }
+        Advice::Choose { choice, .. } => format!("{rule}: proposed `{choice}` ({})", sure(one.sure)),
+        Advice::Keep => format!("{rule}: leave as it is"),
+        Advice::NotEnough { more, of } => format!("{rule}: not enough data; run {more} more {of}"),
+    }
+}
+
+fn beside(advice: &Advice) -> &[Named] {
+    match advice {
+        Advice::Set { beside, .. } | Advice::Choose { beside, .. } => beside,
+        Advice::Keep | Advice::NotEnough { .. } => &[],
+    }
+}
+
+fn figure(named: &Named) -> String {
+    let range = named.interval.map_or_else(String::new, |[low, high]| {
+        format!(" (90 %: {} to {})", number(low, named.unit), number(high, named.unit))
+    });
+    format!("{}: {}{range}", capital(named.name), number(named.value, named.unit))
+}
+
+fn number(value: f64, unit: &str) -> String {
+    match unit {
+        "share" => percent(value),
+        "" => decimals(value, 0),
+        unit => format!("{} {unit}", decimals(value, 2)),
+    }
+}
+
+/// How sure, in a word whose criterion stands at [`Sure`].
+#[must_use]
+pub fn sure(sure: Sure) -> &'static str {
+    match sure {
+        Sure::Guess => "a first guess",
+        Sure::Fair => "fairly sure",
+        Sure::Good => "sure",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::settings::Id;
+
+    fn recommendation(advice: Advice) -> Recommendation {
+        Recommendation {
+            rule: "scan rate",
+            version: 1,
+            source: "a test",
+            advice,
+            why: "Because.".into(),
+            trials: 40,
+            sure: Sure::Fair,
+            cautions: Vec::new(),
+            next: String::new(),
+        }
+    }
+
+    #[test]
+    fn the_first_line_says_what_to_set() {
+        let set = Advice::Set {
+            setting: Id::ScanInterval,
+            value: 1.15,
+            unit: "s",
+            interval: Some([0.95, 1.2]),
+            beside: Vec::new(),
+        };
+        let found = headline(&recommendation(set));
+        assert_eq!(found, "Scan rate: proposed 1.15 s (fairly sure, 90 %: 0.95 s to 1.20 s; from 40 trials)");
+        let few = headline(&recommendation(Advice::NotEnough { more: 4, of: "timed presses" }));
+        assert_eq!(few, "Scan rate: not enough data; run 4 more timed presses");
+    }
+
+    #[test]
+    fn nothing_next_leaves_no_empty_line() {
+        assert!(!lines(&[recommendation(Advice::Keep)]).iter().any(|line| line.trim() == "Next:"));
+    }
+}
