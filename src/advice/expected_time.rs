@@ -12,7 +12,7 @@
 //! Koester 2013, Disability and Rehabilitation: Assistive Technology 8:321–329: 79.7 % against
 //! 10.5 % mean error).
 
-use crate::engine::tree::{Entry, ItemIx, ScanTree};
+use crate::engine::tree::{Entry, EntryIx, GroupIx, ItemIx, ScanTree};
 
 /// What is known of the client's presses.
 pub trait Presses {
@@ -45,6 +45,19 @@ pub struct Pace {
 pub struct Ways {
     /// One way an item; the shares add up to 1.
     ways: Vec<Way>,
+    /// What the chances at a level depend on, each once.
+    lightings: Vec<Lighting>,
+}
+
+/// How the wanted entry is lit: the chance of taking it in one pass depends on nothing else.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Lighting {
+    /// It is the first of its group and has the first-item time.
+    first: bool,
+    /// At the top.
+    top: bool,
+    /// Entries of its group.
+    count: usize,
 }
 
 #[derive(Clone, Debug, PartialEq)]
@@ -58,6 +71,8 @@ struct Way {
 struct Level {
     position: usize,
     count: usize,
+    /// Its place in [`Ways::lightings`].
+    lighting: usize,
     /// Entries other than the wanted one that open a group, and the mean number of entries in these.
     wrong_groups: usize,
     entries_of_wrong_group: f64,
@@ -72,14 +87,15 @@ impl Ways {
     pub fn new(tree: &ScanTree, weights: &[(ItemIx, f64)]) -> Option<Ways> {
         let used = || weights.iter().filter(|(_, weight)| weight.is_finite() && *weight > 0.0);
         let total: f64 = used().map(|(_, weight)| weight).sum();
+        let mut lightings = Vec::new();
         let ways: Vec<Way> = used()
             .filter_map(|(item, weight)| {
-                let levels =
-                    tree.path(*item)?.into_iter().map(|(group, entry)| level(tree, group.0, entry.0)).collect();
+                let path = tree.path(*item)?.into_iter();
+                let levels = path.map(|(group, entry)| level(tree, group, entry, &mut lightings)).collect();
                 Some(Way { share: weight / total, levels })
             })
             .collect();
-        (!ways.is_empty()).then_some(Ways { ways })
+        (!ways.is_empty()).then_some(Ways { ways, lightings })
     }
 
     /// A list of `count` items of equal use, scanned one by one; `None` for an empty list.
@@ -99,22 +115,31 @@ impl Ways {
     /// Infinite where more goes wrong than can be put right.
     #[must_use]
     pub fn seconds(&self, presses: &impl Presses, pace: &Pace) -> f64 {
-        self.ways.iter().map(|way| way.share * way.seconds(presses, pace)).sum()
+        let client = Client { presses, pace };
+        let taken: Vec<f64> = self.lightings.iter().map(|lighting| client.taken(*lighting)).collect();
+        self.ways.iter().map(|way| way.share * way.seconds(&client, &taken)).sum()
     }
 }
 
-fn level(tree: &ScanTree, group: u16, entry: u16) -> Level {
-    let entries = &tree.groups[usize::from(group)].entries;
-    let others = entries.iter().enumerate().filter(|(place, _)| *place != usize::from(entry));
+fn level(tree: &ScanTree, group: GroupIx, entry: EntryIx, lightings: &mut Vec<Lighting>) -> Level {
+    let entries = &tree.group(group).entries;
+    let others = entries.iter().enumerate().filter(|(place, _)| *place != usize::from(entry.0));
     let groups: Vec<usize> = others
         .filter_map(|(_, entry)| match entry {
             Entry::Group(inner) => Some(tree.group(*inner).entries.len()),
             _ => None,
         })
         .collect();
+    let lighting = Lighting { first: entry.0 == 0, top: group == ScanTree::TOP, count: entries.len() };
+    let known = lightings.iter().position(|known| *known == lighting);
+    let lighting = known.unwrap_or_else(|| {
+        lightings.push(lighting);
+        lightings.len() - 1
+    });
     Level {
-        position: usize::from(entry),
+        position: usize::from(entry.0),
         count: entries.len(),
+        lighting,
         wrong_groups: groups.len(),
         entries_of_wrong_group: groups.iter().sum::<usize>() as f64 / groups.len().max(1) as f64,
     }
@@ -131,14 +156,35 @@ struct Passage {
     left: f64,
 }
 
+/// How the client presses, under what timings.
+struct Client<'a, P> {
+    presses: &'a P,
+    pace: &'a Pace,
+}
+
+impl<P: Presses> Client<'_, P> {
+    /// Chance that a press which is on its way takes the wanted entry.
+    fn taken(&self, lighting: Lighting) -> f64 {
+        let first = self.first(lighting.top);
+        let lit = self.pace.interval + if lighting.first { first } else { 0.0 };
+        let pass = first + lighting.count as f64 * self.pace.interval;
+        // A press that comes a whole pass late falls into the next one.
+        [0.0, pass].iter().map(|late| self.presses.within(late + lit) - self.presses.within(*late)).sum()
+    }
+
+    fn first(&self, top: bool) -> f64 {
+        if top { self.pace.first_at_top } else { self.pace.first_inside }
+    }
+}
+
 impl Way {
     /// The equation of this way: time from the top = `constant` + `again` × time from the top.
-    fn seconds(&self, presses: &impl Presses, pace: &Pace) -> f64 {
+    fn seconds(&self, client: &Client<impl Presses>, taken: &[f64]) -> f64 {
+        let pace = client.pace;
         let mut reached = 1.0;
         let (mut constant, mut again) = (0.0, 0.0);
         for (depth, level) in self.levels.iter().enumerate() {
-            let first = if depth == 0 { pace.first_at_top } else { pace.first_inside };
-            let passage = level.passage(first, depth == 0, presses, pace);
+            let passage = level.passage(client, depth == 0, taken[level.lighting]);
             let group = pace.first_inside + level.entries_of_wrong_group * pace.interval;
             let wrong_group = f64::from(pace.loops_inside) * group;
             constant +=
@@ -153,24 +199,19 @@ impl Way {
 impl Level {
     /// One visit to the level: passes until a press comes or the loops are over. The scan at the top
     /// has no end.
-    fn passage(&self, first: f64, top: bool, presses: &impl Presses, pace: &Pace) -> Passage {
+    fn passage(&self, client: &Client<impl Presses>, top: bool, taken: f64) -> Passage {
+        let (pace, silent) = (client.pace, client.presses.lapses());
+        let first = client.first(top);
         let pass = first + self.count as f64 * pace.interval;
-        let (from, until) = self.lit(first, pace);
-        let onset = from;
-        let will = 1.0 - presses.lapses();
-        // A press that comes a whole pass late falls into the next one.
-        let falls_right: f64 = (0..2)
-            .map(|late| f64::from(late) * pass)
-            .map(|late| presses.within(late + until - onset) - presses.within(late + from - onset))
-            .sum();
-        let right = will * falls_right;
+        let onset = if self.position == 0 { 0.0 } else { first + self.position as f64 * pace.interval };
+        let will = 1.0 - silent;
+        let right = will * taken;
         let wrong = (will - right).max(0.0);
-        let silent = 1.0 - will;
         let passes = if top { f64::INFINITY } else { f64::from(pace.loops_inside) };
         let left = if silent == 0.0 { 0.0 } else { libm::pow(silent, passes) };
         // Visits to a pass until a press comes: geometric, cut off at the loops.
-        let visits = (1.0 - left) / (1.0 - silent).max(f64::MIN_POSITIVE);
-        let one = will * (onset + presses.mean()) + silent * pass;
+        let visits = (1.0 - left) / will.max(f64::MIN_POSITIVE);
+        let one = will * (onset + client.presses.mean()) + silent * pass;
         let groups = self.wrong_groups as f64 / (self.count - 1).max(1) as f64;
         Passage {
             seconds: visits * one,
@@ -179,13 +220,6 @@ impl Level {
             wrong_group: visits * wrong * groups,
             left,
         }
-    }
-
-    /// When the wanted entry is lit, from the beginning of the pass.
-    fn lit(&self, first: f64, pace: &Pace) -> (f64, f64) {
-        let until = first + (self.position + 1) as f64 * pace.interval;
-        let from = if self.position == 0 { 0.0 } else { until - pace.interval };
-        (from, until)
     }
 }
 

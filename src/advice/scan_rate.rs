@@ -203,7 +203,8 @@ fn pace(settings: &Settings) -> Pace {
         first_at_top: settings.first_after_start().as_seconds(),
         first_inside: settings.first_in_group().as_seconds(),
         pause: settings.pause_after_selection().as_seconds(),
-        loops_inside: settings.loops_inside().unwrap_or(u32::MAX),
+        // Without a limit the client takes the exit, which comes once a pass.
+        loops_inside: settings.loops_inside().unwrap_or(1),
     }
 }
 
