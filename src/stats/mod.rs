@@ -3,10 +3,11 @@
 //! A [`Sample`] is checked and sorted once, so nothing that takes one can fail for lack of data.
 //! Intervals are two-sided and say their [`Level`]. Nothing here reads, draws or prints.
 //!
-//! Reference values come from numpy, scipy and statsmodels; `tests/reference/stats.py` prints them.
+//! Reference values come from numpy, scipy and statsmodels; the scripts in `tests/reference` print them.
 
 pub mod beta;
 pub mod chi_square;
+pub mod difference;
 mod estimate;
 pub mod gamma;
 mod invert;
@@ -15,7 +16,9 @@ pub mod normal;
 pub mod poisson;
 pub mod proportion;
 mod quantile;
+pub mod rank_sum;
 mod sample;
+pub mod shift;
 pub mod student;
 mod tail;
 
