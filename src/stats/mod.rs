@@ -17,6 +17,7 @@ pub mod normal;
 pub mod poisson;
 pub mod proportion;
 mod quantile;
+pub mod quantile_interval;
 pub mod rank_sum;
 pub mod reliability;
 mod sample;
