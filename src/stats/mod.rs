@@ -6,6 +6,7 @@
 //! Reference values come from numpy, scipy and statsmodels; the scripts in `tests/reference` print them.
 
 pub mod beta;
+pub mod bootstrap;
 pub mod chi_square;
 pub mod difference;
 mod estimate;
