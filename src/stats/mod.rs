@@ -15,6 +15,7 @@ pub mod intraclass;
 mod invert;
 pub mod latency;
 pub mod normal;
+pub mod permutation;
 pub mod poisson;
 pub mod proportion;
 mod quantile;
