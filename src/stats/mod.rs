@@ -14,6 +14,7 @@ pub mod gamma;
 pub mod intraclass;
 mod invert;
 pub mod latency;
+pub mod learning;
 pub mod normal;
 pub mod permutation;
 pub mod poisson;
