@@ -11,6 +11,7 @@ pub mod chi_square;
 pub mod difference;
 mod estimate;
 pub mod gamma;
+pub mod information;
 pub mod intraclass;
 mod invert;
 pub mod latency;
