@@ -25,6 +25,7 @@ pub mod quantile_interval;
 pub mod rank_sum;
 pub mod reliability;
 mod sample;
+pub mod sequential;
 pub mod shift;
 pub mod slope;
 pub mod student;
