@@ -1,6 +1,11 @@
 //! The ex-Gaussian: a Normal plus an independent exponential.
 
 use super::scaled_tail::{log_lower, scaled_log_lower};
+use crate::rng::Stream;
+use crate::stats::normal;
+
+/// A Newton search inside a bracket halves it at least this often before it gives up refining.
+const MOST_REFINEMENTS: usize = 200;
 
 /// A Normal (`mu`, `sigma`) plus an exponential of mean `tau`, all in one unit; `sigma` and `tau` are above 0.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -26,6 +31,72 @@ impl ExGaussian {
         (larger + (normal.min(rest) - larger).exp().ln_1p()).min(0.0)
     }
 
+    /// Chance of a value at or below `x`; absolute error below 1e-15.
+    pub fn cumulative(&self, x: f64) -> f64 {
+        let above = self.log_survival(x);
+        if above < -0.5 {
+            return -above.exp_m1();
+        }
+        let below = normal::cumulative((x - self.mu) / self.sigma) - self.log_exponential_share(x).exp();
+        below.clamp(0.0, 1.0)
+    }
+
+    /// The value below which the share `p` lies. 0 and 1 give the infinities, anything outside not a number.
+    pub fn quantile(&self, p: f64) -> f64 {
+        match p {
+            0.0 => f64::NEG_INFINITY,
+            1.0 => f64::INFINITY,
+            _ if p > 0.0 && p < 1.0 => self.search(p),
+            _ => f64::NAN,
+        }
+    }
+
+    /// Newton's method, kept inside a bracket that every step narrows.
+    fn search(&self, p: f64) -> f64 {
+        let (mut low, mut high) = self.bracket(p);
+        let mut x = self.mean().clamp(low, high);
+        for _ in 0..MOST_REFINEMENTS {
+            let miss = self.miss(x, p);
+            if miss < 0.0 {
+                low = x
+            } else {
+                high = x
+            }
+            let newton = x - miss / self.log_density(x).exp();
+            let next = if newton > low && newton < high { newton } else { low + (high - low) / 2.0 };
+            if (next - x).abs() <= 1e-14 * (x.abs() + self.sigma) {
+                return next;
+            }
+            x = next;
+        }
+        x
+    }
+
+    /// How far the cumulative at `x` lies above `p`, from whichever tail keeps its digits.
+    fn miss(&self, x: f64, p: f64) -> f64 {
+        if p < 0.5 { self.cumulative(x) - p } else { (1.0 - p) - self.log_survival(x).exp() }
+    }
+
+    /// Two values between which the quantile lies.
+    fn bracket(&self, p: f64) -> (f64, f64) {
+        let mut width = self.standard_deviation();
+        let (mut low, mut high) = (self.mean() - width, self.mean() + width);
+        while self.miss(low, p) > 0.0 && width.is_finite() {
+            width *= 2.0;
+            low -= width;
+        }
+        while self.miss(high, p) < 0.0 && width.is_finite() {
+            width *= 2.0;
+            high += width;
+        }
+        (low, high)
+    }
+
+    /// One value, drawn.
+    pub fn draw(&self, stream: &mut Stream) -> f64 {
+        self.mu + self.sigma * stream.normal() + self.tau * stream.exponential()
+    }
+
     /// Mean.
     pub fn mean(&self) -> f64 {
         self.mu + self.tau
@@ -47,6 +118,7 @@ impl ExGaussian {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::stats::close;
     use std::f64::consts::PI;
 
     const TYPICAL: ExGaussian = ExGaussian { mu: 0.45, sigma: 0.08, tau: 0.15 };
@@ -57,6 +129,63 @@ mod tests {
             let slope = (TYPICAL.log_survival(x - 1e-5).exp() - TYPICAL.log_survival(x + 1e-5).exp()) / 2e-5;
             assert!((slope / TYPICAL.log_density(x).exp() - 1.0).abs() < 1e-6);
         }
+    }
+
+    /// The worked distribution of `tests/reference/latency_models.py`, in milliseconds.
+    const WORKED: ExGaussian = ExGaussian { mu: 500.0, sigma: 60.0, tau: 200.0 };
+
+    #[test]
+    fn density_and_cumulative_agree_with_scipy() {
+        // Computed with numpy and scipy, as are all values here.
+        for (x, density, below) in [
+            (600.0, 0.00289985577, 0.37223849),
+            (700.0, 0.00192173388, 0.61522416),
+            (1000.0, 0.000429315977, 0.91413680),
+        ] {
+            assert!(close(WORKED.log_density(x).exp(), density, 2e-9));
+            assert!((WORKED.cumulative(x) - below).abs() < 6e-9);
+        }
+        let stress = ExGaussian { tau: 1.0, ..WORKED };
+        assert!(close(stress.log_density(500.0).exp(), 0.006647192589, 1e-9));
+        assert!(close(stress.log_density(560.0).exp(), 0.004100021568, 1e-9));
+        assert!(close(WORKED.standard_deviation(), 208.80613, 1e-7) && WORKED.mean() == 700.0);
+    }
+
+    #[test]
+    fn quantiles_agree_with_scipy() {
+        for (p, x) in [
+            (0.05, 469.165),
+            (0.25, 558.660),
+            (0.5, 647.326),
+            (0.9, 969.517),
+            (0.95, 1108.146),
+            (0.975, 1246.776),
+            (0.99, 1430.034),
+        ] {
+            assert!((WORKED.quantile(p) - x).abs() < 6e-4, "{p}: {}", WORKED.quantile(p));
+        }
+        assert!(WORKED.quantile(0.0) == f64::NEG_INFINITY && WORKED.quantile(1.5).is_nan());
+    }
+
+    #[test]
+    fn quantiles_invert_the_cumulative_from_the_edges_of_the_family_inwards() {
+        for (sigma, tau) in [(1.0, 1e-5), (1.0, 0.3), (1.0, 30.0), (1e-9, 1.0)] {
+            let model = ExGaussian { mu: 2.0, sigma, tau };
+            for p in [1e-9, 1e-3, 0.2, 0.5, 0.9, 1.0 - 1e-12] {
+                let x = model.quantile(p);
+                assert!(x.is_finite() && (model.cumulative(x) - p).abs() < 1e-7, "{model:?} {p} {x}");
+            }
+        }
+    }
+
+    #[test]
+    fn draws_follow_the_law() {
+        let mut stream = Stream::named(3, "ex-gaussian");
+        let below = |p: f64| {
+            let limit = WORKED.quantile(p);
+            (0..40_000).filter(|_| WORKED.draw(&mut stream) <= limit).count() as f64 / 40_000.0 - p
+        };
+        assert!([0.05, 0.3, 0.5, 0.95].map(below).iter().all(|miss| miss.abs() < 4.0 * (0.25_f64 / 40_000.0).sqrt()));
     }
 
     #[test]

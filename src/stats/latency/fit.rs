@@ -1,0 +1,231 @@
+//! Maximum likelihood of the ex-Gaussian, for values seen, censored and truncated.
+
+use super::ex_gaussian::ExGaussian;
+use super::likelihood::Likelihood;
+use super::newton::{Local, Surface, Three, climb, standard_errors};
+use super::observations::{FitError, Observations};
+
+/// How small the vanishing part is set, relative to the other, at either limit of the family.
+const VANISHING: f64 = 1e-10;
+
+/// A fitted distribution.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Fit<M = ExGaussian> {
+    /// The most likely member of the family.
+    pub model: M,
+    /// Its log-likelihood, in the unit of the values.
+    pub log_likelihood: f64,
+    /// Standard errors of the parameters in the order in which the model names them, from the curvature at
+    /// the summit; none where the likelihood has no summit inside the family.
+    pub standard_errors: Option<[f64; 3]>,
+    /// How many values were seen.
+    pub seen: usize,
+    /// How many were censored.
+    pub censored: usize,
+}
+
+impl ExGaussian {
+    /// The most likely ex-Gaussian. At the family's edges, a Normal or a shifted exponential, one part is
+    /// tiny instead of absent.
+    ///
+    /// # Errors
+    ///
+    /// Where the observations cannot bear a fit; see [`FitError`].
+    pub fn fit(observations: &Observations<'_>) -> Result<Fit, FitError> {
+        observations.check()?;
+        let likelihood = Likelihood { observations: *observations };
+        let shape = Shape::of(observations);
+        let mut best = climb(&likelihood, shape.by_moments().point());
+        let first = best.0;
+        for start in shape.fall_backs(&first) {
+            raise(&mut best, climb(&likelihood, start.point()));
+        }
+        for edge in [shape.normal(), shape.exponential()] {
+            raise(&mut best, (edge.point(), likelihood.at(&edge.point())));
+        }
+        Ok(finished(observations, best))
+    }
+}
+
+fn raise(best: &mut (Three, Local), other: (Three, Local)) {
+    if other.1.height > best.1.height || !best.1.height.is_finite() {
+        *best = other;
+    }
+}
+
+fn finished(observations: &Observations<'_>, (point, here): (Three, Local)) -> Fit {
+    let model = ExGaussian::of_point(&point);
+    let inside = (1e-3..1e3).contains(&(model.sigma / model.tau));
+    let natural = |errors: Three| [errors[0] * model.sigma, errors[1] * model.sigma, errors[2] * model.tau];
+    Fit {
+        model,
+        log_likelihood: here.height,
+        standard_errors: standard_errors(&here).filter(|_| inside).map(natural),
+        seen: observations.seen.len(),
+        censored: observations.censored.len(),
+    }
+}
+
+/// Moments of the values, a censored one counting as its limit.
+struct Shape {
+    mean: f64,
+    deviation: f64,
+    skewness: f64,
+    least: f64,
+    /// The mean excess over the least value, per value seen.
+    excess: f64,
+}
+
+impl Shape {
+    fn of(observations: &Observations<'_>) -> Shape {
+        let all = || observations.seen.iter().chain(observations.censored);
+        let count = all().count() as f64;
+        let mean = all().sum::<f64>() / count;
+        let moment = |power: i32| all().map(|x| (x - mean).powi(power)).sum::<f64>() / count;
+        let deviation = moment(2).sqrt();
+        let least = observations.seen.iter().copied().fold(f64::INFINITY, f64::min);
+        let over = all().map(|x| (x - least).max(0.0)).sum::<f64>();
+        let skewness = moment(3) / deviation.powi(3);
+        Shape { mean, deviation, skewness, least, excess: over / observations.seen.len() as f64 }
+    }
+
+    /// The member with a given share of the spread in its exponential part.
+    fn with_share(&self, share: f64) -> ExGaussian {
+        let tau = share * self.deviation;
+        ExGaussian { mu: self.mean - tau, sigma: self.deviation * (1.0 - share * share).sqrt(), tau }
+    }
+
+    /// The method of moments, kept inside the family.
+    fn by_moments(&self) -> ExGaussian {
+        self.with_share((self.skewness.max(0.0) / 2.0).cbrt().clamp(0.4, 0.95))
+    }
+
+    /// Further starts, where the first climb ended at an edge.
+    fn fall_backs(&self, found: &Three) -> impl Iterator<Item = ExGaussian> {
+        let inside = (0.05..20.0).contains(&(found[1] - found[2]).exp());
+        [0.3, 0.8, 0.99].into_iter().filter(move |_| !inside).map(|share| self.with_share(share))
+    }
+
+    fn normal(&self) -> ExGaussian {
+        ExGaussian { mu: self.mean - self.deviation * 1e-5, sigma: self.deviation, tau: self.deviation * 1e-5 }
+    }
+
+    fn exponential(&self) -> ExGaussian {
+        let sigma = VANISHING * self.excess;
+        ExGaussian { mu: self.least - 6.0 * sigma, sigma, tau: self.excess }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rng::Stream;
+    use crate::stats::close;
+
+    /// The forty values of `tests/reference/latency_models.py`, in milliseconds.
+    const FORTY: [f64; 40] = [
+        423., 458., 478., 493., 506., 517., 527., 537., 546., 554., 563., 571., 580., 588., 597., 605., 614., 623.,
+        633., 642., 652., 663., 674., 686., 699., 712., 726., 742., 758., 777., 797., 819., 844., 872., 906., 946.,
+        996., 1064., 1166., 1385.,
+    ];
+
+    /// Computed with numpy and scipy: parameters to three decimals, log-likelihood to five.
+    fn agrees(observations: Observations<'_>, parameters: [f64; 3], log_likelihood: f64) {
+        let fit = ExGaussian::fit(&observations).unwrap();
+        let found = [fit.model.mu, fit.model.sigma, fit.model.tau];
+        assert!(found.iter().zip(parameters).all(|(found, wanted)| (found - wanted).abs() < 6e-3), "{fit:?}");
+        assert!((fit.log_likelihood - log_likelihood).abs() < 6e-6, "{fit:?}");
+    }
+
+    fn at_the_worked(observations: Observations<'_>) -> f64 {
+        let worked = ExGaussian { mu: 500.0, sigma: 60.0, tau: 200.0 };
+        Likelihood { observations }.at(&worked.point()).height
+    }
+
+    #[test]
+    fn the_likelihood_of_five_values_agrees_with_scipy() {
+        let five = [450.0, 520.0, 610.0, 700.0, 980.0];
+        let found = at_the_worked(Observations { seen: &five, ..Observations::default() });
+        assert!(close(found, -32.850879, 2e-8));
+    }
+
+    #[test]
+    fn all_values_seen() {
+        let all = Observations { seen: &FORTY, ..Observations::default() };
+        agrees(all, [499.129, 56.662, 199.346], -261.42391);
+        assert!(close(at_the_worked(all), -261.43877, 2e-8));
+    }
+
+    #[test]
+    fn three_late_values_censored() {
+        let late = Observations { seen: &FORTY[..37], censored: &[1000.0; 3], truncated_at: None };
+        agrees(late, [499.465, 56.854, 198.524], -242.45352);
+        assert!(close(at_the_worked(late), -242.468822, 3e-9));
+    }
+
+    #[test]
+    fn late_values_unknown() {
+        let cut = Observations { seen: &FORTY[..37], censored: &[], truncated_at: Some(1000.0) };
+        agrees(cut, [492.458, 53.183, 228.853], -231.72130);
+        assert!(close(at_the_worked(cut), -231.782146, 3e-9));
+    }
+
+    #[test]
+    fn dropping_late_values_biases_towards_fast() {
+        let naive = Observations { seen: &FORTY[..37], ..Observations::default() };
+        let fit = ExGaussian::fit(&naive).unwrap();
+        assert!((fit.model.mu - 524.754).abs() < 6e-3 && (fit.model.sigma - 71.605).abs() < 6e-3);
+        assert!((fit.model.tau - 132.652).abs() < 6e-3 && (fit.model.mean() - 657.405).abs() < 6e-3);
+    }
+
+    #[test]
+    fn at_its_edges_the_family_reaches_the_normal_and_the_exponential() {
+        // Evenly spread quantiles; a Normal of n values has −n/2 (1 + ln 2π s²), an exponential −n (1 + ln t).
+        let normal: Vec<f64> =
+            (0..99).map(|index| crate::stats::normal::quantile((f64::from(index) + 0.5) / 99.0)).collect();
+        let fit = ExGaussian::fit(&Observations { seen: &normal, ..Observations::default() }).unwrap();
+        let variance = normal.iter().map(|x| x * x).sum::<f64>() / 99.0;
+        assert!(fit.log_likelihood > -99.0 / 2.0 * (1.0 + (std::f64::consts::TAU * variance).ln()) - 1e-4);
+        let exponential: Vec<f64> = (0..99).map(|index| 1.0 - (1.0 - (f64::from(index) + 0.5) / 99.0).ln()).collect();
+        let fit = ExGaussian::fit(&Observations { seen: &exponential, ..Observations::default() }).unwrap();
+        let excess = exponential.iter().map(|x| x - exponential[0]).sum::<f64>() / 99.0;
+        assert!(fit.log_likelihood > -99.0 * (1.0 + excess.ln()) - 1e-4);
+    }
+
+    #[test]
+    fn errors_are_those_of_repeated_samples() {
+        let (truth, mut stream) = (ExGaussian { mu: 0.45, sigma: 0.08, tau: 0.15 }, Stream::named(5, "errors"));
+        let mut off = [0.0; 3];
+        for _ in 0..300 {
+            let sample: Vec<f64> = (0..400).map(|_| truth.draw(&mut stream)).collect();
+            let fit = ExGaussian::fit(&Observations { seen: &sample, ..Observations::default() }).unwrap();
+            let errors = fit.standard_errors.unwrap();
+            off[0] += ((fit.model.mu - truth.mu) / errors[0]).powi(2) / 300.0;
+            off[1] += ((fit.model.sigma - truth.sigma) / errors[1]).powi(2) / 300.0;
+            off[2] += ((fit.model.tau - truth.tau) / errors[2]).powi(2) / 300.0;
+        }
+        assert!(off.iter().all(|square| (0.75..1.35).contains(square)), "{off:?}");
+    }
+
+    #[test]
+    fn nothing_is_ever_not_a_number() {
+        let mut stream = Stream::named(9, "odd samples");
+        for round in 0..400 {
+            let scale = 10.0_f64.powi(round % 7 - 3);
+            let seen: Vec<f64> =
+                (0..5 + round % 40).map(|_| scale * (stream.exponential().powi(round % 3 + 1))).collect();
+            let limits = [scale * 0.5, scale];
+            let most = seen.iter().copied().fold(0.0, f64::max) * 1.01;
+            for observations in [
+                Observations { seen: &seen, ..Observations::default() },
+                Observations { seen: &seen, censored: &limits, truncated_at: None },
+                Observations { seen: &seen, censored: &[], truncated_at: Some(most) },
+            ] {
+                let fit = ExGaussian::fit(&observations).unwrap();
+                let numbers = [fit.model.mu, fit.model.sigma, fit.model.tau, fit.log_likelihood];
+                assert!(numbers.iter().all(|number| number.is_finite()), "{fit:?}");
+                assert!(fit.model.sigma > 0.0 && fit.model.tau > 0.0);
+            }
+        }
+    }
+}

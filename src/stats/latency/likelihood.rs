@@ -1,0 +1,223 @@
+//! The log-likelihood of the ex-Gaussian with slope and curvature, over (mu, ln sigma, ln tau).
+//!
+//! Slopes along mu are per sigma, so that all three coordinates are free of the unit.
+
+use super::ex_gaussian::ExGaussian;
+use super::newton::{Local, Surface, Three};
+use super::observations::Observations;
+use super::scaled_tail::Lower;
+
+/// Below this chance of being seen at all a truncated likelihood says nothing any more.
+const LEAST_CHANCE: f64 = 1e-9;
+
+/// The likelihood of a set of observations.
+pub(super) struct Likelihood<'a> {
+    pub observations: Observations<'a>,
+}
+
+impl ExGaussian {
+    pub(super) fn of_point(point: &Three) -> ExGaussian {
+        ExGaussian { mu: point[0], sigma: point[1].exp(), tau: point[2].exp() }
+    }
+
+    pub(super) fn point(&self) -> Three {
+        [self.mu, self.sigma.ln(), self.tau.ln()]
+    }
+}
+
+impl Surface for Likelihood<'_> {
+    fn at(&self, point: &Three) -> Local {
+        let model = ExGaussian::of_point(point);
+        let mut sum = Sums::of(&model, self.observations.seen).local(&model);
+        for limit in self.observations.censored {
+            add(&mut sum, 1.0, &survival(&model, *limit));
+        }
+        if let Some(limit) = self.observations.truncated_at {
+            let chance = chance_below(&survival(&model, limit));
+            add(&mut sum, -(self.observations.seen.len() as f64), &chance);
+        }
+        if !sum.height.is_finite() {
+            sum.height = f64::NEG_INFINITY;
+        }
+        sum
+    }
+
+    fn moved(&self, point: &Three, step: &Three) -> Three {
+        [point[0] + step[0] * point[1].exp(), point[1] + step[1], point[2] + step[2]]
+    }
+}
+
+/// Sums over the values seen, from which height, slope and curvature follow. With z the standardised
+/// value, b = z − sigma/tau the bend, s the slope and c the curvature of ln Φ at b.
+#[derive(Default)]
+struct Sums {
+    count: f64,
+    logs: f64,
+    z: f64,
+    slope: f64,
+    slope_z: f64,
+    bend: f64,
+    bend_z: f64,
+    bend_zz: f64,
+}
+
+impl Sums {
+    fn of(model: &ExGaussian, seen: &[f64]) -> Sums {
+        let (per_sigma, ratio) = (1.0 / model.sigma, model.sigma / model.tau);
+        let mut sums = Sums { count: seen.len() as f64, ..Sums::default() };
+        // Shares are multiplied and their logarithm taken once for many.
+        let mut product = 1.0_f64;
+        for x in seen {
+            let z = (x - model.mu) * per_sigma;
+            let bend = z - ratio;
+            let lower = Lower::at(bend);
+            sums.logs += if bend <= 0.0 { -0.5 * z * z } else { ratio * (0.5 * ratio - z) };
+            product *= lower.share;
+            if product < 1e-200 {
+                sums.logs += product.ln();
+                product = 1.0;
+            }
+            sums.add(z, lower.slope, -lower.slope * (lower.slope + bend));
+        }
+        sums.logs += product.ln();
+        sums
+    }
+
+    #[inline]
+    fn add(&mut self, z: f64, slope: f64, bend: f64) {
+        self.z += z;
+        self.slope += slope;
+        self.slope_z += slope * z;
+        self.bend += bend;
+        self.bend_z += bend * z;
+        self.bend_zz += bend * z * z;
+    }
+
+    fn local(&self, model: &ExGaussian) -> Local {
+        let (n, r) = (self.count, model.sigma / model.tau);
+        let mixed = self.bend_z + r * self.bend;
+        let squared = self.bend_zz + 2.0 * r * self.bend_z + r * r * self.bend;
+        let (mu_sigma, mu_tau) = (self.slope + mixed, -r * (n + self.bend));
+        let sigma_tau = r * (self.slope - 2.0 * r * n - mixed);
+        let sigma_sigma = 2.0 * r * r * n + squared + self.slope_z - r * self.slope;
+        let tau_tau = r * (2.0 * r * n - self.z - self.slope + r * self.bend);
+        Local {
+            height: self.logs - n * model.tau.ln(),
+            slope: [
+                r * n - self.slope,
+                r * r * n - self.slope_z - r * self.slope,
+                -n - r * r * n + r * (self.z + self.slope),
+            ],
+            curvature: [
+                [self.bend, mu_sigma, mu_tau],
+                [mu_sigma, sigma_sigma, sigma_tau],
+                [mu_tau, sigma_tau, tau_tau],
+            ],
+        }
+    }
+}
+
+/// ln of the chance of a value above `limit`.
+fn survival(model: &ExGaussian, limit: f64) -> Local {
+    let (z, r) = ((limit - model.mu) / model.sigma, model.sigma / model.tau);
+    let bend = z - r;
+    let s = Lower::at(bend).slope;
+    let c = -s * (s + bend);
+    let height = model.log_survival(limit);
+    // The share of the survival that the exponential part carries.
+    let w = (model.log_density(limit) + model.tau.ln() - height).exp();
+    let share_slope = [r - s, r * r - s * (z + r), r * (bend + s)];
+    let slope = [w * r, w * r * (r - s), w * r * (bend + s)];
+    let change = [share_slope[0] - slope[0], share_slope[1] - slope[1], share_slope[2] - slope[2]];
+    let mu_sigma = slope[0] * change[1];
+    let mu_tau = slope[0] * (change[2] - 1.0);
+    let sigma_tau = slope[1] * change[2] - w * r * (r - s + r * (1.0 + c));
+    let sigma_sigma = slope[1] * change[1] + w * r * (2.0 * r - s + c * (z + r));
+    let tau_tau = slope[2] * change[2] + w * r * (r * (1.0 + c) - (bend + s));
+    let mu_mu = slope[0] * change[0];
+    Local {
+        height,
+        slope,
+        curvature: [[mu_mu, mu_sigma, mu_tau], [mu_sigma, sigma_sigma, sigma_tau], [mu_tau, sigma_tau, tau_tau]],
+    }
+}
+
+/// ln of the chance of a value at or below the limit, from that of one above it. Where next to nothing
+/// could be seen the height is not a number, which no climb accepts.
+fn chance_below(above: &Local) -> Local {
+    let chance = -above.height.exp_m1();
+    let odds = above.height.exp() / chance;
+    let mut below = Local {
+        height: if chance > LEAST_CHANCE { chance.ln() } else { f64::NAN },
+        slope: above.slope.map(|part| -odds * part),
+        curvature: [[0.0; 3]; 3],
+    };
+    for row in 0..3 {
+        for column in 0..3 {
+            let product = above.slope[row] * above.slope[column];
+            below.curvature[row][column] = -odds * (above.curvature[row][column] + (1.0 + odds) * product);
+        }
+    }
+    below
+}
+
+fn add(sum: &mut Local, weight: f64, term: &Local) {
+    sum.height += weight * term.height;
+    for row in 0..3 {
+        sum.slope[row] += weight * term.slope[row];
+        for column in 0..3 {
+            sum.curvature[row][column] += weight * term.curvature[row][column];
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const SEEN: [f64; 6] = [0.31, 0.42, 0.47, 0.55, 0.78, 1.2];
+
+    fn slopes_agree(observations: Observations<'_>, model: ExGaussian) {
+        let surface = Likelihood { observations };
+        let (point, here) = (model.point(), surface.at(&model.point()));
+        for axis in 0..3 {
+            let step = |size: f64| {
+                let mut step = [0.0; 3];
+                step[axis] = size;
+                surface.at(&surface.moved(&point, &step))
+            };
+            let (up, down) = (step(1e-5), step(-1e-5));
+            let slope = (up.height - down.height) / 2e-5;
+            assert!((slope - here.slope[axis]).abs() < 1e-6 * (1.0 + slope.abs()), "{axis}: {slope} {here:?}");
+            // The coordinate mu is counted in sigma, so a change of sigma changes the count of the slope too.
+            for other in 0..3 {
+                let scale = |local: &Local, size: f64| {
+                    if other == 0 && axis == 1 { local.slope[0] / f64::exp(size) } else { local.slope[other] }
+                };
+                let bend = (scale(&up, 1e-5) - scale(&down, -1e-5)) / 2e-5;
+                let found = here.curvature[axis][other];
+                assert!((bend - found).abs() < 1e-5 * (1.0 + bend.abs()), "{axis} {other}: {bend} {found}");
+            }
+        }
+    }
+
+    #[test]
+    fn slope_and_curvature_are_those_of_the_height() {
+        let models = [(0.4, 0.08, 0.2), (0.55, 0.2, 0.03), (0.3, 0.01, 0.3), (0.7, 0.3, 0.3)];
+        for (mu, sigma, tau) in models {
+            let model = ExGaussian { mu, sigma, tau };
+            slopes_agree(Observations { seen: &SEEN, ..Observations::default() }, model);
+            slopes_agree(Observations { seen: &SEEN, censored: &[0.5, 1.0, 1.5], truncated_at: None }, model);
+            slopes_agree(Observations { seen: &SEEN, censored: &[], truncated_at: Some(1.3) }, model);
+        }
+    }
+
+    #[test]
+    fn the_height_is_the_sum_of_the_log_densities() {
+        let model = ExGaussian { mu: 0.4, sigma: 0.08, tau: 0.2 };
+        let many: Vec<f64> = (0..5_000).map(|index| 0.2 + f64::from(index) * 1e-3).collect();
+        let found = Likelihood { observations: Observations { seen: &many, ..Observations::default() } };
+        let wanted: f64 = many.iter().map(|x| model.log_density(*x)).sum();
+        assert!((found.at(&model.point()).height / wanted - 1.0).abs() < 1e-12);
+    }
+}

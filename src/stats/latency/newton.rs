@@ -1,0 +1,166 @@
+//! Climbs a likelihood of three parameters by damped Newton steps; it allocates nothing.
+
+/// Enough for any surface that has a summit; a ridge without one is left here.
+const MOST_STEPS: usize = 100;
+/// A step that promises less than this, relative to the height, ends the climb.
+const FINE: f64 = 1e-12;
+
+/// A vector over the three parameters.
+pub(super) type Three = [f64; 3];
+
+/// Height, slope and curvature at a point, in the surface's own coordinates.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Local {
+    pub height: f64,
+    pub slope: Three,
+    /// Symmetric.
+    pub curvature: [Three; 3],
+}
+
+/// A surface to climb.
+pub(super) trait Surface {
+    /// What it is like at a point.
+    fn at(&self, point: &Three) -> Local;
+    /// The point that a step in the coordinates of the slope leads to.
+    fn moved(&self, point: &Three, step: &Three) -> Three;
+}
+
+/// The highest point that the climb from `start` reaches, and what it is like there.
+pub(super) fn climb(surface: &impl Surface, start: Three) -> (Three, Local) {
+    let mut point = start;
+    let mut here = surface.at(&point);
+    let mut damping = 1e-3;
+    for _ in 0..MOST_STEPS {
+        let Some(step) = uphill(&here, damping) else { break };
+        let promise = dot(&step, &here.slope);
+        let next = surface.moved(&point, &step);
+        let there = surface.at(&next);
+        if there.height > here.height {
+            (point, here) = (next, there);
+            damping *= 0.1;
+        } else {
+            damping = f64::max(damping * 10.0, 1e-3);
+        }
+        if promise <= FINE * here.height.abs().max(1e-3) || damping > 1e12 {
+            break;
+        }
+    }
+    (point, here)
+}
+
+/// The damped Newton step, its parts limited so that no start is thrown off the map.
+fn uphill(here: &Local, damping: f64) -> Option<Three> {
+    let mut damping = damping;
+    loop {
+        if let Some(step) = solve(here, damping) {
+            let longest = step.iter().fold(0.0_f64, |most, part| most.max(part.abs()));
+            return Some(step.map(|part| part / longest.max(1.0)));
+        }
+        damping = damping.max(1e-6) * 10.0;
+        if damping > 1e12 || !damping.is_finite() {
+            return None;
+        }
+    }
+}
+
+/// Solves (−curvature + damping · size) step = slope, or nothing where that matrix does not bend downwards.
+fn solve(here: &Local, damping: f64) -> Option<Three> {
+    let size = (0..3).map(|i| here.curvature[i][i].abs()).fold(1e-9, f64::max);
+    let factor = factor(&here.curvature, damping * size)?;
+    let forward = forward(&factor, &here.slope);
+    let step = backward(&factor, &forward);
+    step.iter().all(|part| part.is_finite()).then_some(step)
+}
+
+/// The Cholesky factor of −curvature + ridge.
+fn factor(curvature: &[Three; 3], ridge: f64) -> Option<[Three; 3]> {
+    let mut lower = [[0.0; 3]; 3];
+    for row in 0..3 {
+        for column in 0..=row {
+            let known: f64 = (0..column).map(|k| lower[row][k] * lower[column][k]).sum();
+            let entry = -curvature[row][column] - known;
+            if row != column {
+                lower[row][column] = entry / lower[column][column];
+            } else if entry + ridge > 1e-14 * curvature[row][row].abs() {
+                lower[row][row] = (entry + ridge).sqrt();
+            } else {
+                return None;
+            }
+        }
+    }
+    Some(lower)
+}
+
+fn forward(lower: &[Three; 3], right: &Three) -> Three {
+    let mut found = [0.0; 3];
+    for row in 0..3 {
+        let known: f64 = (0..row).map(|k| lower[row][k] * found[k]).sum();
+        found[row] = (right[row] - known) / lower[row][row];
+    }
+    found
+}
+
+fn backward(lower: &[Three; 3], right: &Three) -> Three {
+    let mut found = [0.0; 3];
+    for row in (0..3).rev() {
+        let known: f64 = (row + 1..3).map(|k| lower[k][row] * found[k]).sum();
+        found[row] = (right[row] - known) / lower[row][row];
+    }
+    found
+}
+
+fn dot(a: &Three, b: &Three) -> f64 {
+    a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+}
+
+/// Standard errors in the surface's coordinates, where it bends downwards in every direction.
+pub(super) fn standard_errors(here: &Local) -> Option<Three> {
+    let factor = factor(&here.curvature, 0.0)?;
+    let mut errors = [0.0; 3];
+    for (index, error) in errors.iter_mut().enumerate() {
+        let mut unit = [0.0; 3];
+        unit[index] = 1.0;
+        let half = forward(&factor, &unit);
+        *error = dot(&half, &half).sqrt();
+    }
+    errors.iter().all(|error| error.is_finite()).then_some(errors)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// −½ (p − centre)ᵀ A (p − centre) with a correlated A.
+    struct Hill;
+
+    const CENTRE: Three = [1.0, -2.0, 3.0];
+    const BEND: [Three; 3] = [[-4.0, -1.0, 0.0], [-1.0, -2.0, 0.5], [0.0, 0.5, -1.0]];
+
+    impl Surface for Hill {
+        fn at(&self, point: &Three) -> Local {
+            let away = [point[0] - CENTRE[0], point[1] - CENTRE[1], point[2] - CENTRE[2]];
+            let slope = BEND.map(|row| dot(&row, &away));
+            Local { height: dot(&away, &slope) / 2.0, slope, curvature: BEND }
+        }
+
+        fn moved(&self, point: &Three, step: &Three) -> Three {
+            [point[0] + step[0], point[1] + step[1], point[2] + step[2]]
+        }
+    }
+
+    #[test]
+    fn a_hill_is_climbed_to_its_top() {
+        let (point, here) = climb(&Hill, [9.0, 9.0, -9.0]);
+        assert!(here.height > -1e-12, "{here:?}");
+        assert!(point.iter().zip(CENTRE).all(|(found, wanted)| (found - wanted).abs() < 1e-5));
+    }
+
+    #[test]
+    fn errors_are_the_roots_of_the_inverse_of_the_bend() {
+        // numpy.linalg.inv of the matrix above: diagonal 1.75/6, 4/6, 7/6.
+        let errors = standard_errors(&Hill.at(&CENTRE)).unwrap();
+        for (error, square) in errors.iter().zip([1.75 / 6.0, 4.0 / 6.0, 7.0 / 6.0]) {
+            assert!((error * error - square).abs() < 1e-12);
+        }
+    }
+}

@@ -1,0 +1,107 @@
+//! What was seen of latencies, and what of them is not known.
+
+use std::fmt;
+
+/// The fewest distinct values that three parameters are fitted to.
+const FEWEST: usize = 5;
+
+/// Latencies, all in one unit. The three kinds of value are never mixed up with one another.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Observations<'a> {
+    /// Values that were measured.
+    pub seen: &'a [f64],
+    /// For each value known only to lie above a limit, that limit.
+    pub censored: &'a [f64],
+    /// The value above which nothing would have been seen at all, nor counted; none where all was counted.
+    pub truncated_at: Option<f64>,
+}
+
+impl Observations<'_> {
+    /// Whether a distribution of three parameters can be fitted to this.
+    pub(super) fn check(&self) -> Result<(), FitError> {
+        let all = || self.seen.iter().chain(self.censored).chain(&self.truncated_at);
+        if all().any(|value| !value.is_finite()) {
+            return Err(FitError::NotFinite);
+        }
+        if let Some(limit) = self.truncated_at {
+            if !self.censored.is_empty() {
+                return Err(FitError::CensoredAndTruncated);
+            }
+            if self.seen.iter().any(|value| *value > limit) {
+                return Err(FitError::AboveTruncation);
+            }
+        }
+        match distinct(self.seen) {
+            1 if self.seen.len() > 1 => Err(FitError::AllEqual),
+            few if few < FEWEST => Err(FitError::TooFew(few)),
+            _ => Ok(()),
+        }
+    }
+}
+
+/// How many distinct values there are, counted up to the fewest that suffice.
+fn distinct(values: &[f64]) -> usize {
+    let mut found = [f64::NAN; FEWEST];
+    let mut count = 0;
+    for value in values {
+        if !found[..count].contains(value) {
+            found[count] = *value;
+            count += 1;
+        }
+        if count == FEWEST {
+            break;
+        }
+    }
+    count
+}
+
+/// Why nothing could be fitted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum FitError {
+    /// Fewer than five distinct values were seen; so many were.
+    TooFew(usize),
+    /// All values are equal.
+    AllEqual,
+    /// A value is not a finite number.
+    NotFinite,
+    /// A value lies above the limit above which none can be seen.
+    AboveTruncation,
+    /// Values that were cut off are counted or they are not; both at once has no likelihood here.
+    CensoredAndTruncated,
+}
+
+impl fmt::Display for FitError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            FitError::TooFew(count) => write!(f, "too few distinct values ({count}); measure at least {FEWEST}"),
+            FitError::AllEqual => f.write_str("all values are equal; check how they were measured"),
+            FitError::NotFinite => f.write_str("a value is not a finite number; remove it"),
+            FitError::AboveTruncation => f.write_str("a value lies above the limit of truncation; raise the limit"),
+            FitError::CensoredAndTruncated => {
+                f.write_str("values are both censored and truncated; give the censored ones or the limit, not both")
+            }
+        }
+    }
+}
+
+impl std::error::Error for FitError {}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn why(seen: &[f64], censored: &[f64], truncated_at: Option<f64>) -> FitError {
+        Observations { seen, censored, truncated_at }.check().unwrap_err()
+    }
+
+    #[test]
+    fn what_cannot_be_fitted_is_told_apart() {
+        assert_eq!(why(&[], &[], None), FitError::TooFew(0));
+        assert_eq!(why(&[1.0, 2.0, 1.0, 2.0, 3.0], &[], None), FitError::TooFew(3));
+        assert_eq!(why(&[4.0; 9], &[], None), FitError::AllEqual);
+        assert_eq!(why(&[1.0, f64::NAN], &[], None), FitError::NotFinite);
+        assert_eq!(why(&[1.0], &[f64::INFINITY], None), FitError::NotFinite);
+        assert_eq!(why(&[1.0, 3.0], &[], Some(2.0)), FitError::AboveTruncation);
+        assert_eq!(why(&[1.0], &[2.0], Some(2.0)), FitError::CensoredAndTruncated);
+    }
+}
