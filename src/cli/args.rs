@@ -26,6 +26,8 @@ pub(super) enum Command {
     Demo(DemoArgs),
     /// Print the findings of one or more session logs.
     Analyse(AnalyseArgs),
+    /// Describe a column of latencies and fit a distribution to it.
+    Latency(LatencyArgs),
     /// Write the report of a session as one HTML file.
     Report(ReportArgs),
     /// Run the inputs of a log again and compare what follows with what was logged.
@@ -162,6 +164,28 @@ pub(super) struct AnalyseArgs {
     #[arg(required = true, value_name = "LOG")]
     pub logs: Vec<PathBuf>,
     /// Print one JSON array, one object a log, instead of text.
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct LatencyArgs {
+    /// One latency a line, or a CSV file with a header. `>0.8` is known only to be longer than 0.8; `#` starts a comment.
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// Unit of the values; nothing is converted.
+    #[arg(long, value_name = "UNIT", default_value = "s", value_parser = ["ms", "s"])]
+    pub unit: String,
+    /// Fit this distribution instead of all.
+    #[arg(long, value_name = "MODEL", value_parser = crate::cli::latency::MODELS)]
+    pub model: Option<String>,
+    /// Describe each value of this column by itself.
+    #[arg(long, value_name = "COLUMN")]
+    pub by: Option<String>,
+    /// The column of the latencies, where there are several.
+    #[arg(long, value_name = "NAME")]
+    pub column: Option<String>,
+    /// Print JSON instead of text: one object, or an array with one object for each value of `--by`.
     #[arg(long)]
     pub json: bool,
 }

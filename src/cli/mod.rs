@@ -11,8 +11,10 @@ macro_rules! say {
 mod analyse;
 mod args;
 mod check;
+mod column;
 mod demo;
 mod files;
+mod latency;
 mod plan;
 mod replay;
 mod report;
@@ -66,6 +68,7 @@ fn run(args: Args) -> Done {
         Some(Command::Trial(args)) => trial::run(&args),
         Some(Command::Demo(args)) => demo::run(&args),
         Some(Command::Analyse(args)) => analyse::run(&args),
+        Some(Command::Latency(args)) => latency::run(&args),
         Some(Command::Report(args)) => report::run(&args),
         Some(Command::Replay(args)) => replay::run(&args),
         Some(Command::Check(args)) => check::run(&args),

@@ -14,6 +14,7 @@ mod engine_silent;
 mod engine_stall;
 mod engine_techniques;
 mod findings;
+mod latency;
 mod log;
 mod log_thread;
 mod made;

@@ -1,5 +1,7 @@
 //! Normal tails on a logarithmic scale, where the plain ones would vanish.
 
+#![expect(clippy::excessive_precision, reason = "coefficients stand as they were published")]
+
 use std::f64::consts::{FRAC_1_SQRT_2, FRAC_2_SQRT_PI, SQRT_2};
 
 /// 1/√(2π), the Normal density at its centre.
