@@ -49,6 +49,7 @@ use protocol::Protocol;
 use record::{Record, What};
 use running::Stage;
 use scene::Scene;
+pub(crate) use trials::RESPONSE_WINDOW;
 
 /// Everything that decides how a session runs; the log's header holds all of it.
 #[derive(Clone, Debug, PartialEq)]

@@ -19,7 +19,7 @@ use crate::settings::{Id, Settings};
 use crate::time::Span;
 
 /// How long the tile of a reaction trial stays lit, and how long two presses may take.
-const RESPONSE_WINDOW: Span = Span::from_ms(5_000);
+pub(crate) const RESPONSE_WINDOW: Span = Span::from_ms(5_000);
 /// A wrong choice is explained for at least this long.
 const EXPLAINED: Span = Span::from_ms(2_500);
 /// A trial is tried again after a wrong choice, once.

@@ -1,0 +1,181 @@
+//! Every lighting of a wanted entry, with the press that belongs to it.
+//!
+//! A lighting that went by is an omission unless a press was meant for it: a late one, or a wrong
+//! one in the same pass. A press that came early, or wrong in a later pass, stands beside it as an
+//! opportunity of its own. Pairs of presses and quiet watches give none.
+
+use std::collections::HashMap;
+use std::ptr;
+use std::sync::Arc;
+
+use super::evidence::{Opportunity, Response};
+use super::lightings::{Lighting, lightings};
+use super::reading::{Judged, Reading};
+use crate::engine::pattern::Arrangement;
+use crate::engine::tree::{EntryIx, GroupIx, ScanTree};
+use crate::log::header::Header;
+use crate::menu::Menu;
+use crate::session::RESPONSE_WINDOW;
+use crate::session::event::{BlockKind, Event};
+use crate::session::record::{Record, What};
+use crate::session::trial::{Outcome, Press, Trial};
+use crate::settings::{FirstItemOn, Settings};
+use crate::time::{Moment, Span};
+
+/// The opportunities of one session, in order.
+pub(super) fn opportunities(
+    session: u32,
+    header: &Header,
+    menu: &Menu,
+    records: &[Record],
+    reading: &Reading,
+) -> Vec<Opportunity> {
+    let judged: HashMap<*const Trial, &Judged> = by_trial(reading).collect();
+    let mut settings = &header.settings;
+    let mut arrangement = Arrangement::new(menu, settings);
+    let mut began = None;
+    let mut found = Vec::new();
+    for (index, record) in records.iter().enumerate() {
+        let What::Event(event) = &record.what else { continue };
+        match event {
+            Event::Settings { values, .. } => {
+                settings = values;
+                arrangement = Arrangement::new(menu, settings);
+            }
+            Event::TrialBegan { .. } => began = Some(index),
+            Event::Trial(trial) => {
+                let part = began.take().map_or(&[][..], |began| &records[began..index]);
+                if let Some(judged) = judged.get(&ptr::from_ref(&**trial)).filter(|judged| judged.counts()) {
+                    let view = View { session, judged, settings, arrangement: &arrangement };
+                    found.extend(view.opportunities(part));
+                }
+            }
+            _ => {}
+        }
+    }
+    found
+}
+
+/// What the walk made of each trial of the log.
+pub(super) fn by_trial<'a>(reading: &'a Reading<'a>) -> impl Iterator<Item = (*const Trial, &'a Judged<'a>)> {
+    let trials = reading.blocks.iter().flat_map(|block| &block.trials);
+    trials.map(|judged| (ptr::from_ref(judged.trial), judged))
+}
+
+/// A trial that counts, and what was in force.
+struct View<'a> {
+    session: u32,
+    judged: &'a Judged<'a>,
+    settings: &'a Settings,
+    arrangement: &'a Arrangement,
+}
+
+impl View<'_> {
+    /// The opportunities of the trial, by the time at which the entry was or would have been shown.
+    fn opportunities(&self, records: &[Record]) -> Vec<Opportunity> {
+        let trial = self.judged.trial;
+        if trial.kind == BlockKind::Repeat {
+            return Vec::new();
+        }
+        let mut lightings = self.lightings(records);
+        let mut found: Vec<(i64, Opportunity)> = Vec::new();
+        for press in &trial.presses {
+            let Some(onset) = onset(press) else { continue };
+            let own = lightings.iter().position(|lighting| belongs(press, onset, lighting));
+            let lighting = own.map(|index| lightings.remove(index));
+            found.extend(self.pressed(press, lighting).map(|opportunity| (onset, opportunity)));
+        }
+        for lighting in lightings.iter().filter(|lighting| lighting.went_by) {
+            found.push((lighting.shown.0 as i64, self.omitted(lighting)));
+        }
+        found.sort_by_key(|(onset, _)| *onset);
+        found.into_iter().map(|(_, opportunity)| opportunity).collect()
+    }
+
+    fn lightings(&self, records: &[Record]) -> Vec<Lighting> {
+        let (tree, path) = self.way();
+        lightings(&tree, &path, records)
+    }
+
+    /// What was scanned, and the entries that lead to the target.
+    fn way(&self) -> (Arc<ScanTree>, Vec<(GroupIx, EntryIx)>) {
+        let trial = self.judged.trial;
+        if !matches!(trial.kind, BlockKind::MenuTasks | BlockKind::Confirm) {
+            let line = ScanTree::linear(trial.count.max(1));
+            return (Arc::new(line), vec![(ScanTree::TOP, EntryIx(trial.position))]);
+        }
+        let tree = Arc::clone(&self.arrangement.tree);
+        let path = self.arrangement.find(&trial.target).and_then(|item| tree.path(item)).unwrap_or_default();
+        (tree, path)
+    }
+
+    fn pressed(&self, press: &Press, lighting: Option<Lighting>) -> Option<Opportunity> {
+        let latency_s = press.latency_us? as f64 / 1e6;
+        let held = if self.judged.hold_counts { press.accepted.since(press.pressed) } else { Span::ZERO };
+        let response = Response::Pressed { latency_s, held_s: held.as_seconds(), outcome: press.outcome };
+        // Only a pass that follows another can be awaited while an entry is lit.
+        let pass = lighting.map_or(1, |lighting| lighting.pass);
+        Some(self.opportunity([press.wanted, press.count], press.level, pass, |_| response))
+    }
+
+    fn omitted(&self, lighting: &Lighting) -> Opportunity {
+        let response = |window_s| Response::Omitted { window_s };
+        self.opportunity([lighting.position, lighting.count], lighting.level, lighting.pass, response)
+    }
+
+    fn opportunity(
+        &self,
+        [position, count]: [u16; 2],
+        level: u8,
+        pass: u32,
+        response: impl FnOnce(f64) -> Response,
+    ) -> Opportunity {
+        let trial = self.judged.trial;
+        let window_s = self.window(position, level, pass).as_seconds();
+        Opportunity {
+            session: self.session,
+            block: trial.block,
+            kind: trial.kind,
+            trial: trial.trial,
+            at_s: trial.began.since(Moment::START).as_seconds(),
+            position,
+            count,
+            level,
+            interval_s: trial.interval_us.as_seconds(),
+            window_s,
+            paced: self.judged.paced,
+            response: response(window_s),
+        }
+    }
+
+    /// How long the entry stays lit; in techniques without a scan of their own, how long it would.
+    fn window(&self, position: u16, level: u8, pass: u32) -> Span {
+        let (trial, settings) = (self.judged.trial, self.settings);
+        let waits_on_first = pass == 0 || settings.first_item_on() == FirstItemOn::EveryPass;
+        match (trial.kind, position, level) {
+            (BlockKind::Reaction, ..) => RESPONSE_WINDOW,
+            (_, 0, 0) if waits_on_first => trial.interval_us + settings.first_after_start(),
+            (_, 0, _) if waits_on_first => trial.interval_us + settings.first_in_group(),
+            _ => trial.interval_us,
+        }
+    }
+}
+
+/// When the entry that a press was meant for was or would have been shown; `None` for a press that
+/// was meant for none.
+fn onset(press: &Press) -> Option<i64> {
+    let meant = matches!(press.outcome, Outcome::Hit | Outcome::Early | Outcome::Late | Outcome::Wrong);
+    let latency_us = press.latency_us.filter(|_| meant)?;
+    Some((press.pressed.0 as i64).saturating_sub(latency_us))
+}
+
+/// Whether a press answers this lighting. A wrong press on an entry before the wanted one came in a
+/// later pass: the lighting had gone by without a press.
+fn belongs(press: &Press, onset: i64, lighting: &Lighting) -> bool {
+    let answers = match press.outcome {
+        Outcome::Hit | Outcome::Late => true,
+        Outcome::Wrong => press.position.is_some_and(|took| took > press.wanted),
+        _ => false,
+    };
+    answers && lighting.shown.0 as i64 == onset && lighting.level == press.level
+}
