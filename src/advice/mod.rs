@@ -10,3 +10,18 @@ pub mod presses;
 pub mod recommendation;
 pub mod scan_rate;
 pub mod text;
+
+use crate::analysis::evidence::Evidence;
+use recommendation::Recommendation;
+
+/// A rule of advice.
+type Rule = fn(&Evidence) -> Recommendation;
+
+/// All rules, in the order in which a clinician reads them.
+const RULES: &[Rule] = &[scan_rate::advise];
+
+/// What every rule makes of the evidence.
+#[must_use]
+pub fn recommendations(evidence: &Evidence) -> Vec<Recommendation> {
+    RULES.iter().map(|rule| rule(evidence)).collect()
+}

@@ -18,6 +18,9 @@
 //!                              measures, involuntary
 //!   rests, pauses              [[reason, count]]
 //! cautions[]                   caution (its name), its values, text, remedy
+//! recommendations[]            rule, version, source, advice, why, trials, sure, cautions, next; see
+//!                              `advice/recommendation.rs`; added by the command line
+//! no_recommendations           null, or why there are none
 //!
 //! measures          trials, interrupted, left_out {practice, prompted, aborted, excluded},
 //!                   outcomes [{outcome, count, share, low, high}] (95 % Wilson interval),

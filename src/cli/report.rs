@@ -4,11 +4,13 @@ use std::path::Path;
 
 use super::args::ReportArgs;
 use super::{Done, Trouble, files, tell};
+use crate::advice::recommendation::Recommendation;
 use crate::analysis::findings::{Caution, Findings};
+use crate::analysis::gather::{self, Unfit};
 use crate::log::header::Header;
 use crate::session::record::Record;
 use crate::store::write_whole;
-use crate::{analysis, report};
+use crate::{advice, analysis, report};
 
 pub(super) fn run(args: &ReportArgs) -> Done {
     let read = Read::of(&args.log)?;
@@ -32,6 +34,8 @@ pub(super) struct Read {
     records: Vec<Record>,
     findings: Findings,
     cautions: Vec<Caution>,
+    /// What to set, or why nothing can be advised.
+    recommendations: Result<Vec<Recommendation>, Unfit>,
 }
 
 impl Read {
@@ -42,17 +46,33 @@ impl Read {
         let Some(header) = log.header else { return Err(Trouble::Input(problems)) };
         tell(&problems);
         let (findings, cautions) = analysis::findings(&header, &records);
-        Ok(Read { header, records, findings, cautions })
+        let evidence = gather::evidence(&[(&header, &records)]);
+        let recommendations = evidence.map(|evidence| advice::recommendations(&evidence));
+        Ok(Read { header, records, findings, cautions, recommendations })
     }
 
     /// The findings as text.
     pub fn print(&self) {
         say!("{}", analysis::text::text(&self.header, &self.findings, &self.cautions).trim_end());
+        self.print_recommendations();
+    }
+
+    fn print_recommendations(&self) {
+        match &self.recommendations {
+            Ok(list) => {
+                say!("\nRecommendations (proposed, until a confirm block bears them out)");
+                advice::text::lines(list).iter().for_each(|line| say!("{line}"));
+            }
+            Err(unfit) => say!("\nNo recommendations: {unfit}"),
+        }
     }
 
     /// The findings as JSON.
     pub fn json(&self) -> serde_json::Value {
-        analysis::json::json(&self.header, &self.findings, &self.cautions)
+        let mut object = analysis::json::json(&self.header, &self.findings, &self.cautions);
+        object["recommendations"] = serde_json::json!(self.recommendations.as_deref().unwrap_or_default());
+        object["no_recommendations"] = serde_json::json!(self.recommendations.as_ref().err().map(Unfit::to_string));
+        object
     }
 
     fn write(&self, out: &Path) -> Done {
