@@ -3,7 +3,7 @@
 //! The latencies are taken for ex-Gaussian. What is known beforehand enters as a prior: the mean may
 //! be anything; the coefficient of variation lies around the one at which the published ratio is
 //! right (0.269, Simpson, Koester and LoPresti 2006), give or take a factor of 1.5; how much of the
-//! spread is exponential is open, neither nothing nor all. So a few presses lead to about what the
+//! spread is exponential is open. So a few presses lead to about what the
 //! ratio says, and many to what they say themselves. Averaging over the draws rather than fitting
 //! once keeps one lucky set of presses from advising a scan that is too fast.
 
@@ -110,9 +110,9 @@ impl Chain<'_> {
 fn log_posterior(at: Point, seconds: &[f64]) -> f64 {
     let model = model(at);
     let from_cv = (at[1] - libm::log(CV_LIMIT)) / LOG_CV_SD;
-    // Beta(2, 2) for the share of the variance, seen from its logit.
+    // Every share of the variance is as likely as another; this is that, seen from its logit.
     let share = 1.0 / (1.0 + libm::exp(-at[2]));
-    let from_share = 2.0 * libm::log(share.max(1e-300)) + 2.0 * libm::log((1.0 - share).max(1e-300));
+    let from_share = libm::log(share.max(1e-300)) + libm::log((1.0 - share).max(1e-300));
     let likelihood: f64 = seconds.iter().map(|seconds| model.log_density(*seconds)).sum();
     let all = likelihood + from_share - from_cv * from_cv / 2.0;
     if all.is_finite() { all } else { f64::NEG_INFINITY }

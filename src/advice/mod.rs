@@ -12,6 +12,9 @@ pub mod scan_rate;
 pub mod text;
 
 use crate::analysis::evidence::Evidence;
+use crate::analysis::gather::{self, Unfit};
+use crate::log::header::Header;
+use crate::session::record::Record;
 use recommendation::Recommendation;
 
 /// A rule of advice.
@@ -24,4 +27,12 @@ const RULES: &[Rule] = &[scan_rate::advise];
 #[must_use]
 pub fn recommendations(evidence: &Evidence) -> Vec<Recommendation> {
     RULES.iter().map(|rule| rule(evidence)).collect()
+}
+
+/// What every rule makes of one session.
+///
+/// # Errors
+/// When the session's menu cannot be read.
+pub fn of_session(header: &Header, records: &[Record]) -> Result<Vec<Recommendation>, Unfit> {
+    gather::evidence(&[(header, records)]).map(|evidence| recommendations(&evidence))
 }

@@ -37,14 +37,16 @@ pub fn headline(one: &Recommendation) -> String {
     }
 }
 
-fn beside(advice: &Advice) -> &[Named] {
+/// The figures that a recommendation stands on.
+pub(crate) fn beside(advice: &Advice) -> &[Named] {
     match advice {
         Advice::Set { beside, .. } | Advice::Choose { beside, .. } => beside,
         Advice::Keep | Advice::NotEnough { .. } => &[],
     }
 }
 
-fn figure(named: &Named) -> String {
+/// A named figure as a line.
+pub(crate) fn figure(named: &Named) -> String {
     let range = named.interval.map_or_else(String::new, |[low, high]| {
         format!(" (90 %: {} to {})", number(low, named.unit), number(high, named.unit))
     });

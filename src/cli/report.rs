@@ -6,7 +6,7 @@ use super::args::ReportArgs;
 use super::{Done, Trouble, files, tell};
 use crate::advice::recommendation::Recommendation;
 use crate::analysis::findings::{Caution, Findings};
-use crate::analysis::gather::{self, Unfit};
+use crate::analysis::gather::Unfit;
 use crate::log::header::Header;
 use crate::session::record::Record;
 use crate::store::write_whole;
@@ -46,8 +46,7 @@ impl Read {
         let Some(header) = log.header else { return Err(Trouble::Input(problems)) };
         tell(&problems);
         let (findings, cautions) = analysis::findings(&header, &records);
-        let evidence = gather::evidence(&[(&header, &records)]);
-        let recommendations = evidence.map(|evidence| advice::recommendations(&evidence));
+        let recommendations = advice::of_session(&header, &records);
         Ok(Read { header, records, findings, cautions, recommendations })
     }
 
@@ -76,7 +75,8 @@ impl Read {
     }
 
     fn write(&self, out: &Path) -> Done {
-        let html = report::html(&self.header, &self.findings, &self.cautions, &self.records);
+        let list = self.recommendations.as_deref().unwrap_or_default();
+        let html = report::html(&self.header, &self.findings, &self.cautions, &self.records, list);
         Ok(write_whole(out, html.as_bytes())?)
     }
 }

@@ -1,7 +1,7 @@
 //! The first page: what was found, what to try, what to beware of.
 
 use super::text::{date, escape, glued};
-use super::{Told, cautions, code, sentences, suggestion};
+use super::{Told, cautions, code, recommended, sentences, suggestion};
 use crate::analysis::words::{capital, duration};
 
 const DISCLAIMER: &str = "Not certified as a medical device. It measures and informs; a licensed clinician decides; \
@@ -9,10 +9,11 @@ const DISCLAIMER: &str = "Not certified as a medical device. It measures and inf
 
 pub(super) fn page(told: &Told) -> String {
     format!(
-        "<header>\n{}{}</header>\n<div class=\"summary\">\n{}</div>\n{}{}<p class=\"disclaimer\">{DISCLAIMER}</p>\n",
+        "<header>\n{}{}</header>\n<div class=\"summary\">\n{}</div>\n{}{}{}<p class=\"disclaimer\">{DISCLAIMER}</p>\n",
         banner(told.header.invented),
         masthead(told),
         findings(told),
+        recommended::section(told),
         suggestion::section(told),
         cautions::section(told.cautions),
     )

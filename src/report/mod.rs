@@ -12,6 +12,7 @@ mod circumstances;
 mod colour;
 mod first_page;
 mod method;
+mod recommended;
 mod remarks;
 mod safety;
 mod sentences;
@@ -27,6 +28,7 @@ mod sample;
 #[cfg(test)]
 mod tests;
 
+use crate::advice::recommendation::Recommendation;
 use crate::analysis::findings::{Caution, Findings};
 use crate::log::header::Header;
 use crate::session::record::Record;
@@ -39,15 +41,22 @@ struct Told<'a> {
     findings: &'a Findings,
     cautions: &'a [Caution],
     records: &'a [Record],
+    recommendations: &'a [Recommendation],
 }
 
 /// The report as one HTML file, UTF-8.
 ///
-/// `findings` and `cautions` state what was measured; `records` only tell the plots and the remarks
-/// when something happened.
+/// `findings` and `cautions` state what was measured, `recommendations` what to set; `records` only
+/// tell the plots and the remarks when something happened.
 #[must_use]
-pub fn html(header: &Header, findings: &Findings, cautions: &[Caution], records: &[Record]) -> String {
-    let told = Told { header, findings, cautions, records };
+pub fn html(
+    header: &Header,
+    findings: &Findings,
+    cautions: &[Caution],
+    records: &[Record],
+    recommendations: &[Recommendation],
+) -> String {
+    let told = Told { header, findings, cautions, records, recommendations };
     let title = escape(&format!("Session report {}, {}", code(header), text::date(&header.began)));
     let style = colour::declarations() + include_str!("style.css");
     format!(

@@ -1,5 +1,6 @@
 //! The report: whole, alone, safe and the same each time.
 
+use pacewright::advice::of_session;
 use pacewright::analysis::findings;
 use pacewright::log::header::Header;
 use pacewright::report;
@@ -14,7 +15,7 @@ use crate::samples;
 
 fn html(header: &Header, records: &[Record]) -> String {
     let (found, cautions) = findings(header, records);
-    report::html(header, &found, &cautions, records)
+    report::html(header, &found, &cautions, records, &of_session(header, records).unwrap_or_default())
 }
 
 fn session() -> Made {
@@ -76,7 +77,13 @@ fn markup_in_any_text_is_only_text() {
     let (mut found, cautions) = findings(&header, &made.records);
     found.rests.push((hostile.into(), 1));
     found.blocks[0].ratings.push((hostile.into(), 1));
-    let html = report::html(&header, &found, &cautions, &made.records);
+    let html = report::html(
+        &header,
+        &found,
+        &cautions,
+        &made.records,
+        &of_session(&header, &made.records).unwrap_or_default(),
+    );
     assert!(!html.contains("<script") && html.matches("</svg>").count() == 4, "{html}");
     assert!(html.contains("&lt;script&gt;alert(1)&lt;/script&gt;"));
     assert_balanced(&html);
