@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use super::contacts::contacts;
 use super::evidence::Evidence;
 use super::opportunities::opportunities;
 use super::reading::Reading;
@@ -64,6 +65,7 @@ fn add(evidence: &mut Evidence, session: u32, header: &Header, records: &[Record
     let reading = Reading::of(header, records);
     let found = opportunities(session, header, &evidence.menu, records, &reading);
     evidence.opportunities.extend(found);
+    evidence.contacts.extend(contacts(session, records, &reading));
     for block in reading.blocks.iter().filter(|block| block.kind == BlockKind::QuietWatch) {
         evidence.quiet_s += (block.length() - block.idle).as_seconds();
         evidence.involuntary += block.unwanted;
@@ -118,4 +120,193 @@ fn lag_s(sessions: &[(&Header, &[Record])]) -> Option<f64> {
     let lags: Vec<f64> =
         measured.map(|measured| (measured.frame_lag_us as f64 + measured.input_step_us as f64 / 2.0) / 1e6).collect();
     (!lags.is_empty()).then(|| lags.iter().sum::<f64>() / lags.len() as f64)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::analysis::evidence::{Aim, Opportunity, Response};
+    use crate::analysis::reading::Judged;
+    use crate::log::header::Measured;
+    use crate::session::trial::Outcome;
+    use crate::session::{Plan, Session, shipped};
+    use crate::settings::Settings;
+    use crate::sim::client::{Client, STEADY, Traits};
+    use crate::sim::sitting::sit;
+    use crate::time::Moment;
+
+    fn plan(protocol: &str, settings: Settings, seed: u64) -> Plan {
+        let (protocol, menu) = shipped::find(protocol).unwrap();
+        let settings = settings.overlaid(&protocol.settings).unwrap();
+        Plan { protocol, menu, settings, seed }
+    }
+
+    fn sat(plan: &Plan, traits: Traits) -> (Header, Vec<Record>) {
+        let mut records = Vec::new();
+        let mut session = Session::new(plan.clone());
+        let mut client = Client::new(traits, plan.seed);
+        sit(&mut session, &mut client, |fresh| records.extend_from_slice(fresh)).unwrap();
+        let header = Header { client: "A1".into(), invented: true, ..Header::for_plan(plan) };
+        (header, records)
+    }
+
+    fn of(header: &Header, records: &[Record]) -> Evidence {
+        evidence(&[(header, records)]).unwrap()
+    }
+
+    /// The opportunities of one trial.
+    fn of_trial<'a>(evidence: &'a Evidence, judged: &Judged) -> impl Iterator<Item = &'a Opportunity> {
+        let (block, trial) = (judged.trial.block, judged.trial.trial);
+        evidence.opportunities.iter().filter(move |found| (found.block, found.trial) == (block, trial))
+    }
+
+    fn omitted(opportunity: &&Opportunity) -> bool {
+        matches!(opportunity.response, Response::Omitted { .. })
+    }
+
+    /// Settings at which a virtual client misses, comes late and is early.
+    fn hard(pattern: &str) -> Settings {
+        let json = serde_json::json!({ "pattern": pattern, "scan_interval": 0.9 });
+        Settings::from_json(json.as_object().unwrap()).unwrap()
+    }
+
+    #[test]
+    fn every_press_that_counts_is_there_once_and_practice_is_not() {
+        for pattern in ["linear", "row-column"] {
+            for seed in 1..=4 {
+                let (header, records) = sat(&plan("longer-trial", hard(pattern), seed), STEADY);
+                let evidence = of(&header, &records);
+                let reading = Reading::of(&header, &records);
+                for judged in reading.blocks.iter().flat_map(|block| &block.trials) {
+                    let pressed: Vec<f64> = of_trial(&evidence, judged)
+                        .filter_map(|found| match found.response {
+                            Response::Pressed { latency_s, .. } => Some(latency_s),
+                            Response::Omitted { .. } => None,
+                        })
+                        .collect();
+                    let aimed = judged.trial.presses.iter().filter(|press| press.outcome != Outcome::Extra);
+                    let logged: Vec<f64> = aimed.filter_map(|press| Some(press.latency_us? as f64 / 1e6)).collect();
+                    let counts = judged.counts() && judged.trial.kind != BlockKind::Repeat;
+                    assert_eq!(pressed, if counts { logged } else { Vec::new() }, "{:?}", judged.trial);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn each_pass_without_a_press_is_an_omission_and_the_last_one_too() {
+        let lazy = Traits { miss: 0.7, involuntary_per_s: 0.0, ..STEADY };
+        let mut last_in_group = 0;
+        for seed in 1..=8 {
+            let (header, records) = sat(&plan("demonstration", hard("linear"), seed), lazy);
+            let evidence = of(&header, &records);
+            let reading = Reading::of(&header, &records);
+            let all = reading.blocks.iter().flat_map(|block| &block.trials);
+            for judged in all.filter(|judged| judged.counts() && judged.trial.presses.is_empty()) {
+                let trial = judged.trial;
+                // Menu tasks are scanned twice, everything else once.
+                let passes = match trial.kind {
+                    BlockKind::MenuTasks | BlockKind::Confirm => 2,
+                    BlockKind::Repeat => 0,
+                    _ => 1,
+                };
+                assert_eq!(of_trial(&evidence, judged).count(), passes, "{trial:?}");
+                assert!(of_trial(&evidence, judged).all(|found| omitted(&found)));
+                last_in_group += u32::from(trial.position + 1 == trial.count && passes > 0);
+            }
+        }
+        assert!(last_in_group > 0, "the case that the log does not count was met");
+    }
+
+    #[test]
+    fn a_hit_lies_in_its_window_and_a_late_press_beyond_it() {
+        let mut late = 0;
+        for seed in 1..=6 {
+            let (header, records) = sat(&plan("longer-trial", hard("row-column"), seed), STEADY);
+            let evidence = of(&header, &records);
+            for found in &evidence.opportunities {
+                // A frame comes 8.333 ms after its highlight was due.
+                let slack = 0.0084;
+                match found.response {
+                    Response::Pressed { latency_s, outcome: Outcome::Hit, .. } => {
+                        assert!(latency_s <= found.window_s + slack, "{found:?}");
+                    }
+                    Response::Pressed { latency_s, outcome: Outcome::Late, .. } => {
+                        late += 1;
+                        assert!(latency_s >= found.window_s - slack, "{found:?}");
+                    }
+                    Response::Pressed { .. } => {}
+                    Response::Omitted { window_s } => assert_eq!(window_s, found.window_s),
+                }
+            }
+        }
+        assert!(late > 0, "there were late presses");
+    }
+
+    #[test]
+    fn contacts_hold_what_was_pressed_and_nothing_of_the_assessors() {
+        let (header, records) = sat(&plan("first-look", Settings::default(), 2), STEADY);
+        let evidence = of(&header, &records);
+        assert!(evidence.contacts.iter().any(|contact| contact.aim == Aim::Wanted));
+        assert!(evidence.contacts.iter().all(|contact| contact.held_s.is_some_and(|held| held > 0.0)));
+        assert!(evidence.contacts.iter().filter_map(|contact| contact.gap_s).all(|gap| gap >= 0.0));
+        assert!(evidence.quiet_s > 0.0);
+        let quiet: u32 = Reading::of(&header, &records).blocks.iter().map(|block| block.unwanted).sum();
+        assert_eq!(evidence.involuntary, quiet);
+    }
+
+    #[test]
+    fn sessions_follow_one_another() {
+        let (header, one) = sat(&plan("first-look", Settings::default(), 2), STEADY);
+        let (_, two) = sat(&plan("first-look", Settings::default(), 3), STEADY);
+        let both = evidence(&[(&header, &one), (&header, &two)]).unwrap();
+        let (alone, other) = (of(&header, &one), of(&header, &two));
+        assert_eq!(both.sessions, 2);
+        assert_eq!(both.opportunities.len(), alone.opportunities.len() + other.opportunities.len());
+        assert_eq!(both.contacts.last().map(|contact| contact.session), Some(1));
+        assert_eq!(both.quiet_s, alone.quiet_s + other.quiet_s);
+    }
+
+    #[test]
+    fn no_records_give_no_evidence_and_no_sessions_are_refused() {
+        let header = Header::for_plan(&plan("first-look", Settings::default(), 1));
+        let found = of(&header, &[]);
+        assert_eq!((found.opportunities.len(), found.contacts.len(), found.quiet_s), (0, 0, 0.0));
+        assert_eq!((found.lag_s, found.settings), (None, header.settings.clone()));
+        assert_eq!(evidence(&[]).unwrap_err().what, "there is none");
+    }
+
+    #[test]
+    fn what_differs_is_told() {
+        let header = Header::for_plan(&plan("first-look", Settings::default(), 1));
+        let refused = |other: Header| evidence(&[(&header, &[]), (&other, &[])]).unwrap_err().to_string();
+        let client = refused(Header { client: "B2".into(), ..header.clone() });
+        let told = "cannot judge these sessions together: the client differs (`` and `B2`); give the logs of one client at a time";
+        assert_eq!(client, told);
+        let mut moved = header.clone();
+        moved.setup.site = "chin".into();
+        assert!(refused(moved).contains("the site differs (`` and `chin`)"));
+        assert!(refused(Header { menu: serde_json::Value::Null, ..header.clone() }).contains("the menu differs"));
+    }
+
+    #[test]
+    fn the_lag_is_that_of_frame_and_input() {
+        let header = Header::for_plan(&plan("first-look", Settings::default(), 1));
+        let measured = Measured { frame_lag_us: 12_000, input_step_us: 8_000, ..Measured::default() };
+        let header = Header { measured, ..header };
+        assert_eq!(of(&header, &[]).lag_s, Some(0.016));
+    }
+
+    #[test]
+    fn a_trial_left_out_afterwards_is_left_out_here() {
+        let (header, mut records) = sat(&plan("first-look", Settings::default(), 2), STEADY);
+        let before = of(&header, &records);
+        let last = before.opportunities.last().unwrap();
+        let (block, trial) = (last.block, last.trial);
+        let event = Event::Excluded { block, trial, reason: "talk".into() };
+        records.push(Record { at: Moment(u64::MAX / 2), what: What::Event(event) });
+        let after = of(&header, &records);
+        assert!(after.opportunities.len() < before.opportunities.len());
+        assert!(after.opportunities.iter().all(|found| (found.block, found.trial) != (block, trial)));
+    }
 }

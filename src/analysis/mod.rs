@@ -7,9 +7,11 @@
 
 mod caution;
 mod cautions;
+mod contacts;
 pub mod evidence;
 pub mod findings;
 pub mod gather;
+mod hands;
 pub mod json;
 mod latency;
 mod lightings;

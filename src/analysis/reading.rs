@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::hands::Hands;
 use crate::log::header::Header;
 use crate::session::event::{BlockEnd, BlockKind, Event};
 use crate::session::input::Input;
@@ -96,9 +97,7 @@ struct Walk<'a> {
     now: Moment,
     /// In force.
     settings: &'a Settings,
-    paused: bool,
-    /// The switch is in the assessor's hands; so it is until the first block.
-    mine: bool,
+    hands: Hands,
     /// Since when nobody has watched.
     idle_since: Option<Moment>,
 }
@@ -109,14 +108,14 @@ impl<'a> Walk<'a> {
             reading: Reading::default(),
             now: Moment::START,
             settings: &header.settings,
-            paused: false,
-            mine: true,
+            hands: Hands::new(),
             idle_since: Some(Moment::START),
         }
     }
 
     fn take(&mut self, record: &'a Record) {
         self.now = self.now.max(record.at);
+        self.hands.take(record);
         match &record.what {
             What::Input(input) => self.input(input),
             What::Event(event) => self.event(event, self.now),
@@ -126,25 +125,17 @@ impl<'a> Walk<'a> {
     }
 
     fn input(&mut self, input: &'a Input) {
-        match input {
-            Input::MyPresses { on: true } => self.mine = true,
-            // A pause keeps the switch where it was; going on hands it to the client.
-            Input::MyPresses { on: false } | Input::Next | Input::SkipBlock if !self.paused => self.mine = false,
-            Input::Rate { question, value } => {
-                if let Some(block) = self.reading.blocks.last_mut() {
-                    let question = name(question);
-                    block.ratings.retain(|(known, _)| *known != question);
-                    block.ratings.push((question, *value));
-                }
-            }
-            _ => {}
+        let Input::Rate { question, value } = input else { return };
+        if let Some(block) = self.reading.blocks.last_mut() {
+            let question = name(question);
+            block.ratings.retain(|(known, _)| *known != question);
+            block.ratings.push((question, *value));
         }
     }
 
     fn event(&mut self, event: &'a Event, at: Moment) {
         match event {
             Event::BlockBegan { block, kind } => {
-                (self.mine, self.paused) = (false, false);
                 self.idle_until(at);
                 self.block(*block, *kind);
             }
@@ -160,20 +151,15 @@ impl<'a> Walk<'a> {
                     block.scan_interval = values.scan_interval();
                 }
             }
-            Event::TrialBegan { .. } => (self.mine, self.paused) = (false, false),
             Event::Trial(trial) => self.trial(trial),
             Event::Excluded { block, trial, .. } => self.exclude(*block, *trial),
-            Event::Unwanted { block } if !self.mine => {
+            Event::Unwanted { block } if !self.hands.mine => {
                 if let Some(block) = self.open(*block) {
                     block.unwanted += 1;
                 }
             }
             Event::Rest { why } => count(&mut self.reading.rests, name(why)),
-            Event::Paused { why } => {
-                self.paused = true;
-                count(&mut self.reading.pauses, name(why));
-            }
-            Event::Resumed => self.paused = false,
+            Event::Paused { why } => count(&mut self.reading.pauses, name(why)),
             Event::Finished { complete } => self.reading.complete = *complete,
             _ => {}
         }
@@ -228,7 +214,7 @@ impl<'a> Walk<'a> {
     }
 
     fn note_idle(&mut self) {
-        if self.mine || self.paused {
+        if self.hands.mine || self.hands.paused {
             self.idle_since = self.idle_since.or(Some(self.now));
         } else {
             self.idle_until(self.now);
