@@ -180,3 +180,154 @@ fn outcome(trial: &Trial, closure: &Closure) -> Option<Outcome> {
 fn automatic(settings: &Settings) -> bool {
     settings.technique() == Technique::Automatic
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::log::header::Header;
+    use crate::menu;
+    use crate::session::input::{PauseReason, Prompt};
+    use crate::session::trial::Press;
+    use crate::session::{Plan, shipped};
+    use crate::time::Span;
+
+    fn header() -> Header {
+        let (protocol, _) = shipped::find("first-look").unwrap();
+        let menu = menu::shipped::find("six").unwrap();
+        Header::for_plan(&Plan { protocol, menu, settings: Settings::default(), seed: 1 })
+    }
+
+    fn event(at: u64, event: Event) -> Record {
+        Record { at: Moment(at), what: What::Event(event) }
+    }
+
+    fn closure(pressed: u64, released: u64) -> [Record; 2] {
+        let (switch, pressed, edge) = (Switch(0), Moment(pressed), Moment(released));
+        let effect = |at, effect| Record { at, what: What::Effect(effect) };
+        [
+            effect(pressed, Effect::Pressed { switch, edge: pressed }),
+            effect(edge, Effect::Released { switch, pressed, edge }),
+        ]
+    }
+
+    fn block(kind: BlockKind) -> Record {
+        event(0, Event::BlockBegan { block: 0, kind })
+    }
+
+    /// A timed press with a hit at `pressed`.
+    fn trial(pressed: u64, prompt: Prompt) -> Record {
+        let at = Moment(pressed);
+        let press = Press {
+            pressed: at,
+            accepted: at,
+            outcome: Outcome::Hit,
+            level: 0,
+            position: Some(1),
+            wanted: 1,
+            count: 5,
+            latency_us: Some(1),
+        };
+        let trial = Trial {
+            block: 0,
+            kind: BlockKind::TimedPress,
+            trial: 1,
+            scored: true,
+            outcome: Outcome::Hit,
+            reached: true,
+            target: "tile-2".into(),
+            attempt: 1,
+            cued: Moment(0),
+            began: Moment(0),
+            ended: at,
+            wait_us: None,
+            position: 1,
+            count: 5,
+            interval_us: Span(1),
+            settings: 0,
+            passes_missed: 0,
+            presses: vec![press],
+            previous: None,
+            prompt,
+            interruption: None,
+            excluded: None,
+        };
+        event(1_000_000, Event::Trial(Box::new(trial)))
+    }
+
+    fn began() -> Record {
+        event(0, Event::TrialBegan { block: 0, trial: 1, target: "tile-2".into() })
+    }
+
+    fn found(records: &[Record]) -> Vec<Contact> {
+        let header = header();
+        contacts(0, records, &Reading::of(&header, records))
+    }
+
+    fn aims(records: &[Record]) -> Vec<Aim> {
+        found(records).iter().map(|contact| contact.aim).collect()
+    }
+
+    #[test]
+    fn before_the_answer_unknown_the_answer_wanted_and_after_it_unwanted() {
+        let presses = [closure(100, 200), closure(300, 400), closure(500, 600)].concat();
+        let with =
+            |prompt| [vec![block(BlockKind::TimedPress), began()], presses.clone(), vec![trial(300, prompt)]].concat();
+        assert_eq!(aims(&with(Prompt::None)), [Aim::Unknown, Aim::Wanted, Aim::Unwanted]);
+        assert_eq!(aims(&with(Prompt::Spoken)), [Aim::Unknown; 3]);
+    }
+
+    #[test]
+    fn a_closure_inside_the_lockout_is_unwanted() {
+        let ignored = Effect::NotCounted { switch: Switch(0), pressed: Moment(100), why: Ignored::Lockout };
+        let ignored = Record { at: Moment(100), what: What::Effect(ignored) };
+        let [down, up] = closure(100, 200);
+        let [hit, away] = closure(300, 400);
+        let all = [block(BlockKind::TimedPress), began(), down, ignored, up, hit, away, trial(300, Prompt::None)];
+        assert_eq!(aims(&all), [Aim::Unwanted, Aim::Wanted]);
+    }
+
+    #[test]
+    fn in_a_quiet_watch_all_are_unwanted_but_not_while_it_rests() {
+        let rest = || event(250, Event::Rest { why: crate::session::event::RestReason::Released });
+        let carried_on = event(450, Event::CarriedOn);
+        let all = [
+            vec![block(BlockKind::QuietWatch)],
+            closure(100, 200).to_vec(),
+            vec![rest()],
+            closure(300, 400).to_vec(),
+            vec![carried_on],
+            closure(500, 600).to_vec(),
+        ]
+        .concat();
+        assert_eq!(aims(&all), [Aim::Unwanted, Aim::Unknown, Aim::Unwanted]);
+    }
+
+    #[test]
+    fn the_assessors_presses_are_left_out_and_no_gap_spans_them_or_a_pause() {
+        let mine = |on| Record { at: Moment(250), what: What::Input(Input::MyPresses { on }) };
+        let pause = event(650, Event::Paused { why: PauseReason::Clinician });
+        let all = [
+            closure(10, 20).to_vec(),
+            vec![block(BlockKind::FirstContact)],
+            closure(100, 200).to_vec(),
+            vec![mine(true)],
+            closure(300, 400).to_vec(),
+            vec![mine(false)],
+            closure(500, 600).to_vec(),
+            vec![pause, event(700, Event::Resumed)],
+            closure(800, 900).to_vec(),
+            closure(1_000, 1_300).to_vec(),
+        ]
+        .concat();
+        let gaps: Vec<_> = found(&all).iter().map(|contact| contact.gap_s).collect();
+        assert_eq!(gaps, [None, None, None, Some(0.0001)]);
+        assert_eq!(found(&all)[3].held_s, Some(0.0003));
+    }
+
+    #[test]
+    fn a_switch_that_is_never_let_go_has_no_duration() {
+        let [down, _] = closure(100, 200);
+        let all = [block(BlockKind::FirstContact), down];
+        assert_eq!(found(&all)[0].held_s, None);
+    }
+}

@@ -110,3 +110,72 @@ impl Watch<'_> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::effect::{Activation, Switch};
+    use crate::engine::tree::ItemIx;
+
+    /// Entry `entry` of the group is lit as number `number`, at once shown.
+    fn lit(number: u64, group: u16, entry: u16, pass: u32) -> [Record; 2] {
+        let at = Moment(number * 1_000);
+        let lit = Lit::Entry { group: GroupIx(group), entry: EntryIx(entry), pass };
+        [
+            Record { at, what: What::Effect(Effect::Highlight { number, due: at, lit }) },
+            Record { at: Moment(at.0 + 8), what: What::Input(Input::Shown { number }) },
+        ]
+    }
+
+    fn effect(effect: Effect) -> Record {
+        Record { at: Moment(0), what: What::Effect(effect) }
+    }
+
+    fn by() -> Activation {
+        Activation { switch: Switch(0), pressed: Moment(0), accepted: Moment(0) }
+    }
+
+    fn found(tree: &ScanTree, item: u16, records: &[Record]) -> Vec<(u8, u16, u32, bool)> {
+        let path = tree.path(ItemIx(item)).unwrap();
+        let all = lightings(tree, &path, records);
+        all.iter().map(|found| (found.level, found.position, found.pass, found.went_by)).collect()
+    }
+
+    #[test]
+    fn the_last_pass_over_the_last_entry_went_by_too() {
+        let stopped = effect(Effect::Stopped { why: Why::Loops });
+        let records = [&lit(1, 0, 0, 0)[..], &lit(2, 0, 1, 0), &lit(3, 0, 0, 1), &lit(4, 0, 1, 1), &[stopped]].concat();
+        assert_eq!(found(&ScanTree::linear(2), 1, &records), [(0, 1, 0, true), (0, 1, 1, true)]);
+    }
+
+    #[test]
+    fn a_lighting_that_is_taken_or_never_shown_did_not_go_by() {
+        let (group, entry) = (ScanTree::TOP, EntryIx(1));
+        let (number, latency_us, shown) = (4, 0, Moment(0));
+        let taken = effect(Effect::Taken { number, group, entry, item: ItemIx(1), latency_us, shown, by: by() });
+        let [unseen, _] = lit(2, 0, 1, 0);
+        let records = [&lit(1, 0, 0, 0)[..], &[unseen], &lit(3, 0, 0, 1), &lit(4, 0, 1, 1), &[taken]].concat();
+        assert_eq!(found(&ScanTree::linear(2), 1, &records), [(0, 1, 1, false)]);
+    }
+
+    #[test]
+    fn each_level_has_its_own_and_a_group_that_is_left_goes_by() {
+        let tree = ScanTree::row_column(2, 2);
+        let path = tree.path(ItemIx(2)).unwrap();
+        let (row, item) = (path[0], path[1]);
+        let entered = effect(Effect::Entered {
+            number: 1,
+            into: item.0,
+            group: row.0,
+            entry: row.1,
+            latency_us: 0,
+            shown: Moment(0),
+            by: by(),
+        });
+        let left = effect(Effect::Left { group: item.0, why: Why::Loops, by: None });
+        let lit_at = |number, (group, entry): (GroupIx, EntryIx)| lit(number, group.0, entry.0, 0);
+        let records = [&lit_at(1, row)[..], &[entered], &lit_at(2, item), &[left], &lit_at(3, row)].concat();
+        let expected = [(0, row.1.0, 0, false), (1, item.1.0, 0, true), (0, row.1.0, 0, false)];
+        assert_eq!(found(&tree, 2, &records), expected);
+    }
+}
