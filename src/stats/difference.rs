@@ -72,38 +72,41 @@ mod tests {
     use super::*;
     use crate::stats::close;
 
-    /// First, second, Newcombe's 95 % ends by statsmodels, Fisher's probability by scipy.
-    const TABLES: [((u64, u64), (u64, u64), f64, f64, f64); 5] = [
-        ((18, 20), (12, 20), 0.029360758158362588, 0.5252791609301132, 0.06483316160735517),
-        ((9, 10), (3, 10), 0.1705227239345029, 0.809017973535488, 0.019766611097880443),
-        ((20, 20), (20, 20), -0.16112515805281957, 0.16112515805281957, 1.0),
-        ((0, 15), (7, 12), -0.8067396863412435, -0.24991098991328953, 0.0008918617614269788),
-        ((95, 100), (80, 90), -0.018110418893577854, 0.14740474804861248, 0.17699221828185163),
+    /// Hits and trials of the first and of the second; Newcombe's 95 % ends by statsmodels and Fisher's
+    /// probability by scipy.
+    const TABLES: [([u64; 4], [f64; 3]); 5] = [
+        ([18, 20, 12, 20], [0.029360758158362588, 0.5252791609301132, 0.06483316160735517]),
+        ([9, 10, 3, 10], [0.1705227239345029, 0.809017973535488, 0.019766611097880443]),
+        ([20, 20, 20, 20], [-0.16112515805281957, 0.16112515805281957, 1.0]),
+        ([0, 15, 7, 12], [-0.8067396863412435, -0.24991098991328953, 0.0008918617614269788]),
+        ([95, 100, 80, 90], [-0.018110418893577854, 0.14740474804861248, 0.17699221828185163]),
     ];
 
-    fn share((hits, trials): (u64, u64)) -> Share {
-        Share::new(hits, trials).unwrap()
+    fn shares([first_hits, first_trials, second_hits, second_trials]: [u64; 4]) -> (Share, Share) {
+        (Share::new(first_hits, first_trials).unwrap(), Share::new(second_hits, second_trials).unwrap())
     }
 
     #[test]
     fn intervals_agree_with_statsmodels() {
-        for (first, second, low, high, _) in TABLES {
-            let found = newcombe(share(first), share(second), Level::NINETY_FIVE);
-            assert!(close(found.low, low, 1e-11) && close(found.high, high, 1e-11), "{first:?} {second:?}: {found:?}");
+        for (table, [low, high, _]) in TABLES {
+            let (first, second) = shares(table);
+            let found = newcombe(first, second, Level::NINETY_FIVE);
+            assert!(close(found.low, low, 1e-11) && close(found.high, high, 1e-11), "{table:?}: {found:?}");
         }
     }
 
     #[test]
     fn probabilities_agree_with_scipy_whichever_comes_first() {
-        for (first, second, _, _, p) in TABLES {
-            assert!(close(fisher(share(first), share(second)), p, 1e-11), "{first:?} {second:?}");
-            assert!(close(fisher(share(second), share(first)), p, 1e-11), "{second:?} {first:?}");
+        for (table, [_, _, p]) in TABLES {
+            let (first, second) = shares(table);
+            assert!(close(fisher(first, second), p, 1e-11), "{table:?}");
+            assert!(close(fisher(second, first), p, 1e-11), "{table:?}");
         }
     }
 
     #[test]
     fn what_is_no_share_is_refused() {
         assert_eq!((Share::new(0, 0), Share::new(3, 2)), (None, None));
-        assert_eq!(share((9, 10)).value(), 0.9);
+        assert_eq!(Share::new(9, 10).map(Share::value), Some(0.9));
     }
 }

@@ -64,6 +64,12 @@ mod tests {
     }
 
     #[test]
+    fn the_error_left_in_a_test_and_retest_is_the_error_of_measurement() {
+        // Mean square 315 of five pairs, as `intraclass` pins it.
+        assert!(close(detectable_change(libm::sqrt(315.0)), 49.194705579333416, 1e-12));
+    }
+
+    #[test]
     fn impossible_inputs_are_refused() {
         assert_eq!(error_of_measurement(-1.0, 0.5), None);
         assert_eq!(error_of_measurement(1.0, 1.5), None);

@@ -18,7 +18,7 @@ print("difference: newcombe 95 % and fisher two-sided")
 for a, n, b, m in ((18, 20, 12, 20), (9, 10, 3, 10), (20, 20, 20, 20), (0, 15, 7, 12), (95, 100, 80, 90)):
     low, high = confint_proportions_2indep(a, n, b, m, method="newcomb", compare="diff")
     p = stats.fisher_exact([[a, n - a], [b, m - b]]).pvalue
-    print(f"  (({a}, {n}), ({b}, {m}), {float(low)!r}, {float(high)!r}, {float(p)!r}),")
+    print(f"  ([{a}, {n}, {b}, {m}], [{float(low)!r}, {float(high)!r}, {float(p)!r}]),")
 
 A = [0.61, 0.65, 0.70, 0.72, 0.80]
 B = [0.74, 0.79, 0.85, 0.88, 0.91, 0.95]
