@@ -73,6 +73,16 @@ mod tests {
     }
 
     #[test]
+    fn many_values_have_the_ends_of_scipy_by_the_normal_law() {
+        let values: Vec<f64> = (0..60).map(|i| 0.1 * f64::from(i) + f64::from(37 * i % 61) / 7.0).collect();
+        let line = theil_sen(&numbered(60), &values, Level::NINETY_FIVE).unwrap();
+        let interval = line.slope_interval.unwrap();
+        assert!(close(line.slope, 0.12425876010781672, 1e-12));
+        assert!(close(interval.low, 0.08136645962732918, 1e-11), "{interval:?}");
+        assert!(close(interval.high, 0.15714285714285714, 1e-11), "{interval:?}");
+    }
+
+    #[test]
     fn one_wild_value_does_not_tilt_the_line() {
         let mut values: Vec<f64> = numbered(60).iter().map(|place| 2.0 * place + 5.0).collect();
         values[59] = 1e6;

@@ -42,6 +42,12 @@ u = lower_quantile_u(5, 6, 0.025)
 print("shift: hodges-lehmann, 95 % ends, rank, superiority", float(numpy.median(differences)), differences[u - 1],
       differences[-u], u, numpy.mean([d > 0 for d in differences]))
 
+ROOTS, LOGS = numpy.sqrt(numpy.arange(1, 41)), numpy.log(numpy.arange(2, 47)) + 1.5
+differences = sorted(b - a for a in ROOTS for b in LOGS)
+rank = int(40 * 45 / 2 - stats.norm.ppf(0.975) * (40 * 45 * 86 / 12) ** 0.5)
+print("  forty against forty-five by the Normal law:", float(numpy.median(differences)), float(differences[rank - 1]),
+      float(differences[-rank]))
+
 SERIES = [0.62, 0.60, 0.65, 0.66, 0.64, 0.70, 0.69, 0.73, 0.71, 0.76]
 
 
@@ -58,6 +64,12 @@ print("  ties:", mann_kendall([1, 2, 2, 3, 3, 3, 4]))
 print("  sen:", [float(x) for x in stats.theilslopes(SERIES, range(1, 11))])
 slopes = sorted((SERIES[j] - SERIES[i]) / (j - i) for i, j in combinations(range(10), 2))
 print("  sen ends at ranks 11 and 35 of 45:", slopes[10], slopes[34])
+
+LONG = [0.1 * i + (37 * i % 61) / 7 for i in range(60)]
+slopes = sorted((LONG[j] - LONG[i]) / (j - i) for i, j in combinations(range(60), 2))
+rank = int(len(slopes) / 2 - stats.norm.ppf(0.975) * mann_kendall(LONG)[1] ** 0.5 / 2)
+print("  sixty values by the Normal law:", numpy.median(slopes), slopes[rank - 1], slopes[-rank], "scipy",
+      [float(x) for x in stats.theilslopes(LONG)])
 
 PAIRS = numpy.array([[700, 680], [650, 660], [820, 800], [760, 790], [900, 870]], float)
 n, k = PAIRS.shape
