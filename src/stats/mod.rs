@@ -1,7 +1,8 @@
 //! Statistics as small pure functions over plain numbers; it knows nothing of switches.
 //!
 //! A [`Sample`] is checked and sorted once, so nothing that takes one can fail for lack of data.
-//! Intervals are two-sided and say their [`Level`]. Nothing here reads, draws or prints.
+//! Intervals are two-sided and say their [`Level`]. Nothing here reads or prints; chance comes from a
+//! random stream handed in.
 //!
 //! Reference values come from numpy, scipy and statsmodels; the scripts in `tests/reference` print them.
 
