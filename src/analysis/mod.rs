@@ -8,6 +8,7 @@
 mod caution;
 mod cautions;
 mod contacts;
+pub mod effects;
 pub mod evidence;
 pub mod findings;
 pub mod gather;
