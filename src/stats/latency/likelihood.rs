@@ -10,6 +10,9 @@ use super::scaled_tail::Lower;
 /// Below this chance of being seen at all a truncated likelihood says nothing any more.
 const LEAST_CHANCE: f64 = 1e-9;
 
+/// sigma over tau; outside the family cannot be told from a Normal or a shifted exponential.
+const RATIOS: std::ops::Range<f64> = 1e-6..100.0;
+
 /// The likelihood of a set of observations.
 pub(super) struct Likelihood<'a> {
     pub observations: Observations<'a>,
@@ -40,6 +43,10 @@ impl Surface for Likelihood<'_> {
             sum.height = f64::NEG_INFINITY;
         }
         sum
+    }
+
+    fn lost(&self, point: &Three) -> bool {
+        !RATIOS.contains(&(point[1] - point[2]).exp())
     }
 
     fn moved(&self, point: &Three, step: &Three) -> Three {

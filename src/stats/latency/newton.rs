@@ -3,7 +3,9 @@
 /// Enough for any surface that has a summit; a ridge without one is left here.
 const MOST_STEPS: usize = 100;
 /// A step that promises less than this, relative to the height, ends the climb.
-const FINE: f64 = 1e-12;
+const FINE: f64 = 1e-11;
+/// So does one that fails though it promises less than this: the rest is rounding.
+const ROUNDING: f64 = 1e-8;
 
 /// A vector over the three parameters.
 pub(super) type Three = [f64; 3];
@@ -21,6 +23,8 @@ pub(super) struct Local {
 pub(super) trait Surface {
     /// What it is like at a point.
     fn at(&self, point: &Three) -> Local;
+    /// Whether a climb has run off along a ridge that has no summit.
+    fn lost(&self, point: &Three) -> bool;
     /// The point that a step in the coordinates of the slope leads to.
     fn moved(&self, point: &Three, step: &Three) -> Three;
 }
@@ -35,13 +39,16 @@ pub(super) fn climb(surface: &impl Surface, start: Three) -> (Three, Local) {
         let promise = dot(&step, &here.slope);
         let next = surface.moved(&point, &step);
         let there = surface.at(&next);
+        let height = here.height.abs().max(1.0);
         if there.height > here.height {
             (point, here) = (next, there);
             damping *= 0.1;
+        } else if promise <= ROUNDING * height || damping > 1e12 {
+            break;
         } else {
             damping = f64::max(damping * 10.0, 1e-3);
         }
-        if promise <= FINE * here.height.abs().max(1e-3) || damping > 1e12 {
+        if promise <= FINE * height || surface.lost(&point) {
             break;
         }
     }
@@ -141,6 +148,10 @@ mod tests {
             let away = [point[0] - CENTRE[0], point[1] - CENTRE[1], point[2] - CENTRE[2]];
             let slope = BEND.map(|row| dot(&row, &away));
             Local { height: dot(&away, &slope) / 2.0, slope, curvature: BEND }
+        }
+
+        fn lost(&self, _: &Three) -> bool {
+            false
         }
 
         fn moved(&self, point: &Three, step: &Three) -> Three {

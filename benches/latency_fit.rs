@@ -1,0 +1,38 @@
+//! How fast an ex-Gaussian is fitted, on easy and on hard data, and how good the fit is.
+//!
+//! Prints the number of values, the median time of a fit and its log-likelihood.
+
+use std::hint::black_box;
+use std::time::{Duration, Instant};
+
+use pacewright::rng::Stream;
+use pacewright::stats::latency::{ExGaussian, Observations};
+
+/// Measured for at least this long.
+const LONG_ENOUGH: Duration = Duration::from_millis(400);
+
+fn main() {
+    let easy = ExGaussian { mu: 0.45, sigma: 0.08, tau: 0.15 };
+    let hard = ExGaussian { mu: 0.45, sigma: 0.10, tau: 0.03 };
+    for (name, truth) in [("easy", easy), ("hard", hard)] {
+        for count in [50, 200, 1_000, 100_000] {
+            measure(name, &truth, count);
+        }
+    }
+}
+
+fn measure(name: &str, truth: &ExGaussian, count: usize) {
+    let mut stream = Stream::named(1, name);
+    let values: Vec<f64> = (0..count).map(|_| truth.draw(&mut stream)).collect();
+    let observations = Observations { seen: &values, ..Observations::default() };
+    let fit = ExGaussian::fit(&observations).expect("the draws bear a fit");
+    let (begin, mut times) = (Instant::now(), Vec::new());
+    while begin.elapsed() < LONG_ENOUGH || times.len() < 5 {
+        let start = Instant::now();
+        let _ = black_box(ExGaussian::fit(black_box(&observations)));
+        times.push(start.elapsed());
+    }
+    times.sort_unstable();
+    let median = times[times.len() / 2].as_secs_f64() * 1e6;
+    println!("{name} n {count:>6}  median {median:>10.1} µs  log-likelihood {:.6}", fit.log_likelihood);
+}
