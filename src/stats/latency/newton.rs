@@ -33,7 +33,7 @@ pub(super) trait Surface {
 pub(super) fn climb(surface: &impl Surface, start: Three) -> (Three, Local) {
     let mut point = start;
     let mut here = surface.at(&point);
-    let mut damping = 1e-3;
+    let mut damping = 0.0;
     for _ in 0..MOST_STEPS {
         let Some(step) = uphill(&here, damping) else { break };
         let promise = dot(&step, &here.slope);
@@ -42,7 +42,7 @@ pub(super) fn climb(surface: &impl Surface, start: Three) -> (Three, Local) {
         let height = here.height.abs().max(1.0);
         if there.height > here.height {
             (point, here) = (next, there);
-            damping *= 0.1;
+            damping = if damping > 1e-4 { damping * 0.1 } else { 0.0 };
         } else if promise <= ROUNDING * height || damping > 1e12 {
             break;
         } else {
@@ -70,17 +70,17 @@ fn uphill(here: &Local, damping: f64) -> Option<Three> {
     }
 }
 
-/// Solves (−curvature + damping · size) step = slope, or nothing where that matrix does not bend downwards.
+/// Solves (−curvature + damping · its own diagonal) step = slope, or nothing where that matrix does not bend
+/// downwards.
 fn solve(here: &Local, damping: f64) -> Option<Three> {
-    let size = (0..3).map(|i| here.curvature[i][i].abs()).fold(1e-9, f64::max);
-    let factor = factor(&here.curvature, damping * size)?;
+    let factor = factor(&here.curvature, damping)?;
     let forward = forward(&factor, &here.slope);
     let step = backward(&factor, &forward);
     step.iter().all(|part| part.is_finite()).then_some(step)
 }
 
-/// The Cholesky factor of −curvature + ridge.
-fn factor(curvature: &[Three; 3], ridge: f64) -> Option<[Three; 3]> {
+/// The Cholesky factor of −curvature + damping · its diagonal without signs.
+fn factor(curvature: &[Three; 3], damping: f64) -> Option<[Three; 3]> {
     let mut lower = [[0.0; 3]; 3];
     for row in 0..3 {
         for column in 0..=row {
@@ -88,11 +88,14 @@ fn factor(curvature: &[Three; 3], ridge: f64) -> Option<[Three; 3]> {
             let entry = -curvature[row][column] - known;
             if row != column {
                 lower[row][column] = entry / lower[column][column];
-            } else if entry + ridge > 1e-14 * curvature[row][row].abs() {
-                lower[row][row] = (entry + ridge).sqrt();
-            } else {
+                continue;
+            }
+            let size = curvature[row][row].abs();
+            let pivot = entry + damping * size;
+            if pivot.is_nan() || pivot <= 1e-14 * size {
                 return None;
             }
+            lower[row][row] = pivot.sqrt();
         }
     }
     Some(lower)
