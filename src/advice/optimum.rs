@@ -26,6 +26,8 @@ pub struct Optimum {
     pub comfortable: f64,
     /// 90 % interval of the best interval: 5 % and 95 % of the guesses' own best ones.
     pub interval: [f64; 2],
+    /// The same of the comfortable one, before rounding.
+    pub comfortable_interval: [f64; 2],
     /// Expected time of a selection at `fastest_safe`.
     pub seconds: f64,
     /// The same at `comfortable`.
@@ -52,19 +54,23 @@ impl Optimum {
         }
         let fastest_safe = step_up(exact);
         let comfortable = slowest(fastest_safe, COMFORT * least_seconds, mean);
-        let own = |guess: &Pressing| least(|interval| ways.seconds(guess, &Pace { interval, ..*pace }), latencies);
-        let best = Sample::new(guesses.iter().map(own).collect()).ok()?;
+        let own = |guess: &Pressing| {
+            let seconds = |interval: f64| ways.seconds(guess, &Pace { interval, ..*pace });
+            let best = least(seconds, latencies);
+            (best, crossing(best, COMFORT * seconds(best), seconds))
+        };
+        let (best, slowest): (Vec<f64>, Vec<f64>) = guesses.iter().map(own).unzip();
         let there = Pace { interval: comfortable, ..*pace };
-        let times = Sample::new(guesses.iter().map(|g| ways.seconds(g, &there)).filter(|s| s.is_finite()).collect());
-        let times = times.ok()?;
+        let times = guesses.iter().map(|g| ways.seconds(g, &there)).filter(|s| s.is_finite()).collect();
         Some(Optimum {
             exact,
             fastest_safe,
             comfortable,
-            interval: [best.quantile(0.05), best.quantile(0.95)],
+            interval: ninety(best)?,
+            comfortable_interval: ninety(slowest)?,
             seconds: mean(fastest_safe),
             comfortable_seconds: mean(comfortable),
-            comfortable_range: [times.quantile(0.05), times.quantile(0.95)],
+            comfortable_range: ninety(times)?,
             late: guesses.iter().map(|g| libm::exp(g.latency.log_survival(comfortable))).sum::<f64>() / DRAWS as f64,
         })
     }
@@ -104,6 +110,26 @@ fn slowest(from: f64, limit: f64, seconds: impl Fn(f64) -> f64) -> f64 {
         found = tidy(found + step);
     }
     found
+}
+
+/// Where the time passes `limit` on the slow side of `best`, by bisection.
+fn crossing(best: f64, limit: f64, seconds: impl Fn(f64) -> f64) -> f64 {
+    let [_, longest, _] = range();
+    let (mut low, mut high) = (best, best);
+    while high < longest && seconds(high) <= limit {
+        (low, high) = (high, (1.25 * high).min(longest));
+    }
+    for _ in 0..8 {
+        let middle = 0.5 * (low + high);
+        if seconds(middle) <= limit { low = middle } else { high = middle }
+    }
+    low
+}
+
+/// The middle 90 % of the values.
+fn ninety(values: Vec<f64>) -> Option<[f64; 2]> {
+    let sample = Sample::new(values).ok()?;
+    Some([sample.quantile(0.05), sample.quantile(0.95)])
 }
 
 /// The next step of the setting at or above `seconds`.
@@ -146,6 +172,9 @@ mod tests {
         assert!((found.exact - 1.0428).abs() < 0.05, "{found:?}");
         assert!(found.interval[0] < 1.0428 && 1.0428 < found.interval[1], "{found:?}");
         assert!(found.comfortable >= found.fastest_safe && found.fastest_safe >= found.exact);
+        // Rounding down to a step may leave the interval by less than that step.
+        let [low, high] = found.comfortable_interval;
+        assert!(low - 0.05 < found.comfortable && found.comfortable < high, "{found:?}");
         assert!(found.comfortable_seconds <= 1.05 * found.seconds + 1e-9);
     }
 

@@ -121,7 +121,7 @@ impl Seen {
                 setting: Id::ScanInterval,
                 value: best.comfortable,
                 unit: "s",
-                interval: Some(best.interval),
+                interval: Some(best.comfortable_interval),
                 beside,
             },
             why: format!(
