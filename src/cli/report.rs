@@ -52,18 +52,26 @@ impl Read {
 
     /// The findings as text.
     pub fn print(&self) {
+        self.print_what_to_set();
         say!("{}", analysis::text::text(&self.header, &self.findings, &self.cautions).trim_end());
-        self.print_recommendations();
+        self.print_reasons();
     }
 
-    fn print_recommendations(&self) {
+    fn print_what_to_set(&self) {
         match &self.recommendations {
             Ok(list) => {
-                say!("\nRecommendations (proposed, until a confirm block bears them out)");
-                advice::text::lines(list).iter().for_each(|line| say!("{line}"));
+                say!("What to set (proposed, until a confirm block bears it out)");
+                list.iter().for_each(|one| say!("- {}", advice::text::headline(one)));
             }
-            Err(unfit) => say!("\nNo recommendations: {unfit}"),
+            Err(unfit) => say!("Nothing can be advised: {unfit}"),
         }
+        say!("");
+    }
+
+    fn print_reasons(&self) {
+        let Ok(list) = &self.recommendations else { return };
+        say!("\nReasons");
+        advice::text::lines(list).iter().for_each(|line| say!("{line}"));
     }
 
     /// The findings as JSON.
