@@ -114,7 +114,9 @@ fn cost(measures: &Measures) -> Option<String> {
 /// The suggestion in a sentence, or that there is none.
 #[must_use]
 pub fn suggestion(suggestion: Option<&Suggestion>) -> String {
-    let Some(found) = suggestion else { return "No scan rate can be suggested from this session.".into() };
+    let Some(found) = suggestion else {
+        return "The published ratio gives no scan rate: no right or late press was measured.".into();
+    };
     let interval = match (found.low_s, found.high_s) {
         (Some(low), Some(high)) => format!(" (90 %: {} to {})", decimals(low, 2), seconds(high)),
         _ => String::new(),
@@ -125,7 +127,7 @@ pub fn suggestion(suggestion: Option<&Suggestion>) -> String {
         String::new()
     };
     format!(
-        "First suggestion: scan rate {} per item{interval}: mean latency {}{held}, over 0.65, from {} ({}).",
+        "For comparison, the published ratio gives {} per item{interval}: mean latency {}{held}, over 0.65, from {} ({}).",
         seconds(found.scan_interval_s),
         seconds(found.mean_s),
         count(found.count, "press", "presses"),

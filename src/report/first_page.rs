@@ -1,7 +1,7 @@
 //! The first page: what was found, what to try, what to beware of.
 
 use super::text::{date, escape, glued};
-use super::{Told, cautions, code, recommended, sentences, suggestion};
+use super::{Told, cautions, code, recommended, sentences};
 use crate::analysis::words::{capital, duration};
 
 const DISCLAIMER: &str = "Not certified as a medical device. It measures and informs; a licensed clinician decides; \
@@ -9,12 +9,11 @@ const DISCLAIMER: &str = "Not certified as a medical device. It measures and inf
 
 pub(super) fn page(told: &Told) -> String {
     format!(
-        "<header>\n{}{}</header>\n<div class=\"summary\">\n{}</div>\n{}{}{}<p class=\"disclaimer\">{DISCLAIMER}</p>\n",
+        "<header>\n{}{}</header>\n<div class=\"summary\">\n{}</div>\n{}{}<p class=\"disclaimer\">{DISCLAIMER}</p>\n",
         banner(told.header.invented),
         masthead(told),
         findings(told),
         recommended::section(told),
-        suggestion::section(told),
         cautions::section(told.cautions),
     )
 }
@@ -40,7 +39,7 @@ fn masthead(told: &Told) -> String {
     let facts = facts.iter().filter(|(_, value)| !value.is_empty());
     let list: String =
         facts.map(|(name, value)| format!("<div><dt>{name}</dt><dd>{}</dd></div>\n", escape(value))).collect();
-    let headline = glued(&escape(&sentences::headline(told.findings)));
+    let headline = glued(&escape(&sentences::headline(told.findings, told.proposed())));
     format!(
         "<p class=\"kind\">Session report · pacewright</p>\n<h1>{headline}</h1>\n<dl class=\"facts\">\n{list}</dl>\n"
     )

@@ -28,10 +28,11 @@ mod sample;
 #[cfg(test)]
 mod tests;
 
-use crate::advice::recommendation::Recommendation;
+use crate::advice::recommendation::{Advice, Recommendation};
 use crate::analysis::findings::{Caution, Findings};
 use crate::log::header::Header;
 use crate::session::record::Record;
+use crate::settings::Id;
 use svg::Drawn;
 use text::escape;
 
@@ -42,6 +43,16 @@ struct Told<'a> {
     cautions: &'a [Caution],
     records: &'a [Record],
     recommendations: &'a [Recommendation],
+}
+
+impl Told<'_> {
+    /// The scan interval that is proposed, in seconds.
+    fn proposed(&self) -> Option<f64> {
+        self.recommendations.iter().find_map(|one| match one.advice {
+            Advice::Set { setting: Id::ScanInterval, value, .. } => Some(value),
+            _ => None,
+        })
+    }
 }
 
 /// The report as one HTML file, UTF-8.
@@ -78,7 +89,8 @@ fn details(told: &Told) -> String {
     let remarks = section("remarks", "Remarks during the session", &remarks::list(told.records));
     let safety = section("safety", "Safety", safety::TEXT);
     let method = section("method", "Method and sources", &method::text(told));
-    [pictures, tables, circumstances, settings, remarks, safety, method].concat()
+    let ratio = suggestion::section(told);
+    [pictures, ratio, tables, circumstances, settings, remarks, safety, method].concat()
 }
 
 fn section(name: &str, heading: &str, content: &str) -> String {

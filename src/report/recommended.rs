@@ -12,7 +12,7 @@ pub(super) fn section(told: &Told) -> String {
     }
     let items: String = told.recommendations.iter().map(item).collect();
     format!(
-        "<section aria-labelledby=\"set\">\n<h2 id=\"set\">What to set</h2>\n\
+        "<section class=\"suggestion\" aria-labelledby=\"set\">\n<h2 id=\"set\">What to set</h2>\n\
          <p>Proposed, until a confirm block bears it out.</p>\n<dl>\n{items}</dl>\n</section>\n"
     )
 }

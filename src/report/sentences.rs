@@ -8,22 +8,19 @@ use crate::analysis::findings::{Findings, Involuntary, Latency, Measures, Outcom
 use crate::analysis::words::{at_most, capital, count, decimals, duration, percent, seconds, watch};
 use crate::session::trial::Outcome;
 
-/// The report in one line.
-pub(super) fn headline(findings: &Findings) -> String {
+/// The report in one line; `proposed` is a scan interval in seconds.
+pub(super) fn headline(findings: &Findings, proposed: Option<f64>) -> String {
     let total = &findings.total;
     if total.trials == 0 {
         return "No trial could be scored in this session".into();
     }
     let hits = hits(total).map_or(0, |hit| hit.count);
     let found = if hits == total.trials { format!("All {hits}") } else { format!("{hits} of {}", total.trials) };
-    match &findings.suggestion {
-        Some(found_rate) => {
-            format!(
-                "{found} scored trials succeeded; a first scan rate to try: {} per item",
-                seconds(found_rate.scan_interval_s)
-            )
+    match proposed {
+        Some(interval) => {
+            format!("{found} scored trials succeeded; a scan rate to try: {} per item", seconds(interval))
         }
-        None => format!("{found} scored trials succeeded; no scan rate can be suggested"),
+        None => format!("{found} scored trials succeeded; no scan rate can be proposed yet"),
     }
 }
 
@@ -122,14 +119,12 @@ mod tests {
 
     #[test]
     fn the_headline_states_hits_and_rate_or_that_there_is_none() {
-        let mut found = full().findings;
+        let found = full().findings;
         let hits = hits(&found.total).unwrap().count;
-        let rate = seconds(found.suggestion.as_ref().unwrap().scan_interval_s);
-        let said = headline(&found);
+        let said = headline(&found, Some(1.15));
         assert!(said.starts_with(&format!("{hits} of {} ", found.total.trials)), "{said}");
-        assert!(said.ends_with(&format!("try: {rate} per item")), "{said}");
-        found.suggestion = None;
-        assert!(headline(&found).ends_with("; no scan rate can be suggested"));
+        assert!(said.ends_with("try: 1.15 s per item"), "{said}");
+        assert!(headline(&found, None).ends_with("; no scan rate can be proposed yet"));
     }
 
     #[test]

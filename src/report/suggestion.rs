@@ -1,4 +1,4 @@
-//! The suggested scan rate, how sure it is, and what to do next.
+//! For comparison: the scan rate by the published ratio alone, and how sure that is.
 
 use super::text::{or_dash, two};
 use super::{Told, svg};
@@ -9,24 +9,18 @@ use crate::settings::{Id, show_value};
 pub(super) fn section(told: &Told) -> String {
     let content = match &told.findings.suggestion {
         Some(suggestion) => suggested(told, suggestion),
-        None => NONE.into(),
+        None => "<p>Nothing can be said: no right or late press was measured.</p>\n".into(),
     };
     format!(
-        "<section class=\"suggestion\" aria-labelledby=\"try\">\n<h2 id=\"try\">What to try next</h2>\n{content}</section>\n"
+        "<section class=\"suggestion\" aria-labelledby=\"ratio\">\n\
+         <h2 id=\"ratio\">For comparison: the published ratio</h2>\n{content}</section>\n"
     )
 }
 
-const NONE: &str = "<p>No scan rate can be suggested from this session.</p>\n\
-    <ol>\n<li>Check position, mounting and switch together with the client.</li>\n\
-    <li>Run a timed press block, rested and slowly, before anything is changed.</li>\n</ol>\n";
-
 fn suggested(told: &Told, suggestion: &Suggestion) -> String {
-    let rate = seconds(suggestion.scan_interval_s);
     format!(
-        "<p class=\"rate\"><strong>{rate}</strong> per item</p>\n{}<p>{} {} {}</p>\n<ol>\n\
-         <li>Try {rate} per item with the client rested and in the same position.</li>\n\
-         <li>Run the confirm block of ten trials at that rate before it is used at home.</li>\n\
-         <li>Go slower when presses come late or effort rises; go no faster while presses are missed.</li>\n</ol>\n",
+        "<p>Mean latency over 0.65 gives {} per item; what to set stands on the first page.</p>\n{}<p>{} {} {}</p>\n",
+        seconds(suggestion.scan_interval_s),
         svg::suggested(suggestion, told.header.settings.scan_interval().as_seconds()),
         uncertainty(suggestion),
         basis(suggestion),

@@ -302,7 +302,7 @@ Began 2026-01-02T03:04:05+01:00, pacewright 0.1.0, seed 1
 
 All blocks: 12 trials counted: 12 hit
 Right: 100 % (95 %: 76 % to 100 %)
-First suggestion: scan rate 1.10 s per item (90 %: 1.01 to 1.14 s): mean latency 0.70 s, over 0.65, from 12 presses (timed press).
+For comparison, the published ratio gives 1.10 s per item (90 %: 1.01 to 1.14 s): mean latency 0.70 s, over 0.65, from 12 presses (timed press).
 Rests: 1 asked for by the client
 
 Cautions

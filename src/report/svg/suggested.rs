@@ -13,8 +13,12 @@ const AXIS: f64 = 52.0;
 /// The picture alone: it stands inside the suggestion, under its heading. `began_s` is the scan
 /// interval at the start of the session, in seconds.
 pub(in crate::report) fn suggested(suggestion: &Suggestion, began_s: f64) -> String {
-    let plot =
-        Plot { name: "suggested", heading: "The suggested scan rate and its uncertainty", reading: "", draw: |_| None };
+    let plot = Plot {
+        name: "suggested",
+        heading: "The scan rate by the published ratio and its uncertainty",
+        reading: "",
+        draw: |_| None,
+    };
     let description = description(suggestion, began_s);
     plot.picture(&Drawing { height: HEIGHT, description, marks: marks(suggestion, began_s) })
 }
@@ -33,7 +37,7 @@ fn marks(suggestion: &Suggestion, began_s: f64) -> String {
         + &axis(&scale)
         + &line("began", (began, MIDDLE - 12.0), (began, AXIS))
         + &dot
-        + &words("strong middle", (x, MIDDLE - 14.0), &format!("try {}", seconds(rate)))
+        + &words("strong middle", (x, MIDDLE - 14.0), &format!("ratio {}", seconds(rate)))
         + &beside(began, began < x && began > 100.0, &format!("began at {}", seconds(began_s)))
 }
 
