@@ -5,6 +5,7 @@
 
 pub mod draws;
 pub mod expected_time;
+pub mod loops;
 pub mod optimum;
 pub mod presses;
 pub mod recommendation;
@@ -21,7 +22,7 @@ use recommendation::Recommendation;
 type Rule = fn(&Evidence) -> Recommendation;
 
 /// All rules, in the order in which a clinician reads them.
-const RULES: &[Rule] = &[scan_rate::advise];
+const RULES: &[Rule] = &[scan_rate::advise, loops::advise];
 
 /// What every rule makes of the evidence.
 #[must_use]

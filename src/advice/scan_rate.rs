@@ -162,7 +162,8 @@ impl Seen {
             });
         }
         let all = self.latencies.len() + self.early;
-        if self.early as f64 > EARLY_SHARE * all as f64 {
+        // One early press may be chance.
+        if self.early > 1 && self.early as f64 > EARLY_SHARE * all as f64 {
             list.push(Remark {
                 text: format!("{} of {all} presses came before the item.", self.early),
                 remedy:
