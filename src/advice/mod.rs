@@ -5,12 +5,19 @@
 
 pub mod draws;
 pub mod expected_time;
+pub mod gaps;
+pub mod hold;
+pub mod lockout;
 pub mod loops;
 pub mod optimum;
 pub mod presses;
 pub mod recommendation;
+pub mod rounding;
+#[cfg(test)]
+mod sample;
 pub mod scan_rate;
 pub mod text;
+pub mod trains;
 
 use crate::analysis::evidence::Evidence;
 use crate::analysis::gather::{self, Unfit};
@@ -22,7 +29,7 @@ use recommendation::Recommendation;
 type Rule = fn(&Evidence) -> Recommendation;
 
 /// All rules, in the order in which a clinician reads them.
-const RULES: &[Rule] = &[scan_rate::advise, loops::advise];
+const RULES: &[Rule] = &[scan_rate::advise, hold::advise, lockout::advise, loops::advise];
 
 /// What every rule makes of the evidence.
 #[must_use]

@@ -1,0 +1,203 @@
+//! The hold time: longer than most unwanted presses, shorter than nearly all wanted ones.
+//!
+//! Where the two overlap, a wanted press weighs more: the value never passes the 5 % quantile of
+//! wanted durations, and where that stops too little there is none.
+
+use super::recommendation::{Advice, Named, Recommendation, Remark, Sure};
+use super::rounding;
+use crate::analysis::evidence::{Aim, Evidence};
+use crate::analysis::words::{percent, seconds};
+use crate::settings::Id;
+use crate::stats::quantile_interval::quantile_interval;
+use crate::stats::{Interval, Level, Sample, proportion};
+
+/// Fewer presses of either kind bear no value.
+const FEWEST: usize = 8;
+/// A hold time that stops less than this share of unwanted presses is not worth its delay (common
+/// practice, no source).
+const WORTH: f64 = 0.5;
+
+/// Advises a hold time.
+#[must_use]
+pub fn advise(evidence: &Evidence) -> Recommendation {
+    let [wanted, unwanted] = [Aim::Wanted, Aim::Unwanted].map(|aim| durations(evidence, aim));
+    let blank = blank(evidence, wanted.len() + unwanted.len());
+    match (Sample::new(wanted), Sample::new(unwanted)) {
+        (Ok(wanted), _) if wanted.len() < FEWEST => few(blank, wanted.len(), "presses that were asked for"),
+        (Err(_), _) => few(blank, 0, "presses that were asked for"),
+        (Ok(_), Err(_)) => off(blank),
+        (Ok(_), Ok(unwanted)) if unwanted.len() < FEWEST => {
+            few(blank, unwanted.len(), "unwanted presses (watch longer)")
+        }
+        (Ok(wanted), Ok(unwanted)) => between(blank, &wanted, &unwanted),
+    }
+}
+
+/// Durations of the closed presses with this aim.
+pub(super) fn durations(evidence: &Evidence, aim: Aim) -> Vec<f64> {
+    evidence.contacts.iter().filter(|contact| contact.aim == aim).filter_map(|contact| contact.held_s).collect()
+}
+
+fn off(blank: Recommendation) -> Recommendation {
+    Recommendation {
+        advice: set(0.0, None, Vec::new()),
+        why: "No unwanted press was seen, so a hold time would only add to every latency.".into(),
+        ..blank
+    }
+}
+
+fn few(blank: Recommendation, seen: usize, of: &'static str) -> Recommendation {
+    Recommendation {
+        advice: Advice::NotEnough { more: FEWEST.saturating_sub(seen).max(1) as u32, of },
+        why: format!("Only {seen} {of} were timed; {FEWEST} are wanted to tell wanted from unwanted by length."),
+        ..blank
+    }
+}
+
+fn between(blank: Recommendation, wanted: &Sample, unwanted: &Sample) -> Recommendation {
+    let (low, high) = (unwanted.quantile(0.95), wanted.quantile(0.05));
+    let value = Some(rounding::up(Id::Hold, low)).filter(|value| *value <= high);
+    let value = value.unwrap_or_else(|| rounding::down(Id::Hold, high.max(0.0)));
+    let [stopped, lost] = [unwanted, wanted].map(|sample| shorter(sample, value));
+    if value == 0.0 || stopped.value < WORTH {
+        return overlap(blank, low, high);
+    }
+    let why = format!(
+        "Held for {}, {} of unwanted presses are stopped and {} of wanted ones lost.",
+        seconds(value),
+        percent(stopped.value),
+        percent(lost.value)
+    );
+    let interval = quantile_interval(unwanted, 0.95, Level::NINETY).map(|found| ends(found.interval));
+    let beside = vec![
+        Named { name: "unwanted presses stopped", ..stopped },
+        Named { name: "wanted presses lost", ..lost },
+        Named { name: "95 % quantile of unwanted durations", value: low, unit: "s", interval },
+        Named { name: "5 % quantile of wanted durations", value: high, unit: "s", interval: lower(wanted) },
+    ];
+    let presses = wanted.len().min(unwanted.len());
+    Recommendation {
+        advice: set(value, interval, beside),
+        why,
+        sure: interval.map_or(Sure::Guess, |interval| Sure::of(low, interval, presses)),
+        next: "Run the timed presses again with it: it adds to every latency, so the scan rate changes.".into(),
+        ..blank
+    }
+}
+
+fn overlap(blank: Recommendation, low: f64, high: f64) -> Recommendation {
+    Recommendation {
+        why: format!(
+            "Unwanted presses last up to {} and wanted ones begin at {}: they overlap too much for any hold time.",
+            seconds(low),
+            seconds(high)
+        ),
+        next: "Try another site, switch or mounting, or a repeat lockout.".into(),
+        ..blank
+    }
+}
+
+/// The share of presses shorter than `value`.
+fn shorter(sample: &Sample, value: f64) -> Named {
+    let count = sample.sorted().partition_point(|held| *held < value);
+    let interval = proportion::wilson(count as u64, sample.len() as u64, Level::NINETY).map(ends);
+    Named { name: "", value: count as f64 / sample.len() as f64, unit: "share", interval }
+}
+
+fn lower(wanted: &Sample) -> Option<[f64; 2]> {
+    quantile_interval(wanted, 0.05, Level::NINETY).map(|found| ends(found.interval))
+}
+
+fn ends(interval: Interval) -> [f64; 2] {
+    [interval.low, interval.high]
+}
+
+fn set(value: f64, interval: Option<[f64; 2]>, beside: Vec<Named>) -> Advice {
+    Advice::Set { setting: Id::Hold, value, unit: "s", interval, beside }
+}
+
+fn blank(evidence: &Evidence, presses: usize) -> Recommendation {
+    Recommendation {
+        rule: "hold time",
+        version: 1,
+        source: "between the 95 % quantile of unwanted and the 5 % quantile of wanted durations; \
+                 common practice, no source",
+        advice: Advice::Keep,
+        why: String::new(),
+        trials: presses as u32,
+        sure: Sure::Guess,
+        cautions: in_force(evidence),
+        next: String::new(),
+    }
+}
+
+/// With a hold time in force the short presses that were meant are not among the wanted ones.
+fn in_force(evidence: &Evidence) -> Vec<Remark> {
+    let hold = evidence.settings.hold().as_seconds();
+    let remark = || Remark {
+        text: format!(
+            "It was measured with a hold time of {}, which leaves out shorter wanted presses.",
+            seconds(hold)
+        ),
+        remedy: "Measure once without a hold time.".into(),
+    };
+    (hold > 0.0).then(remark).into_iter().collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::sample::{evidence, lognormal, press};
+    use super::*;
+
+    fn with(wanted: impl Iterator<Item = f64>, unwanted: impl Iterator<Item = f64>) -> Recommendation {
+        let mut evidence = evidence();
+        wanted.for_each(|held| press(&mut evidence, Aim::Wanted, 2.0, held));
+        unwanted.for_each(|held| press(&mut evidence, Aim::Unwanted, 2.0, held));
+        advise(&evidence)
+    }
+
+    #[test]
+    fn worked_value_of_two_lognormal_laws() {
+        // Lognormal quantiles by scipy: unwanted (median 0.090, 0.5) 95 % at 0.204841, wanted
+        // (median 0.400, 0.4) 5 % at 0.207167. No step lies between, so the one below is taken;
+        // P(unwanted < 0.2) = 0.945 and P(wanted < 0.2) = 0.0416 by the same laws.
+        let found = with(lognormal(0.4, 0.4, 2000), lognormal(0.09, 0.5, 2000));
+        let Advice::Set { value, ref beside, .. } = found.advice else { panic!("{found:?}") };
+        assert_eq!(value, 0.2);
+        let near = |index: usize, wanted: f64, within: f64| (beside[index].value - wanted).abs() < within;
+        assert!(near(0, 0.945, 1e-3) && near(1, 0.0416, 1e-3), "{beside:?}");
+        assert!(near(2, 0.204841, 1e-3) && near(3, 0.207167, 1e-3), "{beside:?}");
+    }
+
+    #[test]
+    fn well_apart_it_is_the_step_above_the_unwanted() {
+        let found = with(lognormal(0.8, 0.2, 40), lognormal(0.09, 0.3, 40));
+        assert!(matches!(found.advice, Advice::Set { value: 0.15, .. }), "{found:?}");
+    }
+
+    #[test]
+    fn without_unwanted_presses_it_is_off() {
+        assert!(matches!(with(lognormal(0.4, 0.4, 30), [].into_iter()).advice, Advice::Set { value: 0.0, .. }));
+    }
+
+    #[test]
+    fn alike_presses_have_no_hold_time_and_say_so() {
+        let found = with(lognormal(0.3, 0.4, 40), lognormal(0.3, 0.4, 40));
+        assert!(found.advice == Advice::Keep && found.why.contains("overlap too much"), "{found:?}");
+    }
+
+    #[test]
+    fn few_presses_bear_no_value() {
+        for (wanted, unwanted) in [(0, 0), (0, 20), (7, 20), (20, 3)] {
+            let found = with(lognormal(0.4, 0.4, wanted), lognormal(0.09, 0.5, unwanted));
+            assert!(matches!(found.advice, Advice::NotEnough { more: 1.., .. }), "{found:?}");
+        }
+    }
+
+    #[test]
+    fn a_hold_time_in_force_is_said() {
+        let mut evidence = evidence();
+        evidence.settings = evidence.settings.with(Id::Hold, 200_000);
+        assert_eq!(advise(&evidence).cautions.len(), 1);
+    }
+}
