@@ -3,8 +3,10 @@
 //! The rules never open a log and never draw from anything but a stream with a fixed seed: the same
 //! evidence gives the same advice. A rule that the data cannot bear says what is missing.
 
+pub mod debounce;
 pub mod draws;
 pub mod expected_time;
+pub mod first_item;
 pub mod gaps;
 pub mod hold;
 pub mod lockout;
@@ -18,6 +20,7 @@ mod sample;
 pub mod scan_rate;
 pub mod text;
 pub mod trains;
+pub mod trend;
 
 use crate::analysis::evidence::Evidence;
 use crate::analysis::gather::{self, Unfit};
@@ -29,7 +32,16 @@ use recommendation::Recommendation;
 type Rule = fn(&Evidence) -> Recommendation;
 
 /// All rules, in the order in which a clinician reads them.
-const RULES: &[Rule] = &[scan_rate::advise, hold::advise, lockout::advise, loops::advise];
+const RULES: &[Rule] = &[
+    scan_rate::advise,
+    first_item::after_start,
+    first_item::in_group,
+    hold::advise,
+    lockout::advise,
+    debounce::advise,
+    loops::advise,
+    trend::advise,
+];
 
 /// What every rule makes of the evidence.
 #[must_use]

@@ -1,0 +1,175 @@
+//! Time added to the first item: what the client needs there beyond the scan interval.
+//!
+//! It is the 95 % quantile of first-position latencies less the interval that the sheet takes, and
+//! never below 0. No published optimum is known. Without data it is half the interval, and said to
+//! be a default.
+
+use super::recommendation::{Advice, Named, Recommendation, Remark, Sure};
+use super::{rounding, scan_rate};
+use crate::analysis::evidence::{Evidence, Opportunity, Response};
+use crate::analysis::words::{percent, seconds};
+use crate::session::event::BlockKind;
+use crate::session::trial::Outcome;
+use crate::settings::Id;
+use crate::stats::quantile_interval::quantile_interval;
+use crate::stats::{Level, Sample};
+
+/// Fewer presses bear no value of their own.
+const FEWEST: usize = 8;
+/// Without data: this share of the interval (common practice, no source).
+const DEFAULT: f64 = 0.5;
+/// More passes than this without a press make the value too short (common practice, no source).
+const OMITTED: f64 = 0.10;
+
+/// Advises the first-item time after a start.
+#[must_use]
+pub fn after_start(evidence: &Evidence) -> Recommendation {
+    advise("first item after start", Id::FirstAfterStart, evidence, |one| one.level == 0)
+}
+
+/// Advises the first-item time inside a group.
+#[must_use]
+pub fn in_group(evidence: &Evidence) -> Recommendation {
+    advise("first item inside a group", Id::FirstInGroup, evidence, |one| one.level > 0)
+}
+
+fn advise(rule: &'static str, id: Id, evidence: &Evidence, at: fn(&Opportunity) -> bool) -> Recommendation {
+    let interval_s = interval_s(evidence);
+    let first = |one: &&Opportunity| one.position == 0 && one.paced && one.kind != BlockKind::Reaction && at(one);
+    let seen: Vec<&Opportunity> = evidence.opportunities.iter().filter(first).collect();
+    let latencies: Vec<f64> = seen.iter().filter_map(|one| latency(one)).collect();
+    let blank = blank(rule, latencies.len());
+    match Sample::new(latencies) {
+        Ok(sample) if sample.len() >= FEWEST => {
+            let omitted = seen.iter().filter(|one| matches!(one.response, Response::Omitted { .. })).count();
+            measured(blank, id, interval_s, &sample, omitted)
+        }
+        _ => default(blank, id, interval_s),
+    }
+}
+
+/// The interval that the sheet takes: the one advised, or else the one in force.
+fn interval_s(evidence: &Evidence) -> f64 {
+    match scan_rate::advise(evidence).advice {
+        Advice::Set { value, .. } => value,
+        _ => evidence.settings.scan_interval().as_seconds(),
+    }
+}
+
+/// A late press has its true latency: leaving it out would make the time too short.
+fn latency(one: &Opportunity) -> Option<f64> {
+    match one.response {
+        Response::Pressed { latency_s, held_s, outcome: Outcome::Hit | Outcome::Late } => Some(latency_s + held_s),
+        _ => None,
+    }
+}
+
+fn measured(blank: Recommendation, id: Id, interval_s: f64, sample: &Sample, omitted: usize) -> Recommendation {
+    let slowest = sample.quantile(0.95);
+    let value = rounding::up(id, (slowest - interval_s).max(0.0));
+    let range = quantile_interval(sample, 0.95, Level::NINETY).map(|it| [it.interval.low, it.interval.high]);
+    let name = "95 % quantile of first-item latencies";
+    let beside = vec![Named { name, value: slowest, unit: "s", interval: range }];
+    let interval = range.map(|range| range.map(|end| (end - interval_s).max(0.0)));
+    Recommendation {
+        advice: Advice::Set { setting: id, value, unit: "s", interval, beside },
+        why: format!(
+            "19 of 20 presses for the first item come within {}; at a scan rate of {} that asks for {} more.",
+            seconds(slowest),
+            seconds(interval_s),
+            seconds(value)
+        ),
+        sure: range.map_or(Sure::Guess, |range| Sure::of(slowest, range, sample.len())),
+        cautions: many_omitted(omitted, sample.len()),
+        ..blank
+    }
+}
+
+fn many_omitted(omitted: usize, pressed: usize) -> Vec<Remark> {
+    let share = omitted as f64 / (omitted + pressed) as f64;
+    let remark = || Remark {
+        text: format!("{} of first items went by without a press, so the time may be too short.", percent(share)),
+        remedy: "Measure again with a first-item time twice as long.".into(),
+    };
+    (share > OMITTED).then(remark).into_iter().collect()
+}
+
+fn default(blank: Recommendation, id: Id, interval_s: f64) -> Recommendation {
+    let value = rounding::up(id, DEFAULT * interval_s);
+    Recommendation {
+        advice: Advice::Set { setting: id, value, unit: "s", interval: None, beside: Vec::new() },
+        why: format!(
+            "A default, half the scan interval of {}: only {} presses for a first item were timed; {FEWEST} are wanted.",
+            seconds(interval_s),
+            blank.trials
+        ),
+        next: "Run trials whose wanted item is the first of its group.".into(),
+        ..blank
+    }
+}
+
+fn blank(rule: &'static str, presses: usize) -> Recommendation {
+    Recommendation {
+        rule,
+        version: 1,
+        source: "95 % quantile of first-position latencies less the scan interval; common practice, no source",
+        advice: Advice::Keep,
+        why: String::new(),
+        trials: presses as u32,
+        sure: Sure::Guess,
+        cautions: Vec::new(),
+        next: String::new(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::sample::{evidence, hit};
+    use super::*;
+
+    /// `count` hits of a first item; so few and so quick that the scan rate stays at 2 s.
+    fn first(latency_s: f64, level: u8) -> Opportunity {
+        Opportunity { position: 0, level, window_s: 3.0, ..hit(latency_s) }
+    }
+
+    fn value(found: &Recommendation) -> f64 {
+        let Advice::Set { value, .. } = found.advice else { panic!("{found:?}") };
+        value
+    }
+
+    #[test]
+    fn it_is_what_the_slow_presses_need_beyond_the_interval() {
+        let sample = Sample::new(vec![2.62; 20]).unwrap();
+        let found = measured(blank("", 20), Id::FirstAfterStart, 2.0, &sample, 0);
+        assert_eq!((value(&found), found.cautions.len()), (0.65, 0));
+        assert_eq!(value(&measured(blank("", 20), Id::FirstAfterStart, 3.0, &sample, 0)), 0.0);
+    }
+
+    #[test]
+    fn without_data_it_is_half_the_interval_and_said_to_be_a_default() {
+        let found = after_start(&evidence());
+        assert_eq!((value(&found), found.sure), (1.0, Sure::Guess));
+        assert!(found.why.starts_with("A default"));
+    }
+
+    #[test]
+    fn it_starts_from_the_interval_that_is_advised() {
+        let mut evidence = evidence();
+        evidence.opportunities = (0..60).map(|i| hit(0.5 + 0.005 * f64::from(i))).collect();
+        let advised = interval_s(&evidence);
+        assert!(advised < 2.0);
+        assert_eq!(value(&in_group(&evidence)), rounding::up(Id::FirstInGroup, advised / 2.0));
+    }
+
+    #[test]
+    fn the_two_levels_are_told_apart() {
+        let mut evidence = evidence();
+        evidence.opportunities = vec![first(0.6, 1); 12];
+        assert_eq!((in_group(&evidence).trials, after_start(&evidence).trials), (12, 0));
+    }
+
+    #[test]
+    fn many_omissions_are_said() {
+        assert_eq!((many_omitted(1, 19).len(), many_omitted(4, 16).len()), (0, 1));
+    }
+}
