@@ -3,6 +3,7 @@
 //! The rules never open a log and never draw from anything but a stream with a fixed seed: the same
 //! evidence gives the same advice. A rule that the data cannot bear says what is missing.
 
+pub mod consistency;
 pub mod debounce;
 pub mod draws;
 pub mod expected_time;
@@ -18,6 +19,7 @@ pub mod rounding;
 #[cfg(test)]
 mod sample;
 pub mod scan_rate;
+pub mod sheet;
 pub mod text;
 pub mod trains;
 pub mod trend;
@@ -29,10 +31,10 @@ use crate::session::record::Record;
 use recommendation::Recommendation;
 
 /// A rule of advice.
-type Rule = fn(&Evidence) -> Recommendation;
+pub type Rule = fn(&Evidence) -> Recommendation;
 
 /// All rules, in the order in which a clinician reads them.
-const RULES: &[Rule] = &[
+pub const RULES: &[Rule] = &[
     scan_rate::advise,
     first_item::after_start,
     first_item::in_group,

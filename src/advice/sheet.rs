@@ -1,0 +1,123 @@
+//! The settings sheet: the recommended values laid over those in force, judged together.
+
+use super::consistency::Judged;
+use super::recommendation::{Advice, Recommendation, Remark};
+use crate::analysis::evidence::Evidence;
+use crate::settings::{Id, Kind, Settings};
+
+/// All values together.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sheet {
+    /// The values.
+    pub settings: Settings,
+    /// Those that differ from what is in force.
+    pub changed: Vec<Id>,
+    /// Rules that the values break together, each with what to change.
+    pub broken: Vec<Remark>,
+}
+
+impl Sheet {
+    /// Lays `recommendations` over the settings of `evidence`. A value out of its setting's range
+    /// leaves that setting as it is.
+    #[must_use]
+    pub fn new(evidence: &Evidence, recommendations: &[Recommendation]) -> Sheet {
+        let mut settings = evidence.settings.clone();
+        for (id, raw) in recommendations.iter().filter_map(value) {
+            // Out of range: the setting keeps its value, as promised above.
+            let _ = settings.set_raw(id, raw);
+        }
+        let interval_s = settings.scan_interval().as_seconds();
+        let broken = Judged::new(&settings, interval_s, evidence).broken();
+        let changed = settings.differences(&evidence.settings).collect();
+        Sheet { settings, changed, broken }
+    }
+}
+
+/// The setting and the raw value that a recommendation asks for.
+fn value(recommendation: &Recommendation) -> Option<(Id, i64)> {
+    match &recommendation.advice {
+        Advice::Set { setting, value, .. } => Some((*setting, raw(*setting, *value)?)),
+        Advice::Choose { setting, choice, .. } => match setting.setting().kind {
+            Kind::Choice(options) => {
+                options.iter().position(|(name, _)| name == choice).map(|index| (*setting, index as i64))
+            }
+            _ => None,
+        },
+        Advice::Keep | Advice::NotEnough { .. } => None,
+    }
+}
+
+/// Times are whole microseconds; other kinds stand in the units of files.
+fn raw(id: Id, value: f64) -> Option<i64> {
+    let scale = match id.setting().kind {
+        Kind::Time { .. } | Kind::OptionalTime { .. } => 1e6,
+        Kind::Count { .. } => 1.0,
+        Kind::Share { .. } | Kind::Angle { .. } => 1e3,
+        Kind::Choice(_) => return None,
+    };
+    value.is_finite().then(|| libm::round(value * scale) as i64)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::sample::{evidence, press};
+    use super::*;
+    use crate::advice::recommendation::Sure;
+    use crate::advice::{RULES, recommendations};
+    use crate::analysis::evidence::Aim;
+
+    fn recommend(advice: Advice) -> Recommendation {
+        Recommendation {
+            rule: "a rule",
+            version: 1,
+            source: "a test",
+            advice,
+            why: String::new(),
+            trials: 0,
+            sure: Sure::Guess,
+            cautions: Vec::new(),
+            next: String::new(),
+        }
+    }
+
+    fn set(setting: Id, value: f64) -> Recommendation {
+        recommend(Advice::Set { setting, value, unit: "s", interval: None, beside: Vec::new() })
+    }
+
+    #[test]
+    fn values_are_laid_over_those_in_force() {
+        let choice = Advice::Choose { setting: Id::Pattern, choice: "row-column".into(), beside: Vec::new() };
+        let advice =
+            [set(Id::ScanInterval, 1.15), set(Id::LoopsInside, 3.0), recommend(choice), recommend(Advice::Keep)];
+        let sheet = Sheet::new(&evidence(), &advice);
+        assert_eq!(sheet.changed, [Id::Pattern, Id::ScanInterval, Id::LoopsInside]);
+        assert_eq!((sheet.settings.raw(Id::ScanInterval), sheet.settings.raw(Id::LoopsInside)), (1_150_000, 3));
+        assert_eq!((sheet.settings.raw(Id::Pattern), sheet.broken), (2, vec![]));
+    }
+
+    #[test]
+    fn what_no_setting_can_take_changes_nothing() {
+        let sheet = Sheet::new(&evidence(), &[set(Id::Hold, 99.0), set(Id::Lockout, f64::NAN)]);
+        assert_eq!(sheet.changed, []);
+    }
+
+    #[test]
+    fn a_new_hold_time_calls_for_a_longer_interval() {
+        let sheet = Sheet::new(&evidence(), &[set(Id::Hold, 0.2)]);
+        assert_eq!(sheet.broken.len(), 1, "{:?}", sheet.broken);
+        assert!(sheet.broken[0].remedy.contains("2.20 s"));
+    }
+
+    #[test]
+    fn every_rule_has_a_name_of_its_own_and_a_value_that_its_setting_takes() {
+        let mut evidence = evidence();
+        (0..40).for_each(|_| press(&mut evidence, Aim::Wanted, 0.9, 0.4));
+        (0..40).for_each(|_| press(&mut evidence, Aim::Unwanted, 0.2, 0.08));
+        let found = recommendations(&evidence);
+        let names: std::collections::BTreeSet<_> = found.iter().map(|one| one.rule).collect();
+        assert_eq!(names.len(), RULES.len());
+        for (id, raw) in found.iter().filter_map(value) {
+            assert!(id.setting().allows(raw), "{} {raw}", id.setting().name);
+        }
+    }
+}
