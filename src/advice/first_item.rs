@@ -1,8 +1,8 @@
 //! Time added to the first item: what the client needs there beyond the scan interval.
 //!
 //! It is the 95 % quantile of first-position latencies less the interval that the sheet takes, and
-//! never below 0. No published optimum is known. Without data it is half the interval, and said to
-//! be a default.
+//! never below 0. No published optimum is known. Without data the time in force is left alone; half the
+//! interval is named as the usual start, for whoever has to choose one.
 
 use super::recommendation::{Advice, Named, Recommendation, Remark, Sure};
 use super::{rounding, scan_rate};
@@ -16,8 +16,8 @@ use crate::stats::{Level, Sample};
 
 /// Fewer presses bear no value of their own.
 const FEWEST: usize = 8;
-/// Without data: this share of the interval (common practice, no source).
-const DEFAULT: f64 = 0.5;
+/// The usual start, as a share of the interval (common practice, no source).
+const USUAL: f64 = 0.5;
 /// More passes than this without a press make the value too short (common practice, no source).
 const OMITTED: f64 = 0.10;
 
@@ -44,7 +44,7 @@ fn advise(rule: &'static str, id: Id, evidence: &Evidence, at: fn(&Opportunity) 
             let omitted = seen.iter().filter(|one| matches!(one.response, Response::Omitted { .. })).count();
             measured(blank, id, interval_s, &sample, omitted)
         }
-        _ => default(blank, id, interval_s),
+        _ => few(blank, id, interval_s),
     }
 }
 
@@ -94,14 +94,15 @@ fn many_omitted(omitted: usize, pressed: usize) -> Vec<Remark> {
     (share > OMITTED).then(remark).into_iter().collect()
 }
 
-fn default(blank: Recommendation, id: Id, interval_s: f64) -> Recommendation {
-    let value = rounding::up(id, DEFAULT * interval_s);
+fn few(blank: Recommendation, id: Id, interval_s: f64) -> Recommendation {
+    let more = FEWEST.saturating_sub(blank.trials as usize).max(1) as u32;
     Recommendation {
-        advice: Advice::Set { setting: id, value, unit: "s", interval: None, beside: Vec::new() },
+        advice: Advice::NotEnough { more, of: "presses for a first item" },
         why: format!(
-            "A default, half the scan interval of {}: only {} presses for a first item were timed; {FEWEST} are wanted.",
-            seconds(interval_s),
-            blank.trials
+            "Only {} presses for a first item were timed; {FEWEST} are wanted. Half the scan interval, {}, is the \
+             usual start where none is set.",
+            blank.trials,
+            seconds(rounding::up(id, USUAL * interval_s))
         ),
         next: "Run trials whose wanted item is the first of its group.".into(),
         ..blank
@@ -146,10 +147,10 @@ mod tests {
     }
 
     #[test]
-    fn without_data_it_is_half_the_interval_and_said_to_be_a_default() {
+    fn without_data_it_is_left_alone_and_the_usual_start_is_named() {
         let found = after_start(&evidence());
-        assert_eq!((value(&found), found.sure), (1.0, Sure::Guess));
-        assert!(found.why.starts_with("A default"));
+        assert_eq!(found.advice, Advice::NotEnough { more: 8, of: "presses for a first item" });
+        assert!(found.why.contains("Half the scan interval, 1.00 s,"), "{}", found.why);
     }
 
     #[test]
@@ -158,7 +159,8 @@ mod tests {
         evidence.opportunities = (0..60).map(|i| hit(0.5 + 0.005 * f64::from(i))).collect();
         let advised = interval_s(&evidence);
         assert!(advised < 2.0);
-        assert_eq!(value(&in_group(&evidence)), rounding::up(Id::FirstInGroup, advised / 2.0));
+        let usual = seconds(rounding::up(Id::FirstInGroup, advised / 2.0));
+        assert!(in_group(&evidence).why.contains(&usual));
     }
 
     #[test]

@@ -25,7 +25,7 @@ pub fn advise(evidence: &Evidence) -> Recommendation {
     match (Sample::new(wanted), Sample::new(unwanted)) {
         (Ok(wanted), _) if wanted.len() < FEWEST => few(blank, wanted.len(), "presses that were asked for"),
         (Err(_), _) => few(blank, 0, "presses that were asked for"),
-        (Ok(_), Err(_)) => off(blank),
+        (Ok(_), Err(_)) => unneeded(blank),
         (Ok(_), Ok(unwanted)) if unwanted.len() < FEWEST => {
             few(blank, unwanted.len(), "unwanted presses (watch longer)")
         }
@@ -38,10 +38,11 @@ pub(super) fn durations(evidence: &Evidence, aim: Aim) -> Vec<f64> {
     evidence.contacts.iter().filter(|contact| contact.aim == aim).filter_map(|contact| contact.held_s).collect()
 }
 
-fn off(blank: Recommendation) -> Recommendation {
+/// Nothing to stop: no ground for a hold time, nor for changing one in force.
+fn unneeded(blank: Recommendation) -> Recommendation {
     Recommendation {
-        advice: set(0.0, None, Vec::new()),
-        why: "No unwanted press was seen, so a hold time would only add to every latency.".into(),
+        advice: Advice::Keep,
+        why: "No unwanted press was seen, so there is no ground for a hold time; it would add to every latency.".into(),
         ..blank
     }
 }
@@ -176,8 +177,9 @@ mod tests {
     }
 
     #[test]
-    fn without_unwanted_presses_it_is_off() {
-        assert!(matches!(with(lognormal(0.4, 0.4, 30), [].into_iter()).advice, Advice::Set { value: 0.0, .. }));
+    fn without_unwanted_presses_it_is_left_alone() {
+        let found = with(lognormal(0.4, 0.4, 30), [].into_iter());
+        assert!(found.advice == Advice::Keep && found.why.starts_with("No unwanted press"), "{found:?}");
     }
 
     #[test]
