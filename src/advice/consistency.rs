@@ -6,10 +6,9 @@
 use super::gaps;
 use super::hold::durations;
 use super::recommendation::Remark;
-use super::rounding;
 use crate::analysis::evidence::{Aim, Evidence};
 use crate::analysis::words::{decimals, seconds};
-use crate::settings::{Id, ItemTaken, LockoutFrom, ScanWhileHeld, Settings};
+use crate::settings::{Id, ItemTaken, LockoutFrom, ScanWhileHeld, Settings, rounding};
 use crate::stats::Sample;
 
 /// Fewer presses do not bear a 5 % or 95 % quantile (common practice, no source).

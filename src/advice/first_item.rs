@@ -5,12 +5,12 @@
 //! interval is named as the usual start, for whoever has to choose one.
 
 use super::recommendation::{Advice, Named, Recommendation, Remark, Sure};
-use super::{rounding, scan_rate};
+use super::scan_rate;
 use crate::analysis::evidence::{Evidence, Opportunity, Response};
 use crate::analysis::words::{percent, seconds};
 use crate::session::event::BlockKind;
 use crate::session::trial::Outcome;
-use crate::settings::Id;
+use crate::settings::{Id, rounding};
 use crate::stats::quantile_interval::quantile_interval;
 use crate::stats::{Level, Sample};
 

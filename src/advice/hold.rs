@@ -4,10 +4,9 @@
 //! wanted durations, and where that stops too little there is none.
 
 use super::recommendation::{Advice, Named, Recommendation, Remark, Sure};
-use super::rounding;
 use crate::analysis::evidence::{Aim, Evidence};
 use crate::analysis::words::{percent, seconds};
-use crate::settings::Id;
+use crate::settings::{Id, rounding};
 use crate::stats::quantile_interval::quantile_interval;
 use crate::stats::{Interval, Level, Sample, proportion};
 

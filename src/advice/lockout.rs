@@ -5,11 +5,10 @@
 
 use super::gaps;
 use super::recommendation::{Advice, Named, Recommendation, Remark, Sure};
-use super::rounding;
 use super::trains::{self, Trains};
 use crate::analysis::evidence::Evidence;
 use crate::analysis::words::{decimals, percent, seconds};
-use crate::settings::{Id, LockoutFrom};
+use crate::settings::{Id, LockoutFrom, rounding};
 use crate::stats::quantile_interval::quantile_interval;
 use crate::stats::{Level, Sample, proportion};
 

@@ -15,7 +15,6 @@ pub mod loops;
 pub mod optimum;
 pub mod presses;
 pub mod recommendation;
-pub mod rounding;
 #[cfg(test)]
 mod sample;
 pub mod scan_rate;

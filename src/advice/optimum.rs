@@ -3,7 +3,7 @@
 use super::draws::draws;
 use super::expected_time::{Pace, Ways};
 use super::presses::Pressing;
-use crate::settings::{Id, Kind};
+use crate::settings::{Id, Kind, rounding};
 use crate::stats::Sample;
 
 /// Guesses that are averaged.
@@ -52,7 +52,7 @@ impl Optimum {
         if !least_seconds.is_finite() {
             return None;
         }
-        let fastest_safe = step_up(exact);
+        let fastest_safe = rounding::up(Id::ScanInterval, exact);
         let comfortable = slowest(fastest_safe, COMFORT * least_seconds, mean);
         let own = |guess: &Pressing| {
             let seconds = |interval: f64| ways.seconds(guess, &Pace { interval, ..*pace });
@@ -132,12 +132,6 @@ fn ninety(values: Vec<f64>) -> Option<[f64; 2]> {
     Some([sample.quantile(0.05), sample.quantile(0.95)])
 }
 
-/// The next step of the setting at or above `seconds`.
-pub(super) fn step_up(seconds: f64) -> f64 {
-    let [shortest, longest, step] = range();
-    tidy(libm::ceil(seconds / step - 1e-9) * step).clamp(shortest, longest)
-}
-
 /// The range and the step of the scan interval.
 fn range() -> [f64; 3] {
     let Kind::Time { min, max, step } = Id::ScanInterval.setting().kind else {
@@ -182,10 +176,5 @@ mod tests {
     fn fewer_presses_leave_more_open() {
         let (few, many) = (optimum(15), optimum(200));
         assert!(few.interval[1] - few.interval[0] > many.interval[1] - many.interval[0]);
-    }
-
-    #[test]
-    fn steps_are_rounded_to_the_slow_side_within_the_range() {
-        assert_eq!((step_up(1.0428), step_up(1.05), step_up(0.01), step_up(99.0)), (1.05, 1.05, 0.3, 20.0));
     }
 }

@@ -13,7 +13,7 @@ use super::findings::Suggestion;
 use super::reading::Judged;
 use crate::session::event::BlockKind;
 use crate::session::trial::{Outcome, Press};
-use crate::settings::{Id, Kind};
+use crate::settings::{Id, rounding};
 use crate::stats::{Level, Sample, student};
 
 /// The published ratio of mean latency to scan interval.
@@ -67,7 +67,7 @@ impl Latencies {
         let mean_s = Some(sample.mean()).filter(|mean| *mean > 0.0)?;
         let interval = student::mean_interval(&sample, Level::NINETY).map(|interval| interval.times(1.0 / RATIO));
         Some(Suggestion {
-            scan_interval_s: rounded_up(mean_s / RATIO),
+            scan_interval_s: rounding::up(Id::ScanInterval, mean_s / RATIO),
             exact_s: mean_s / RATIO,
             low_s: interval.map(|interval| interval.low),
             high_s: interval.map(|interval| interval.high),
@@ -79,16 +79,6 @@ impl Latencies {
             cv: sample.cv(),
         })
     }
-}
-
-/// The next step of the scan interval at or above `seconds`, within the setting's range.
-fn rounded_up(seconds: f64) -> f64 {
-    let Kind::Time { min, max, step } = Id::ScanInterval.setting().kind else {
-        unreachable!("the scan interval is a time")
-    };
-    let microseconds = libm::round(seconds * 1e6).clamp(0.0, max as f64) as i64;
-    let steps = microseconds.div_euclid(step) + i64::from(microseconds % step != 0);
-    (steps * step).clamp(min, max) as f64 / 1e6
 }
 
 #[cfg(test)]

@@ -1,6 +1,6 @@
 //! Times on the steps of their setting, within its range.
 
-use crate::settings::{Id, Kind};
+use super::{Id, Kind};
 
 /// The next step at or above `seconds`.
 #[must_use]
@@ -38,5 +38,6 @@ mod tests {
     #[test]
     fn the_range_of_the_setting_holds() {
         assert_eq!((up(Id::Hold, 9.0), down(Id::Hold, -1.0)), (3.0, 0.0));
+        assert_eq!([1.0428, 1.05, 0.01, 99.0].map(|s| up(Id::ScanInterval, s)), [1.05, 1.05, 0.3, 20.0]);
     }
 }
