@@ -6,10 +6,8 @@
 
 use super::recommendation::{Advice, Named, Recommendation, Remark, Sure};
 use super::scan_rate;
-use crate::analysis::evidence::{Evidence, Opportunity, Response};
+use crate::analysis::evidence::{Evidence, Opportunity};
 use crate::analysis::words::{percent, seconds};
-use crate::session::event::BlockKind;
-use crate::session::trial::Outcome;
 use crate::settings::{Id, rounding};
 use crate::stats::quantile_interval::quantile_interval;
 use crate::stats::{Level, Sample};
@@ -35,13 +33,13 @@ pub fn in_group(evidence: &Evidence) -> Recommendation {
 
 fn advise(rule: &'static str, id: Id, evidence: &Evidence, at: fn(&Opportunity) -> bool) -> Recommendation {
     let interval_s = interval_s(evidence);
-    let first = |one: &&Opportunity| one.position == 0 && one.paced && one.kind != BlockKind::Reaction && at(one);
+    let first = |one: &&Opportunity| one.position == 0 && one.moving() && at(one);
     let seen: Vec<&Opportunity> = evidence.opportunities.iter().filter(first).collect();
-    let latencies: Vec<f64> = seen.iter().filter_map(|one| latency(one)).collect();
+    let latencies: Vec<f64> = seen.iter().filter_map(|one| one.accepted_s()).collect();
     let blank = blank(rule, latencies.len());
     match Sample::new(latencies) {
         Ok(sample) if sample.len() >= FEWEST => {
-            let omitted = seen.iter().filter(|one| matches!(one.response, Response::Omitted { .. })).count();
+            let omitted = seen.iter().filter(|one| one.omitted()).count();
             measured(blank, id, interval_s, &sample, omitted)
         }
         _ => few(blank, id, interval_s),
@@ -53,14 +51,6 @@ fn interval_s(evidence: &Evidence) -> f64 {
     match scan_rate::advise(evidence).advice {
         Advice::Set { value, .. } => value,
         _ => evidence.settings.scan_interval().as_seconds(),
-    }
-}
-
-/// A late press has its true latency: leaving it out would make the time too short.
-fn latency(one: &Opportunity) -> Option<f64> {
-    match one.response {
-        Response::Pressed { latency_s, held_s, outcome: Outcome::Hit | Outcome::Late } => Some(latency_s + held_s),
-        _ => None,
     }
 }
 

@@ -19,9 +19,9 @@ const MOST: u32 = 5;
 /// Advises the passes inside a group.
 #[must_use]
 pub fn advise(evidence: &Evidence) -> Recommendation {
-    let paced: Vec<_> = evidence.opportunities.iter().filter(|one| one.paced).copied().collect();
-    let found = effects::omissions(&paced).map(|omissions| omissions.passes).filter(|passes| passes.of >= FEWEST);
-    let Some(passes) = found else { return few(paced.len() as u32) };
+    let moving: Vec<_> = evidence.opportunities.iter().filter(|one| one.moving()).copied().collect();
+    let found = effects::omissions(&moving).map(|omissions| omissions.passes).filter(|passes| passes.of >= FEWEST);
+    let Some(passes) = found else { return few(moving.len() as u32) };
     let share = f64::from(passes.count) / f64::from(passes.of);
     let interval = proportion::wilson(passes.count.into(), passes.of.into(), Level::NINETY);
     let [low, high] = interval.map_or([share, share], |interval| [interval.low, interval.high]);

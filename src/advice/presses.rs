@@ -14,7 +14,7 @@ pub struct Pressing {
 
 impl Presses for Pressing {
     fn within(&self, seconds: f64) -> f64 {
-        1.0 - libm::exp(self.latency.log_survival(seconds))
+        self.latency.cumulative(seconds)
     }
 
     fn mean(&self) -> f64 {

@@ -11,12 +11,11 @@
 use super::expected_time::{Pace, Ways};
 use super::optimum::Optimum;
 use super::recommendation::{Advice, Named, Recommendation, Remark, Sure};
-use crate::analysis::evidence::{Evidence, Opportunity, Response};
+use crate::analysis::evidence::{Evidence, Opportunity};
 use crate::analysis::suggestion::{CV_LIMIT, RATIO, WANTED};
 use crate::analysis::words::{percent, seconds};
 use crate::engine::pattern::Arrangement;
 use crate::engine::tree::ItemIx;
-use crate::session::event::BlockKind;
 use crate::session::trial::Outcome;
 use crate::settings::{Id, Settings};
 use crate::stats::{Interval, Level, Sample, student};
@@ -44,7 +43,6 @@ pub fn advise(evidence: &Evidence) -> Recommendation {
 struct Seen {
     latencies: Vec<f64>,
     early: usize,
-    late: usize,
     omitted: usize,
 }
 
@@ -58,23 +56,11 @@ struct Lack {
 
 impl Seen {
     fn of(evidence: &Evidence) -> Seen {
-        let mut seen = Seen { latencies: Vec::new(), early: 0, late: 0, omitted: 0 };
-        for opportunity in evidence.opportunities.iter().filter(|one| moving(one)) {
-            seen.add(opportunity);
-        }
-        seen
-    }
-
-    fn add(&mut self, opportunity: &Opportunity) {
-        match opportunity.response {
-            Response::Pressed { latency_s, held_s, outcome: Outcome::Hit } => self.latencies.push(latency_s + held_s),
-            Response::Pressed { latency_s, held_s, outcome: Outcome::Late } => {
-                self.latencies.push(latency_s + held_s);
-                self.late += 1;
-            }
-            Response::Pressed { outcome: Outcome::Early, .. } => self.early += 1,
-            Response::Pressed { .. } => {}
-            Response::Omitted { .. } => self.omitted += 1,
+        let moving: Vec<&Opportunity> = evidence.opportunities.iter().filter(|one| one.moving()).collect();
+        Seen {
+            latencies: moving.iter().filter_map(|one| one.accepted_s()).collect(),
+            early: moving.iter().filter(|one| one.pressed_as(Outcome::Early)).count(),
+            omitted: moving.iter().filter(|one| one.omitted()).count(),
         }
     }
 
@@ -180,11 +166,6 @@ impl Seen {
     }
 }
 
-/// Presses under a moving highlight that runs by itself; a single light cannot be foreseen.
-fn moving(opportunity: &Opportunity) -> bool {
-    opportunity.paced && opportunity.kind != BlockKind::Reaction
-}
-
 fn rhythm(sample: &Sample) -> Lack {
     Lack {
         more: WANTED as u32,
@@ -215,37 +196,15 @@ fn named(name: &'static str, value: f64, interval: Option<[f64; 2]>) -> Named {
 
 #[cfg(test)]
 mod tests {
+    use super::super::sample;
     use super::*;
-    use crate::menu::shipped;
+    use crate::analysis::evidence::Response;
     use crate::rng::Stream;
+    use crate::session::event::BlockKind;
 
     fn evidence(responses: impl IntoIterator<Item = Response>) -> Evidence {
-        let opportunity = |response| Opportunity {
-            session: 0,
-            block: 3,
-            kind: BlockKind::TimedPress,
-            trial: 1,
-            at_s: 0.0,
-            position: 2,
-            count: 6,
-            level: 0,
-            interval_s: 2.0,
-            window_s: 2.0,
-            paced: true,
-            response,
-        };
-        Evidence {
-            setup: crate::session::setup::Setup::default(),
-            menu: shipped::find("six").unwrap(),
-            settings: Settings::default(),
-            sessions: 1,
-            invented: true,
-            opportunities: responses.into_iter().map(opportunity).collect(),
-            contacts: Vec::new(),
-            quiet_s: 0.0,
-            involuntary: 0,
-            lag_s: None,
-        }
+        let opportunity = |response| Opportunity { response, ..sample::hit(0.0) };
+        Evidence { opportunities: responses.into_iter().map(opportunity).collect(), ..sample::evidence() }
     }
 
     fn pressed(latency_s: f64, outcome: Outcome) -> Response {

@@ -5,10 +5,9 @@
 //! Only presses of one kind of block are compared, for the kinds differ by themselves.
 
 use super::recommendation::{Advice, Recommendation, Remark, Sure};
-use crate::analysis::evidence::{Evidence, Opportunity, Response};
+use crate::analysis::evidence::{Evidence, Opportunity};
 use crate::analysis::words::seconds;
 use crate::session::event::BlockKind;
-use crate::session::trial::Outcome;
 use crate::stats::shift::{Shift, hodges_lehmann};
 use crate::stats::{Interval, Level, Sample};
 
@@ -33,17 +32,10 @@ fn latencies(evidence: &Evidence) -> Vec<f64> {
     let Some(last) = evidence.opportunities.last().map(|one| one.session) else { return Vec::new() };
     let of_kind = |kind: BlockKind| {
         let these = evidence.opportunities.iter().filter(move |one| one.session == last && one.kind == kind);
-        these.filter_map(latency).collect::<Vec<f64>>()
+        these.filter_map(Opportunity::accepted_s).collect::<Vec<f64>>()
     };
     let kinds = [BlockKind::Confirm, BlockKind::MenuTasks, BlockKind::Reaction, BlockKind::TimedPress];
     kinds.map(of_kind).into_iter().max_by_key(Vec::len).unwrap_or_default()
-}
-
-fn latency(one: &Opportunity) -> Option<f64> {
-    match one.response {
-        Response::Pressed { latency_s, held_s, outcome: Outcome::Hit | Outcome::Late } => Some(latency_s + held_s),
-        _ => None,
-    }
 }
 
 fn compare(blank: Recommendation, first: &Sample, last: &Sample) -> Recommendation {

@@ -4,8 +4,7 @@
 //! Each takes a list of opportunities, so that its caller decides which kinds of block are mixed.
 //! What an error costs is not judged here: opportunities do not tell how long a trial took.
 
-use super::evidence::{Opportunity, Response};
-use crate::session::trial::Outcome;
+use super::evidence::Opportunity;
 use crate::stats::{Interval, Level, Sample, proportion, student};
 
 /// A share with its interval.
@@ -44,11 +43,11 @@ pub struct Difference {
 /// The opportunities of a trial stand together, as in [`super::evidence::Evidence`].
 #[must_use]
 pub fn omissions(opportunities: &[Opportunity]) -> Option<Omissions> {
-    let passes = opportunities.iter().filter(|found| omitted(found) || latency_s(found).is_some());
+    let passes = opportunities.iter().filter(|found| found.omitted() || found.latency_s().is_some());
     let trials = opportunities.chunk_by(|one, two| trial(one) == trial(two));
     Some(Omissions {
-        passes: share(passes.map(omitted))?,
-        trials: share(trials.map(|trial| trial.iter().all(omitted)))?,
+        passes: share(passes.map(Opportunity::omitted))?,
+        trials: share(trials.map(|trial| trial.iter().all(Opportunity::omitted)))?,
     })
 }
 
@@ -57,7 +56,10 @@ pub fn omissions(opportunities: &[Opportunity]) -> Option<Omissions> {
 #[must_use]
 pub fn first_entry(opportunities: &[Opportunity]) -> Option<Difference> {
     let at = |first: bool| opportunities.iter().filter(move |found| (found.position == 0) == first);
-    difference(at(true).filter_map(latency_s).collect(), at(false).filter_map(latency_s).collect())
+    difference(
+        at(true).filter_map(Opportunity::latency_s).collect(),
+        at(false).filter_map(Opportunity::latency_s).collect(),
+    )
 }
 
 /// How much longer the latencies in the second half of each block are than those in its first half;
@@ -66,7 +68,7 @@ pub fn first_entry(opportunities: &[Opportunity]) -> Option<Difference> {
 pub fn order(opportunities: &[Opportunity]) -> Option<Difference> {
     let (mut early, mut late) = (Vec::new(), Vec::new());
     for block in opportunities.chunk_by(|one, two| (one.session, one.block) == (two.session, two.block)) {
-        let latencies: Vec<f64> = block.iter().filter_map(latency_s).collect();
+        let latencies: Vec<f64> = block.iter().filter_map(Opportunity::latency_s).collect();
         let half = latencies.len() / 2;
         early.extend_from_slice(&latencies[..half]);
         late.extend_from_slice(&latencies[latencies.len() - half..]);
@@ -76,18 +78,6 @@ pub fn order(opportunities: &[Opportunity]) -> Option<Difference> {
 
 fn trial(found: &Opportunity) -> (u32, u16, u32) {
     (found.session, found.block, found.trial)
-}
-
-fn omitted(found: &Opportunity) -> bool {
-    matches!(found.response, Response::Omitted { .. })
-}
-
-/// The latency of a press that hit or came late.
-fn latency_s(found: &Opportunity) -> Option<f64> {
-    match found.response {
-        Response::Pressed { latency_s, outcome: Outcome::Hit | Outcome::Late, .. } => Some(latency_s),
-        _ => None,
-    }
 }
 
 fn share(found: impl Iterator<Item = bool>) -> Option<Share> {
@@ -115,7 +105,9 @@ fn welch(one: &Sample, other: &Sample, difference: f64) -> Option<Interval> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::analysis::evidence::Response;
     use crate::session::event::BlockKind;
+    use crate::session::trial::Outcome;
 
     fn opportunity(trial: u32, position: u16, latency_s: Option<f64>) -> Opportunity {
         let response = match latency_s {

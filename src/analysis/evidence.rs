@@ -66,6 +66,46 @@ pub struct Opportunity {
     pub response: Response,
 }
 
+impl Opportunity {
+    /// From highlight to press, where the press hit or came late, in seconds.
+    #[must_use]
+    pub fn latency_s(&self) -> Option<f64> {
+        self.answer().map(|[latency_s, _]| latency_s)
+    }
+
+    /// The same to acceptance where a hold time delays the choice: what a scan rate has to allow for.
+    #[must_use]
+    pub fn accepted_s(&self) -> Option<f64> {
+        self.answer().map(|[latency_s, held_s]| latency_s + held_s)
+    }
+
+    /// A late press has its true latency: leaving it out would make every advice too fast.
+    fn answer(&self) -> Option<[f64; 2]> {
+        match self.response {
+            Response::Pressed { latency_s, held_s, outcome: Outcome::Hit | Outcome::Late } => Some([latency_s, held_s]),
+            _ => None,
+        }
+    }
+
+    /// It went by without a press.
+    #[must_use]
+    pub fn omitted(&self) -> bool {
+        matches!(self.response, Response::Omitted { .. })
+    }
+
+    /// It was pressed, and judged to be this.
+    #[must_use]
+    pub fn pressed_as(&self, wanted: Outcome) -> bool {
+        matches!(self.response, Response::Pressed { outcome, .. } if outcome == wanted)
+    }
+
+    /// The highlight moved by itself; a single light, as in reaction blocks, cannot be foreseen.
+    #[must_use]
+    pub fn moving(&self) -> bool {
+        self.paced && self.kind != BlockKind::Reaction
+    }
+}
+
 /// What came of an opportunity.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 #[serde(tag = "response", rename_all = "kebab-case")]
