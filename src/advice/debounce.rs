@@ -4,11 +4,13 @@
 //! 30 ms are ample. The debounce in force hides bounce shorter than itself, so only a short one can
 //! show that there is any.
 
-use super::recommendation::{Advice, Named, Recommendation, Sure};
+use super::recommendation::{Advice, Named, Recommendation};
 use crate::analysis::evidence::Evidence;
 use crate::analysis::words::count;
 use crate::settings::Id;
 
+/// Where the rule comes from.
+const SOURCE: &str = "20 to 30 ms against contact bounce of a few milliseconds; common practice, no source";
 /// An opening or a closure shorter than this is bounce: nobody presses so fast.
 const BOUNCE_S: f64 = 0.010;
 /// The values that are ample.
@@ -55,7 +57,7 @@ fn keep(blank: Recommendation, why: &str) -> Recommendation {
 fn worn(blank: Recommendation, bounces: u32) -> Recommendation {
     let seen = count(bounces, "opening or closure", "openings or closures");
     Recommendation {
-        why: format!("{} under 10 ms came through a debounce that is ample.", seen),
+        why: format!("{seen} under 10 ms came through a debounce that is ample."),
         next: "Look at the switch, its plug and its lead.".into(),
         ..blank
     }
@@ -63,24 +65,14 @@ fn worn(blank: Recommendation, bounces: u32) -> Recommendation {
 
 fn few(blank: Recommendation, closures: usize) -> Recommendation {
     Recommendation {
-        advice: Advice::NotEnough { more: (FEWEST - closures) as u32, of: "presses of any kind" },
+        advice: Advice::more(FEWEST, closures, "presses of any kind"),
         why: format!("Only {closures} presses were seen; {FEWEST} are wanted to tell whether the contact bounces."),
         ..blank
     }
 }
 
 fn blank(closures: usize) -> Recommendation {
-    Recommendation {
-        rule: "debounce",
-        version: 1,
-        source: "20 to 30 ms against contact bounce of a few milliseconds; common practice, no source",
-        advice: Advice::Keep,
-        why: String::new(),
-        trials: closures as u32,
-        sure: Sure::Guess,
-        cautions: Vec::new(),
-        next: String::new(),
-    }
+    Recommendation::keep("debounce", 1, SOURCE, closures)
 }
 
 #[cfg(test)]

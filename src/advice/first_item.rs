@@ -12,6 +12,8 @@ use crate::settings::{Id, rounding};
 use crate::stats::quantile_interval::quantile_interval;
 use crate::stats::{Level, Sample};
 
+/// Where the rule comes from.
+const SOURCE: &str = "95 % quantile of first-position latencies less the scan interval; common practice, no source";
 /// Fewer presses bear no value of their own.
 const FEWEST: usize = 8;
 /// The usual start, as a share of the interval (common practice, no source).
@@ -85,9 +87,8 @@ fn many_omitted(omitted: usize, pressed: usize) -> Vec<Remark> {
 }
 
 fn few(blank: Recommendation, id: Id, interval_s: f64) -> Recommendation {
-    let more = FEWEST.saturating_sub(blank.trials as usize).max(1) as u32;
     Recommendation {
-        advice: Advice::NotEnough { more, of: "presses for a first item" },
+        advice: Advice::more(FEWEST, blank.trials as usize, "presses for a first item"),
         why: format!(
             "Only {} presses for a first item were timed; {FEWEST} are wanted. Half the scan interval, {}, is the \
              usual start where none is set.",
@@ -100,17 +101,7 @@ fn few(blank: Recommendation, id: Id, interval_s: f64) -> Recommendation {
 }
 
 fn blank(rule: &'static str, presses: usize) -> Recommendation {
-    Recommendation {
-        rule,
-        version: 1,
-        source: "95 % quantile of first-position latencies less the scan interval; common practice, no source",
-        advice: Advice::Keep,
-        why: String::new(),
-        trials: presses as u32,
-        sure: Sure::Guess,
-        cautions: Vec::new(),
-        next: String::new(),
-    }
+    Recommendation::keep(rule, 1, SOURCE, presses)
 }
 
 #[cfg(test)]

@@ -10,6 +10,9 @@ use crate::settings::{Id, rounding};
 use crate::stats::quantile_interval::quantile_interval;
 use crate::stats::{Interval, Level, Sample, proportion};
 
+/// Where the rule comes from.
+const SOURCE: &str = "between the 95 % quantile of unwanted and the 5 % quantile of wanted durations; \
+                 common practice, no source";
 /// Fewer presses of either kind bear no value.
 const FEWEST: usize = 8;
 /// A hold time that stops less than this share of unwanted presses is not worth its delay (common
@@ -48,7 +51,7 @@ fn unneeded(blank: Recommendation) -> Recommendation {
 
 fn few(blank: Recommendation, seen: usize, of: &'static str) -> Recommendation {
     Recommendation {
-        advice: Advice::NotEnough { more: FEWEST.saturating_sub(seen).max(1) as u32, of },
+        advice: Advice::more(FEWEST, seen, of),
         why: format!("Only {seen} {of} were timed; {FEWEST} are wanted to tell wanted from unwanted by length."),
         ..blank
     }
@@ -117,18 +120,7 @@ fn set(value: f64, interval: Option<[f64; 2]>, beside: Vec<Named>) -> Advice {
 }
 
 fn blank(evidence: &Evidence, presses: usize) -> Recommendation {
-    Recommendation {
-        rule: "hold time",
-        version: 1,
-        source: "between the 95 % quantile of unwanted and the 5 % quantile of wanted durations; \
-                 common practice, no source",
-        advice: Advice::Keep,
-        why: String::new(),
-        trials: presses as u32,
-        sure: Sure::Guess,
-        cautions: in_force(evidence),
-        next: String::new(),
-    }
+    Recommendation { cautions: in_force(evidence), ..Recommendation::keep("hold time", 1, SOURCE, presses) }
 }
 
 /// With a hold time in force the short presses that were meant are not among the wanted ones.

@@ -12,6 +12,8 @@ use crate::settings::{Id, LockoutFrom, rounding};
 use crate::stats::quantile_interval::quantile_interval;
 use crate::stats::{Level, Sample, proportion};
 
+/// Where the rule comes from.
+const SOURCE: &str = "at most the 5 % quantile of deliberate gaps; common practice, no source";
 /// Fewer gaps of either kind bear no value.
 const FEWEST: usize = 8;
 /// A lockout that stops less than this share of repeats is not worth it (common practice, no source).
@@ -33,7 +35,7 @@ pub fn advise(evidence: &Evidence) -> Recommendation {
 
 fn few(blank: Recommendation, seen: usize, of: &'static str) -> Recommendation {
     Recommendation {
-        advice: Advice::NotEnough { more: FEWEST.saturating_sub(seen).max(1) as u32, of },
+        advice: Advice::more(FEWEST, seen, of),
         why: format!("Only {seen} {of} within reach of a lockout were timed; {FEWEST} are wanted."),
         ..blank
     }
@@ -130,17 +132,7 @@ fn set(value: f64, beside: Vec<Named>) -> Advice {
 }
 
 fn blank(presses: usize) -> Recommendation {
-    Recommendation {
-        rule: "repeat lockout",
-        version: 1,
-        source: "at most the 5 % quantile of deliberate gaps; common practice, no source",
-        advice: Advice::Keep,
-        why: String::new(),
-        trials: presses as u32,
-        sure: Sure::Guess,
-        cautions: Vec::new(),
-        next: String::new(),
-    }
+    Recommendation::keep("repeat lockout", 1, SOURCE, presses)
 }
 
 #[cfg(test)]

@@ -7,6 +7,8 @@ use crate::analysis::words::percent;
 use crate::settings::Id;
 use crate::stats::{Level, proportion};
 
+/// Where the rule comes from.
+const SOURCE: &str = "lapses alone lead out of a group at most once in 100 times; common practice, no source";
 /// How often all passes may go by without a press (common practice, no source).
 const ALL_MISSED: f64 = 0.01;
 /// Fewer passes say too little of lapses.
@@ -21,7 +23,7 @@ const MOST: u32 = 5;
 pub fn advise(evidence: &Evidence) -> Recommendation {
     let moving: Vec<_> = evidence.opportunities.iter().filter(|one| one.moving()).copied().collect();
     let found = effects::omissions(&moving).map(|omissions| omissions.passes).filter(|passes| passes.of >= FEWEST);
-    let Some(passes) = found else { return few(moving.len() as u32) };
+    let Some(passes) = found else { return few(moving.len()) };
     let share = f64::from(passes.count) / f64::from(passes.of);
     let interval = proportion::wilson(passes.count.into(), passes.of.into(), Level::NINETY);
     let [low, high] = interval.map_or([share, share], |interval| [interval.low, interval.high]);
@@ -45,11 +47,9 @@ pub fn advise(evidence: &Evidence) -> Recommendation {
             percent(high),
             percent(libm::pow(high, f64::from(loops)))
         ),
-        trials: passes.of,
         sure: if passes.of >= 40 { Sure::Fair } else { Sure::Guess },
         cautions: many_missed(high),
-        next: String::new(),
-        ..blank()
+        ..blank(passes.of as usize)
     }
 }
 
@@ -70,27 +70,16 @@ fn many_missed(high: f64) -> Vec<Remark> {
     (needed(high) > MOST).then(remark).into_iter().collect()
 }
 
-fn few(passes: u32) -> Recommendation {
+fn few(passes: usize) -> Recommendation {
     Recommendation {
-        advice: Advice::NotEnough { more: FEWEST.saturating_sub(passes).max(1), of: "timed presses" },
+        advice: Advice::more(FEWEST as usize, passes, "timed presses"),
         why: format!("Only {passes} passes over a wanted item were watched; {FEWEST} are wanted."),
-        trials: passes,
-        ..blank()
+        ..blank(passes)
     }
 }
 
-fn blank() -> Recommendation {
-    Recommendation {
-        rule: "loops inside a group",
-        version: 1,
-        source: "lapses alone lead out of a group at most once in 100 times; common practice, no source",
-        advice: Advice::Keep,
-        why: String::new(),
-        trials: 0,
-        sure: Sure::Guess,
-        cautions: Vec::new(),
-        next: String::new(),
-    }
+fn blank(passes: usize) -> Recommendation {
+    Recommendation::keep("loops inside a group", 1, SOURCE, passes)
 }
 
 #[cfg(test)]

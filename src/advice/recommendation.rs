@@ -100,6 +100,41 @@ pub struct Remark {
     pub remedy: String,
 }
 
+impl Recommendation {
+    /// What `rule` says of `trials` opportunities or presses before it has judged them: leave it as it is.
+    #[must_use]
+    pub fn keep(rule: &'static str, version: u32, source: &'static str, trials: usize) -> Recommendation {
+        Recommendation {
+            rule,
+            version,
+            source,
+            advice: Advice::Keep,
+            why: String::new(),
+            trials: trials as u32,
+            sure: Sure::Guess,
+            cautions: Vec::new(),
+            next: String::new(),
+        }
+    }
+
+    /// The time that it sets `setting` to, in seconds.
+    #[must_use]
+    pub fn value_of(&self, setting: Id) -> Option<f64> {
+        match self.advice {
+            Advice::Set { setting: set, value, .. } if set == setting => Some(value),
+            _ => None,
+        }
+    }
+}
+
+impl Advice {
+    /// As many more of these as `wanted` asks for beyond the `seen`, and one at least.
+    #[must_use]
+    pub fn more(wanted: usize, seen: usize, of: &'static str) -> Advice {
+        Advice::NotEnough { more: wanted.saturating_sub(seen).max(1) as u32, of }
+    }
+}
+
 impl Sure {
     /// The word that the criterion gives: the width of `interval` relative to `value`, and the
     /// number of presses.

@@ -20,6 +20,9 @@ use crate::session::trial::Outcome;
 use crate::settings::{Id, Settings};
 use crate::stats::{Interval, Level, Sample, student};
 
+/// Where the rule comes from.
+const SOURCE: &str =
+    "least expected time of a selection; prior around mean latency / 0.65 (Simpson, Koester and LoPresti 2006)";
 /// Fewer presses bear no value.
 const FEWEST: usize = 8;
 /// A median latency below this is no reaction (shortest reactions 100 to 150 ms; from memory).
@@ -126,17 +129,7 @@ impl Seen {
     }
 
     fn blank(&self) -> Recommendation {
-        Recommendation {
-            rule: "scan rate",
-            version: 1,
-            source: "least expected time of a selection; prior around mean latency / 0.65 (Simpson, Koester and LoPresti 2006)",
-            advice: Advice::Keep,
-            why: String::new(),
-            trials: (self.latencies.len() + self.omitted) as u32,
-            sure: Sure::Guess,
-            cautions: Vec::new(),
-            next: String::new(),
-        }
+        Recommendation::keep("scan rate", 1, SOURCE, self.latencies.len() + self.omitted)
     }
 
     fn cautions(&self, sample: &Sample, best: &Optimum) -> Vec<Remark> {

@@ -11,6 +11,9 @@ use crate::session::event::BlockKind;
 use crate::stats::shift::{Shift, hodges_lehmann};
 use crate::stats::{Interval, Level, Sample};
 
+/// Where the rule comes from.
+const SOURCE: &str =
+    "first against last third (Hodges and Lehmann 1963); rest rather than speed up: common practice, no source";
 /// Presses in each third; fewer bear no comparison (common practice, no source).
 const THIRD: usize = 6;
 
@@ -70,27 +73,14 @@ fn quicker() -> Remark {
 fn few(blank: Recommendation, presses: usize) -> Recommendation {
     let wanted = 3 * THIRD;
     Recommendation {
-        advice: Advice::NotEnough {
-            more: wanted.saturating_sub(presses).max(1) as u32,
-            of: "timed presses in one session",
-        },
+        advice: Advice::more(wanted, presses, "timed presses in one session"),
         why: format!("Only {presses} presses of one kind were timed in the last session; {wanted} bear a comparison."),
         ..blank
     }
 }
 
 fn blank(presses: usize) -> Recommendation {
-    Recommendation {
-        rule: "trend over the session",
-        version: 1,
-        source: "first against last third (Hodges and Lehmann 1963); rest rather than speed up: common practice, no source",
-        advice: Advice::Keep,
-        why: String::new(),
-        trials: presses as u32,
-        sure: Sure::Guess,
-        cautions: Vec::new(),
-        next: String::new(),
-    }
+    Recommendation::keep("trend over the session", 1, SOURCE, presses)
 }
 
 #[cfg(test)]
