@@ -59,7 +59,7 @@ fn interval_s(evidence: &Evidence) -> f64 {
 fn measured(blank: Recommendation, id: Id, interval_s: f64, sample: &Sample, omitted: usize) -> Recommendation {
     let slowest = sample.quantile(0.95);
     let value = rounding::up(id, (slowest - interval_s).max(0.0));
-    let range = quantile_interval(sample, 0.95, Level::NINETY).map(|it| [it.interval.low, it.interval.high]);
+    let range = quantile_interval(sample, 0.95, Level::NINETY).map(|found| found.interval.ends());
     let name = "95 % quantile of first-item latencies";
     let beside = vec![Named { name, value: slowest, unit: "s", interval: range }];
     let interval = range.map(|range| range.map(|end| (end - interval_s).max(0.0)));

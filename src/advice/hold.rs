@@ -8,7 +8,7 @@ use crate::analysis::evidence::{Aim, Evidence};
 use crate::analysis::words::{percent, seconds};
 use crate::settings::{Id, rounding};
 use crate::stats::quantile_interval::quantile_interval;
-use crate::stats::{Interval, Level, Sample, proportion};
+use crate::stats::{Level, Sample};
 
 /// Where the rule comes from.
 const SOURCE: &str = "between the 95 % quantile of unwanted and the 5 % quantile of wanted durations; \
@@ -61,7 +61,8 @@ fn between(blank: Recommendation, wanted: &Sample, unwanted: &Sample) -> Recomme
     let (low, high) = (unwanted.quantile(0.95), wanted.quantile(0.05));
     let value = Some(rounding::up(Id::Hold, low)).filter(|value| *value <= high);
     let value = value.unwrap_or_else(|| rounding::down(Id::Hold, high.max(0.0)));
-    let [stopped, lost] = [unwanted, wanted].map(|sample| shorter(sample, value));
+    let stopped = Named::share_below("unwanted presses stopped", unwanted, value);
+    let lost = Named::share_below("wanted presses lost", wanted, value);
     if value == 0.0 || stopped.value < WORTH {
         return overlap(blank, low, high);
     }
@@ -71,10 +72,10 @@ fn between(blank: Recommendation, wanted: &Sample, unwanted: &Sample) -> Recomme
         percent(stopped.value),
         percent(lost.value)
     );
-    let interval = quantile_interval(unwanted, 0.95, Level::NINETY).map(|found| ends(found.interval));
+    let interval = quantile_interval(unwanted, 0.95, Level::NINETY).map(|found| found.interval.ends());
     let beside = vec![
-        Named { name: "unwanted presses stopped", ..stopped },
-        Named { name: "wanted presses lost", ..lost },
+        stopped,
+        lost,
         Named { name: "95 % quantile of unwanted durations", value: low, unit: "s", interval },
         Named { name: "5 % quantile of wanted durations", value: high, unit: "s", interval: lower(wanted) },
     ];
@@ -100,19 +101,8 @@ fn overlap(blank: Recommendation, low: f64, high: f64) -> Recommendation {
     }
 }
 
-/// The share of presses shorter than `value`.
-fn shorter(sample: &Sample, value: f64) -> Named {
-    let count = sample.sorted().partition_point(|held| *held < value);
-    let interval = proportion::wilson(count as u64, sample.len() as u64, Level::NINETY).map(ends);
-    Named { name: "", value: count as f64 / sample.len() as f64, unit: "share", interval }
-}
-
 fn lower(wanted: &Sample) -> Option<[f64; 2]> {
-    quantile_interval(wanted, 0.05, Level::NINETY).map(|found| ends(found.interval))
-}
-
-fn ends(interval: Interval) -> [f64; 2] {
-    [interval.low, interval.high]
+    quantile_interval(wanted, 0.05, Level::NINETY).map(|found| found.interval.ends())
 }
 
 fn set(value: f64, interval: Option<[f64; 2]>, beside: Vec<Named>) -> Advice {

@@ -10,7 +10,7 @@ use crate::analysis::evidence::Evidence;
 use crate::analysis::words::{decimals, percent, seconds};
 use crate::settings::{Id, LockoutFrom, rounding};
 use crate::stats::quantile_interval::quantile_interval;
-use crate::stats::{Level, Sample, proportion};
+use crate::stats::{Level, Sample};
 
 /// Where the rule comes from.
 const SOURCE: &str = "at most the 5 % quantile of deliberate gaps; common practice, no source";
@@ -55,7 +55,8 @@ fn between(blank: Recommendation, evidence: &Evidence, meant: &Sample, repeats: 
     let value = value.unwrap_or_else(|| rounding::down(Id::Lockout, high));
     let trains = Trains::find(evidence);
     let cautions = trains.iter().flat_map(|trains| train(trains, value, evidence)).collect();
-    let [stopped, lost] = [repeats, meant].map(|gaps| shorter(gaps, value));
+    let stopped = Named::share_below("unwanted repeats stopped", repeats, value);
+    let lost = Named::share_below("deliberate repeats lost", meant, value);
     if value == 0.0 || stopped.value < WORTH {
         return Recommendation { cautions, ..overlap(blank, low, high) };
     }
@@ -65,10 +66,10 @@ fn between(blank: Recommendation, evidence: &Evidence, meant: &Sample, repeats: 
         percent(stopped.value),
         percent(lost.value)
     );
-    let interval = quantile_interval(meant, 0.05, Level::NINETY).map(|it| [it.interval.low, it.interval.high]);
+    let interval = quantile_interval(meant, 0.05, Level::NINETY).map(|found| found.interval.ends());
     let mut beside = vec![
-        Named { name: "unwanted repeats stopped", ..stopped },
-        Named { name: "deliberate repeats lost", ..lost },
+        stopped,
+        lost,
         Named { name: "99 % quantile of gaps before unwanted repeats", value: low, unit: "s", interval: None },
         Named { name: "5 % quantile of deliberate gaps", value: high, unit: "s", interval },
     ];
@@ -96,7 +97,8 @@ fn overlap(blank: Recommendation, low: f64, high: f64) -> Recommendation {
 
 /// What a train calls for, where the lockout does not outlast it.
 fn train(trains: &Trains, value: f64, evidence: &Evidence) -> Option<Remark> {
-    if !trains.outlast(value) || evidence.settings.lockout_restarts() {
+    let restarts = evidence.settings.lockout_restarts();
+    if !trains.outlast(value) || (restarts && trains::restarting_stops(value, trains.period_s)) {
         return None;
     }
     let longer = rounding::up(Id::Lockout, trains.period_s + 1e-3);
@@ -108,9 +110,10 @@ fn train(trains: &Trains, value: f64, evidence: &Evidence) -> Option<Remark> {
     };
     Some(Remark {
         text: format!(
-            "Unwanted presses come in trains of up to {} at {} Hz; a plain lockout only thins them: {through}.",
+            "Unwanted presses come in trains of up to {} at {} Hz; a lockout of {} only thins them: {through}.",
             seconds(trains.longest_s),
-            decimals(trains.frequency_hz(), 1)
+            decimals(trains.frequency_hz(), 1),
+            seconds(value)
         ),
         remedy: format!(
             "Only a lockout of {} or more that an ignored press restarts would stop them; it can shut the client out \
@@ -118,13 +121,6 @@ fn train(trains: &Trains, value: f64, evidence: &Evidence) -> Option<Remark> {
             seconds(longer)
         ),
     })
-}
-
-/// The share of gaps that a lockout of `value` covers.
-fn shorter(gaps: &Sample, value: f64) -> Named {
-    let count = gaps.sorted().partition_point(|gap| *gap < value);
-    let interval = proportion::wilson(count as u64, gaps.len() as u64, Level::NINETY).map(|it| [it.low, it.high]);
-    Named { name: "", value: count as f64 / gaps.len() as f64, unit: "share", interval }
 }
 
 fn set(value: f64, beside: Vec<Named>) -> Advice {
@@ -172,6 +168,16 @@ mod tests {
         let [caution] = &found.cautions[..] else { panic!("{found:?}") };
         assert!(caution.text.contains("5.0 Hz") && caution.remedy.contains("0.25 s or more"), "{caution:?}");
         assert!(caution.remedy.contains("shut the client out"));
+    }
+
+    #[test]
+    fn a_lockout_that_restarts_has_to_outlast_the_period_of_the_train() {
+        let mut evidence = evidence();
+        evidence.settings = evidence.settings.with(Id::LockoutRestarts, 1);
+        (0..20).for_each(|_| press(&mut evidence, Aim::Unwanted, 0.15, 0.05));
+        let trains = Trains::find(&evidence).unwrap();
+        assert_eq!(train(&trains, 0.25, &evidence), None);
+        assert!(train(&trains, 0.15, &evidence).is_some());
     }
 
     #[test]

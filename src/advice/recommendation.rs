@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use crate::settings::Id;
+use crate::stats::{Interval, Level, Sample, proportion};
 
 /// What a rule recommends.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -124,6 +125,16 @@ impl Recommendation {
             Advice::Set { setting: set, value, .. } if set == setting => Some(value),
             _ => None,
         }
+    }
+}
+
+impl Named {
+    /// The share of `sample` that lies below `limit`, with its 90 % interval (Wilson).
+    #[must_use]
+    pub fn share_below(name: &'static str, sample: &Sample, limit: f64) -> Named {
+        let count = sample.sorted().partition_point(|value| *value < limit);
+        let interval = proportion::wilson(count as u64, sample.len() as u64, Level::NINETY).map(Interval::ends);
+        Named { name, value: count as f64 / sample.len() as f64, unit: "share", interval }
     }
 }
 

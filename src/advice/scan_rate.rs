@@ -100,7 +100,7 @@ impl Seen {
         let ratio = student::mean_interval(sample, Level::NINETY).map(|interval| interval.times(1.0 / RATIO));
         let beside = vec![
             named("fastest safe", best.fastest_safe, Some(best.interval)),
-            named("mean latency over 0.65", sample.mean() / RATIO, ratio.map(|Interval { low, high }| [low, high])),
+            named("mean latency over 0.65", sample.mean() / RATIO, ratio.map(Interval::ends)),
             named("95 % quantile of latencies", sample.quantile(0.95), None),
             named("seconds per selection at this value", best.comfortable_seconds, Some(best.comfortable_range)),
             Named { name: "presses that come too late", value: best.late, unit: "share", interval: None },

@@ -10,6 +10,12 @@ pub struct Interval {
 }
 
 impl Interval {
+    /// Lower and upper end.
+    #[must_use]
+    pub fn ends(self) -> [f64; 2] {
+        [self.low, self.high]
+    }
+
     /// Both ends multiplied by a positive factor.
     #[must_use]
     pub fn times(self, factor: f64) -> Interval {
