@@ -5,7 +5,6 @@
 //! interval is named as the usual start, for whoever has to choose one.
 
 use super::recommendation::{Advice, Named, Recommendation, Remark, Sure};
-use super::scan_rate;
 use crate::analysis::evidence::{Evidence, Opportunity};
 use crate::analysis::words::{percent, seconds};
 use crate::settings::{Id, rounding};
@@ -21,20 +20,25 @@ const USUAL: f64 = 0.5;
 /// More passes than this without a press make the value too short (common practice, no source).
 const OMITTED: f64 = 0.10;
 
-/// Advises the first-item time after a start.
+/// Advises the first-item time after a start; `interval_s` is the scan interval that the sheet takes.
 #[must_use]
-pub fn after_start(evidence: &Evidence) -> Recommendation {
-    advise("first item after start", Id::FirstAfterStart, evidence, |one| one.level == 0)
+pub fn after_start(evidence: &Evidence, interval_s: f64) -> Recommendation {
+    advise("first item after start", Id::FirstAfterStart, evidence, interval_s, |one| one.level == 0)
 }
 
-/// Advises the first-item time inside a group.
+/// Advises the first-item time inside a group; `interval_s` is the scan interval that the sheet takes.
 #[must_use]
-pub fn in_group(evidence: &Evidence) -> Recommendation {
-    advise("first item inside a group", Id::FirstInGroup, evidence, |one| one.level > 0)
+pub fn in_group(evidence: &Evidence, interval_s: f64) -> Recommendation {
+    advise("first item inside a group", Id::FirstInGroup, evidence, interval_s, |one| one.level > 0)
 }
 
-fn advise(rule: &'static str, id: Id, evidence: &Evidence, at: fn(&Opportunity) -> bool) -> Recommendation {
-    let interval_s = interval_s(evidence);
+fn advise(
+    rule: &'static str,
+    id: Id,
+    evidence: &Evidence,
+    interval_s: f64,
+    at: fn(&Opportunity) -> bool,
+) -> Recommendation {
     let first = |one: &&Opportunity| one.position == 0 && one.moving() && at(one);
     let seen: Vec<&Opportunity> = evidence.opportunities.iter().filter(first).collect();
     let latencies: Vec<f64> = seen.iter().filter_map(|one| one.accepted_s()).collect();
@@ -45,14 +49,6 @@ fn advise(rule: &'static str, id: Id, evidence: &Evidence, at: fn(&Opportunity) 
             measured(blank, id, interval_s, &sample, omitted)
         }
         _ => few(blank, id, interval_s),
-    }
-}
-
-/// The interval that the sheet takes: the one advised, or else the one in force.
-fn interval_s(evidence: &Evidence) -> f64 {
-    match scan_rate::advise(evidence).advice {
-        Advice::Set { value, .. } => value,
-        _ => evidence.settings.scan_interval().as_seconds(),
     }
 }
 
@@ -109,7 +105,7 @@ mod tests {
     use super::super::sample::{evidence, hit};
     use super::*;
 
-    /// `count` hits of a first item; so few and so quick that the scan rate stays at 2 s.
+    /// A hit of a first item.
     fn first(latency_s: f64, level: u8) -> Opportunity {
         Opportunity { position: 0, level, window_s: 3.0, ..hit(latency_s) }
     }
@@ -129,7 +125,7 @@ mod tests {
 
     #[test]
     fn without_data_it_is_left_alone_and_the_usual_start_is_named() {
-        let found = after_start(&evidence());
+        let found = after_start(&evidence(), 2.0);
         assert_eq!(found.advice, Advice::NotEnough { more: 8, of: "presses for a first item" });
         assert!(found.why.contains("Half the scan interval, 1.00 s,"), "{}", found.why);
     }
@@ -137,18 +133,15 @@ mod tests {
     #[test]
     fn it_starts_from_the_interval_that_is_advised() {
         let mut evidence = evidence();
-        evidence.opportunities = (0..60).map(|i| hit(0.5 + 0.005 * f64::from(i))).collect();
-        let advised = interval_s(&evidence);
-        assert!(advised < 2.0);
-        let usual = seconds(rounding::up(Id::FirstInGroup, advised / 2.0));
-        assert!(in_group(&evidence).why.contains(&usual));
+        evidence.opportunities = vec![first(1.1, 0); 12];
+        assert_eq!([0.9, 1.0, 1.2].map(|interval_s| value(&after_start(&evidence, interval_s))), [0.2, 0.1, 0.0]);
     }
 
     #[test]
     fn the_two_levels_are_told_apart() {
         let mut evidence = evidence();
         evidence.opportunities = vec![first(0.6, 1); 12];
-        assert_eq!((in_group(&evidence).trials, after_start(&evidence).trials), (12, 0));
+        assert_eq!((in_group(&evidence, 2.0).trials, after_start(&evidence, 2.0).trials), (12, 0));
     }
 
     #[test]

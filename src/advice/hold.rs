@@ -15,6 +15,8 @@ const SOURCE: &str = "between the 95 % quantile of unwanted and the 5 % quantile
                  common practice, no source";
 /// Fewer presses of either kind bear no value.
 const FEWEST: usize = 8;
+/// How much longer to watch for unwanted presses, in minutes (common practice, no source).
+pub(super) const WATCH_MIN: u32 = 5;
 /// A hold time that stops less than this share of unwanted presses is not worth its delay (common
 /// practice, no source).
 const WORTH: f64 = 0.5;
@@ -28,9 +30,7 @@ pub fn advise(evidence: &Evidence) -> Recommendation {
         (Ok(wanted), _) if wanted.len() < FEWEST => few(blank, wanted.len(), "presses that were asked for"),
         (Err(_), _) => few(blank, 0, "presses that were asked for"),
         (Ok(_), Err(_)) => unneeded(blank),
-        (Ok(_), Ok(unwanted)) if unwanted.len() < FEWEST => {
-            few(blank, unwanted.len(), "unwanted presses (watch longer)")
-        }
+        (Ok(_), Ok(unwanted)) if unwanted.len() < FEWEST => few_unwanted(blank, unwanted.len()),
         (Ok(wanted), Ok(unwanted)) => between(blank, &wanted, &unwanted),
     }
 }
@@ -53,6 +53,15 @@ fn few(blank: Recommendation, seen: usize, of: &'static str) -> Recommendation {
     Recommendation {
         advice: Advice::more(FEWEST, seen, of),
         why: format!("Only {seen} {of} were timed; {FEWEST} are wanted to tell wanted from unwanted by length."),
+        ..blank
+    }
+}
+
+/// They cannot be asked for: only watching longer shows more of them.
+fn few_unwanted(blank: Recommendation, seen: usize) -> Recommendation {
+    Recommendation {
+        advice: Advice::NotEnough { more: WATCH_MIN, of: "minutes of quiet watch" },
+        why: format!("Only {seen} unwanted presses were timed; {FEWEST} are wanted to place a hold time by."),
         ..blank
     }
 }

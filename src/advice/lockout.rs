@@ -4,6 +4,7 @@
 //! say nothing about it and are left out.
 
 use super::gaps;
+use super::hold::WATCH_MIN;
 use super::recommendation::{Advice, Named, Recommendation, Remark, Sure};
 use super::trains::{self, Trains};
 use crate::analysis::evidence::Evidence;
@@ -28,7 +29,7 @@ pub fn advise(evidence: &Evidence) -> Recommendation {
         (Ok(meant), _) if meant.len() < FEWEST => few(blank, meant.len(), "deliberate pairs of presses"),
         (Err(_), _) => few(blank, 0, "deliberate pairs of presses"),
         (Ok(meant), Err(_)) => no_repeats(blank, evidence, &meant),
-        (Ok(_), Ok(repeats)) if repeats.len() < FEWEST => few(blank, repeats.len(), "unwanted repeats (watch longer)"),
+        (Ok(_), Ok(repeats)) if repeats.len() < FEWEST => few_repeats(blank, repeats.len()),
         (Ok(meant), Ok(repeats)) => between(blank, evidence, &meant, &repeats),
     }
 }
@@ -37,6 +38,15 @@ fn few(blank: Recommendation, seen: usize, of: &'static str) -> Recommendation {
     Recommendation {
         advice: Advice::more(FEWEST, seen, of),
         why: format!("Only {seen} {of} within reach of a lockout were timed; {FEWEST} are wanted."),
+        ..blank
+    }
+}
+
+/// They cannot be asked for: only watching longer shows more of them.
+fn few_repeats(blank: Recommendation, seen: usize) -> Recommendation {
+    Recommendation {
+        advice: Advice::NotEnough { more: WATCH_MIN, of: "minutes of quiet watch" },
+        why: format!("Only {seen} unwanted repeats were timed; {FEWEST} are wanted to place a lockout by."),
         ..blank
     }
 }

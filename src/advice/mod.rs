@@ -27,27 +27,24 @@ use crate::analysis::evidence::Evidence;
 use crate::analysis::gather::{self, Unfit};
 use crate::log::header::Header;
 use crate::session::record::Record;
+use crate::settings::Id;
 use recommendation::Recommendation;
 
 /// A rule of advice.
 pub type Rule = fn(&Evidence) -> Recommendation;
 
-/// All rules, in the order in which a clinician reads them.
-pub const RULES: &[Rule] = &[
-    scan_rate::advise,
-    first_item::after_start,
-    first_item::in_group,
-    hold::advise,
-    lockout::advise,
-    debounce::advise,
-    loops::advise,
-    trend::advise,
-];
+/// The rules that stand by themselves, in the order in which a clinician reads them.
+pub const RULES: &[Rule] = &[hold::advise, lockout::advise, debounce::advise, loops::advise, trend::advise];
 
-/// What every rule makes of the evidence.
+/// What every rule makes of the evidence: the scan rate first, then what follows from it, then the rest.
 #[must_use]
 pub fn recommendations(evidence: &Evidence) -> Vec<Recommendation> {
-    RULES.iter().map(|rule| rule(evidence)).collect()
+    let scan_rate = scan_rate::advise(evidence);
+    let in_force = evidence.settings.scan_interval().as_seconds();
+    let interval_s = scan_rate.value_of(Id::ScanInterval).unwrap_or(in_force);
+    let first = [first_item::after_start, first_item::in_group].map(|rule| rule(evidence, interval_s));
+    let others = RULES.iter().map(|rule| rule(evidence));
+    std::iter::once(scan_rate).chain(first).chain(others).collect()
 }
 
 /// What every rule makes of one session.

@@ -28,7 +28,7 @@ mod sample;
 #[cfg(test)]
 mod tests;
 
-use crate::advice::recommendation::{Advice, Recommendation};
+use crate::advice::recommendation::Recommendation;
 use crate::analysis::findings::{Caution, Findings};
 use crate::log::header::Header;
 use crate::session::record::Record;
@@ -48,10 +48,7 @@ struct Told<'a> {
 impl Told<'_> {
     /// The scan interval that is proposed, in seconds.
     fn proposed(&self) -> Option<f64> {
-        self.recommendations.iter().find_map(|one| match one.advice {
-            Advice::Set { setting: Id::ScanInterval, value, .. } => Some(value),
-            _ => None,
-        })
+        self.recommendations.iter().find_map(|one| one.value_of(Id::ScanInterval))
     }
 }
 
