@@ -4,16 +4,12 @@ use super::draws::draws;
 use super::expected_time::{Pace, Ways};
 use super::presses::Pressing;
 use crate::settings::{Id, Kind, rounding};
-use crate::stats::Sample;
+use crate::stats::{Sample, least};
 
 /// Guesses that are averaged.
 const DRAWS: usize = 250;
 /// How much more time the comfortable interval may cost.
 const COMFORT: f64 = 1.05;
-/// The golden section.
-const GOLDEN: f64 = 0.618_033_988_749_894_9;
-/// Narrowings of the search: the span of 20 s comes down to below 5 ms.
-const NARROWINGS: usize = 18;
 
 /// The best intervals for a client on a menu, in seconds.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -47,7 +43,7 @@ impl Optimum {
     pub fn find(latencies: &Sample, omitted: usize, ways: &Ways, pace: &Pace) -> Option<Optimum> {
         let guesses = draws(latencies, omitted, DRAWS)?;
         let mean = |interval: f64| mean_seconds(&guesses, ways, &Pace { interval, ..*pace });
-        let exact = least(mean, latencies);
+        let exact = best(mean, latencies);
         let least_seconds = mean(exact);
         if !least_seconds.is_finite() {
             return None;
@@ -56,17 +52,17 @@ impl Optimum {
         let comfortable = slowest(fastest_safe, COMFORT * least_seconds, mean);
         let own = |guess: &Pressing| {
             let seconds = |interval: f64| ways.seconds(guess, &Pace { interval, ..*pace });
-            let best = least(seconds, latencies);
-            (best, crossing(best, COMFORT * seconds(best), seconds))
+            let at = best(seconds, latencies);
+            (at, crossing(at, COMFORT * seconds(at), seconds))
         };
-        let (best, slowest): (Vec<f64>, Vec<f64>) = guesses.iter().map(own).unzip();
+        let (fastest, slowest): (Vec<f64>, Vec<f64>) = guesses.iter().map(own).unzip();
         let there = Pace { interval: comfortable, ..*pace };
         let times = guesses.iter().map(|g| ways.seconds(g, &there)).filter(|s| s.is_finite()).collect();
         Some(Optimum {
             exact,
             fastest_safe,
             comfortable,
-            interval: ninety(best)?,
+            interval: ninety(fastest)?,
             comfortable_interval: ninety(slowest)?,
             seconds: mean(fastest_safe),
             comfortable_seconds: mean(comfortable),
@@ -80,26 +76,13 @@ fn mean_seconds(guesses: &[Pressing], ways: &Ways, pace: &Pace) -> f64 {
     guesses.iter().map(|guess| ways.seconds(guess, pace)).sum::<f64>() / guesses.len() as f64
 }
 
-/// The interval of the least time, by golden section. Where the time is infinite on both sides the
-/// slower side is taken: too fast is what makes it infinite.
-fn least(seconds: impl Fn(f64) -> f64, latencies: &Sample) -> f64 {
-    let [shortest, longest, _] = range();
+/// The interval of the least time. Where the time is infinite on both sides the slower side is searched:
+/// too fast is what makes it infinite.
+fn best(seconds: impl Fn(f64) -> f64, latencies: &Sample) -> f64 {
+    let [shortest, longest, step] = range();
     // Beyond six mean latencies every second is given away.
-    let (mut low, mut high) = (shortest, (6.0 * latencies.mean() + latencies.greatest()).clamp(shortest, longest));
-    let (mut left, mut right) = (high - GOLDEN * (high - low), low + GOLDEN * (high - low));
-    let (mut at_left, mut at_right) = (seconds(left), seconds(right));
-    for _ in 0..NARROWINGS {
-        if at_left < at_right {
-            (high, right, at_right) = (right, left, at_left);
-            left = high - GOLDEN * (high - low);
-            at_left = seconds(left);
-        } else {
-            (low, left, at_left) = (left, right, at_right);
-            right = low + GOLDEN * (high - low);
-            at_right = seconds(right);
-        }
-    }
-    0.5 * (low + high)
+    let slowest = (6.0 * latencies.mean() + latencies.greatest()).clamp(shortest, longest);
+    least(seconds, shortest, slowest, step / 10.0)
 }
 
 /// The slowest step from `from` on at which the time is within `limit`.

@@ -51,7 +51,7 @@ pub fn fit(values: &[f64]) -> Option<Curve> {
     if best == 0 || best == RATES - 1 {
         return None;
     }
-    let refined = least_of(misfit, log_rate(best - 1), log_rate(best + 1));
+    let refined = super::least(misfit, log_rate(best - 1), log_rate(best + 1), 1e-9);
     Some(at_rate(values, libm::exp(refined))).filter(|curve| curve.gain > 0.0)
 }
 
@@ -65,20 +65,6 @@ fn at_rate(values: &[f64], rate: f64) -> Curve {
         pairs().map(|(left, value)| left * value).sum::<f64>() / pairs().map(|(left, _)| left * left).sum::<f64>();
     let squares = pairs().map(|(left, value)| (value - gain * left).powi(2)).sum();
     Curve { level: middle - gain * middle_left, gain, rate, squares }
-}
-
-/// Where `f`, which falls and then rises, is least between `low` and `high`: golden section.
-fn least_of(f: impl Fn(f64) -> f64, mut low: f64, mut high: f64) -> f64 {
-    const GOLDEN: f64 = 0.618_033_988_749_894_8;
-    while high - low > 1e-9 {
-        let (left, right) = (high - GOLDEN * (high - low), low + GOLDEN * (high - low));
-        if f(left) < f(right) {
-            high = right;
-        } else {
-            low = left;
-        }
-    }
-    low.midpoint(high)
 }
 
 #[cfg(test)]

@@ -17,6 +17,7 @@ pub mod intraclass;
 mod invert;
 pub mod latency;
 pub mod learning;
+mod least;
 pub mod normal;
 pub mod permutation;
 pub mod poisson;
@@ -34,6 +35,7 @@ mod tail;
 pub mod trend;
 
 pub use estimate::{Interval, Level};
+pub use least::least;
 pub use sample::{Sample, SampleError};
 pub use tail::Tail;
 
