@@ -5,14 +5,11 @@
 
 use super::gaps;
 use super::hold::durations;
-use super::recommendation::Remark;
+use super::recommendation::{BEAR_A_TAIL, Remark};
 use crate::analysis::evidence::{Aim, Evidence};
 use crate::analysis::words::{decimals, seconds};
 use crate::settings::{Id, ItemTaken, LockoutFrom, ScanWhileHeld, Settings, rounding};
 use crate::stats::Sample;
-
-/// Fewer presses do not bear a 5 % or 95 % quantile (common practice, no source).
-const FEWEST: usize = 20;
 
 /// The values of a sheet and what they are judged by.
 #[derive(Clone, Debug)]
@@ -65,7 +62,7 @@ impl<'a> Judged<'a> {
 }
 
 fn enough(values: Vec<f64>) -> Option<Sample> {
-    Sample::new(values).ok().filter(|sample| sample.len() >= FEWEST)
+    Sample::new(values).ok().filter(|sample| sample.len() >= BEAR_A_TAIL)
 }
 
 fn hold_outlasts_bounce(judged: &Judged) -> Option<Remark> {

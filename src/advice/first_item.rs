@@ -4,7 +4,7 @@
 //! never below 0. No published optimum is known. Without data the time in force is left alone; half the
 //! interval is named as the usual start, for whoever has to choose one.
 
-use super::recommendation::{Advice, Named, Recommendation, Remark, Sure};
+use super::recommendation::{Advice, BEAR_A_TAIL, Named, Recommendation, Remark, Sure};
 use crate::analysis::evidence::{Evidence, Opportunity};
 use crate::analysis::words::{percent, seconds};
 use crate::settings::{Id, rounding};
@@ -13,8 +13,6 @@ use crate::stats::{Level, Sample};
 
 /// Where the rule comes from.
 const SOURCE: &str = "95 % quantile of first-position latencies less the scan interval; common practice, no source";
-/// Fewer presses bear no value of their own.
-const FEWEST: usize = 8;
 /// The usual start, as a share of the interval (common practice, no source).
 const USUAL: f64 = 0.5;
 /// More passes than this without a press make the value too short (common practice, no source).
@@ -44,7 +42,7 @@ fn advise(
     let latencies: Vec<f64> = seen.iter().filter_map(|one| one.accepted_s()).collect();
     let blank = blank(rule, latencies.len());
     match Sample::new(latencies) {
-        Ok(sample) if sample.len() >= FEWEST => {
+        Ok(sample) if sample.len() >= BEAR_A_TAIL => {
             let omitted = seen.iter().filter(|one| one.omitted()).count();
             measured(blank, id, interval_s, &sample, omitted)
         }
@@ -84,9 +82,9 @@ fn many_omitted(omitted: usize, pressed: usize) -> Vec<Remark> {
 
 fn few(blank: Recommendation, id: Id, interval_s: f64) -> Recommendation {
     Recommendation {
-        advice: Advice::more(FEWEST, blank.trials as usize, "presses for a first item"),
+        advice: Advice::more(BEAR_A_TAIL, blank.trials as usize, "presses for a first item"),
         why: format!(
-            "Only {} presses for a first item were timed; {FEWEST} are wanted. Half the scan interval, {}, is the \
+            "Only {} presses for a first item were timed; {BEAR_A_TAIL} are wanted. Half the scan interval, {}, is the \
              usual start where none is set.",
             blank.trials,
             seconds(rounding::up(id, USUAL * interval_s))
@@ -126,14 +124,14 @@ mod tests {
     #[test]
     fn without_data_it_is_left_alone_and_the_usual_start_is_named() {
         let found = after_start(&evidence(), 2.0);
-        assert_eq!(found.advice, Advice::NotEnough { more: 8, of: "presses for a first item" });
+        assert_eq!(found.advice, Advice::NotEnough { more: 20, of: "presses for a first item" });
         assert!(found.why.contains("Half the scan interval, 1.00 s,"), "{}", found.why);
     }
 
     #[test]
     fn it_starts_from_the_interval_that_is_advised() {
         let mut evidence = evidence();
-        evidence.opportunities = vec![first(1.1, 0); 12];
+        evidence.opportunities = vec![first(1.1, 0); 20];
         assert_eq!([0.9, 1.0, 1.2].map(|interval_s| value(&after_start(&evidence, interval_s))), [0.2, 0.1, 0.0]);
     }
 

@@ -3,7 +3,7 @@
 //! Where the two overlap, a wanted press weighs more: the value never passes the 5 % quantile of
 //! wanted durations, and where that stops too little there is none.
 
-use super::recommendation::{Advice, Named, Recommendation, Remark, Sure};
+use super::recommendation::{Advice, BEAR_A_TAIL, Named, Recommendation, Remark, Sure};
 use crate::analysis::evidence::{Aim, Evidence};
 use crate::analysis::words::{percent, seconds};
 use crate::settings::{Id, rounding};
@@ -13,8 +13,6 @@ use crate::stats::{Level, Sample};
 /// Where the rule comes from.
 const SOURCE: &str = "between the 95 % quantile of unwanted and the 5 % quantile of wanted durations; \
                  common practice, no source";
-/// Fewer presses of either kind bear no value.
-const FEWEST: usize = 8;
 /// How much longer to watch for unwanted presses, in minutes (common practice, no source).
 pub(super) const WATCH_MIN: u32 = 5;
 /// A hold time that stops less than this share of unwanted presses is not worth its delay (common
@@ -27,10 +25,10 @@ pub fn advise(evidence: &Evidence) -> Recommendation {
     let [wanted, unwanted] = [Aim::Wanted, Aim::Unwanted].map(|aim| durations(evidence, aim));
     let blank = blank(evidence, wanted.len() + unwanted.len());
     match (Sample::new(wanted), Sample::new(unwanted)) {
-        (Ok(wanted), _) if wanted.len() < FEWEST => few(blank, wanted.len(), "presses that were asked for"),
+        (Ok(wanted), _) if wanted.len() < BEAR_A_TAIL => few(blank, wanted.len(), "presses that were asked for"),
         (Err(_), _) => few(blank, 0, "presses that were asked for"),
         (Ok(_), Err(_)) => unneeded(blank),
-        (Ok(_), Ok(unwanted)) if unwanted.len() < FEWEST => few_unwanted(blank, unwanted.len()),
+        (Ok(_), Ok(unwanted)) if unwanted.len() < BEAR_A_TAIL => few_unwanted(blank, unwanted.len()),
         (Ok(wanted), Ok(unwanted)) => between(blank, &wanted, &unwanted),
     }
 }
@@ -51,8 +49,8 @@ fn unneeded(blank: Recommendation) -> Recommendation {
 
 fn few(blank: Recommendation, seen: usize, of: &'static str) -> Recommendation {
     Recommendation {
-        advice: Advice::more(FEWEST, seen, of),
-        why: format!("Only {seen} {of} were timed; {FEWEST} are wanted to tell wanted from unwanted by length."),
+        advice: Advice::more(BEAR_A_TAIL, seen, of),
+        why: format!("Only {seen} {of} were timed; {BEAR_A_TAIL} are wanted to tell wanted from unwanted by length."),
         ..blank
     }
 }
@@ -61,7 +59,7 @@ fn few(blank: Recommendation, seen: usize, of: &'static str) -> Recommendation {
 fn few_unwanted(blank: Recommendation, seen: usize) -> Recommendation {
     Recommendation {
         advice: Advice::NotEnough { more: WATCH_MIN, of: "minutes of quiet watch" },
-        why: format!("Only {seen} unwanted presses were timed; {FEWEST} are wanted to place a hold time by."),
+        why: format!("Only {seen} unwanted presses were timed; {BEAR_A_TAIL} are wanted to place a hold time by."),
         ..blank
     }
 }
@@ -180,7 +178,7 @@ mod tests {
 
     #[test]
     fn few_presses_bear_no_value() {
-        for (wanted, unwanted) in [(0, 0), (0, 20), (7, 20), (20, 3)] {
+        for (wanted, unwanted) in [(0, 0), (0, 20), (19, 20), (20, 19)] {
             let found = with(lognormal(0.4, 0.4, wanted), lognormal(0.09, 0.5, unwanted));
             assert!(matches!(found.advice, Advice::NotEnough { more: 1.., .. }), "{found:?}");
         }

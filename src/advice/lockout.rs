@@ -5,7 +5,7 @@
 
 use super::gaps;
 use super::hold::WATCH_MIN;
-use super::recommendation::{Advice, Named, Recommendation, Remark, Sure};
+use super::recommendation::{Advice, BEAR_A_TAIL, Named, Recommendation, Remark, Sure};
 use super::trains::{self, Trains};
 use crate::analysis::evidence::Evidence;
 use crate::analysis::words::{decimals, percent, seconds};
@@ -15,8 +15,6 @@ use crate::stats::{Level, Sample};
 
 /// Where the rule comes from.
 const SOURCE: &str = "at most the 5 % quantile of deliberate gaps; common practice, no source";
-/// Fewer gaps of either kind bear no value.
-const FEWEST: usize = 8;
 /// A lockout that stops less than this share of repeats is not worth it (common practice, no source).
 const WORTH: f64 = 0.5;
 
@@ -26,18 +24,18 @@ pub fn advise(evidence: &Evidence) -> Recommendation {
     let [meant, repeats] = [gaps::deliberate(evidence), gaps::repeats(evidence)];
     let blank = blank(meant.len() + repeats.len());
     match (Sample::new(meant), Sample::new(repeats)) {
-        (Ok(meant), _) if meant.len() < FEWEST => few(blank, meant.len(), "deliberate pairs of presses"),
+        (Ok(meant), _) if meant.len() < BEAR_A_TAIL => few(blank, meant.len(), "deliberate pairs of presses"),
         (Err(_), _) => few(blank, 0, "deliberate pairs of presses"),
         (Ok(meant), Err(_)) => no_repeats(blank, evidence, &meant),
-        (Ok(_), Ok(repeats)) if repeats.len() < FEWEST => few_repeats(blank, repeats.len()),
+        (Ok(_), Ok(repeats)) if repeats.len() < BEAR_A_TAIL => few_repeats(blank, repeats.len()),
         (Ok(meant), Ok(repeats)) => between(blank, evidence, &meant, &repeats),
     }
 }
 
 fn few(blank: Recommendation, seen: usize, of: &'static str) -> Recommendation {
     Recommendation {
-        advice: Advice::more(FEWEST, seen, of),
-        why: format!("Only {seen} {of} within reach of a lockout were timed; {FEWEST} are wanted."),
+        advice: Advice::more(BEAR_A_TAIL, seen, of),
+        why: format!("Only {seen} {of} within reach of a lockout were timed; {BEAR_A_TAIL} are wanted."),
         ..blank
     }
 }
@@ -46,7 +44,7 @@ fn few(blank: Recommendation, seen: usize, of: &'static str) -> Recommendation {
 fn few_repeats(blank: Recommendation, seen: usize) -> Recommendation {
     Recommendation {
         advice: Advice::NotEnough { more: WATCH_MIN, of: "minutes of quiet watch" },
-        why: format!("Only {seen} unwanted repeats were timed; {FEWEST} are wanted to place a lockout by."),
+        why: format!("Only {seen} unwanted repeats were timed; {BEAR_A_TAIL} are wanted to place a lockout by."),
         ..blank
     }
 }
@@ -205,7 +203,7 @@ mod tests {
 
     #[test]
     fn few_gaps_bear_no_value() {
-        for (meant, repeats) in [(0, 0), (0, 20), (7, 0), (20, 3)] {
+        for (meant, repeats) in [(0, 0), (0, 20), (19, 0), (20, 3)] {
             let found = advise(&with(lognormal(0.8, 0.3, meant), lognormal(0.08, 0.5, repeats)));
             assert!(matches!(found.advice, Advice::NotEnough { more: 1.., .. }), "{found:?}");
         }

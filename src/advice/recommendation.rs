@@ -58,6 +58,8 @@ pub enum Advice {
     },
     /// Leave it as it is.
     Keep,
+    /// Nothing to set: the reason itself is what to know.
+    Note,
     /// The data do not bear a recommendation.
     NotEnough {
         /// How many more trials of this kind are wanted.
@@ -79,6 +81,9 @@ pub struct Named {
     /// 90 % interval, where one can be given.
     pub interval: Option<[f64; 2]>,
 }
+
+/// Fewer values do not bear their own 5 % or 95 % quantile (common practice, no source).
+pub const BEAR_A_TAIL: usize = 20;
 
 /// How sure a recommendation is, tied to a criterion.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]

@@ -43,7 +43,7 @@ fn value(recommendation: &Recommendation) -> Option<(Id, i64)> {
             }
             _ => None,
         },
-        Advice::Keep | Advice::NotEnough { .. } => None,
+        Advice::Keep | Advice::Note | Advice::NotEnough { .. } => None,
     }
 }
 

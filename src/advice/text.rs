@@ -1,6 +1,6 @@
 //! Recommendations as plain text for a terminal: what to set first, then why.
 
-use super::recommendation::{Advice, Named, Recommendation, Sure};
+use super::recommendation::{Advice, Named, Recommendation, Remark, Sure};
 use crate::analysis::words::{capital, decimals, percent};
 
 /// One paragraph a recommendation; the lines carry no line feed.
@@ -10,13 +10,27 @@ pub fn lines(recommendations: &[Recommendation]) -> Vec<String> {
 }
 
 fn paragraph(one: &Recommendation) -> Vec<String> {
-    let mut lines = vec![String::new(), headline(one), format!("   {}", one.why)];
-    lines.extend(beside(&one.advice).iter().map(|named| format!("   {}", figure(named))));
-    lines.extend(one.cautions.iter().map(|caution| format!("   Caution: {} {}", caution.text, caution.remedy)));
-    lines.push(format!("   Next: {}", one.next));
-    lines.push(format!("   Rule {} v{}: {}.", one.rule, one.version, one.source));
-    lines.retain(|line| line.trim() != "Next:");
+    let details = details(one).into_iter().map(|line| format!("   {line}"));
+    [String::new(), headline(one)].into_iter().chain(details).collect()
+}
+
+/// Reason, figures, cautions, what to try next and where the rule comes from, a line each.
+#[must_use]
+pub fn details(one: &Recommendation) -> Vec<String> {
+    let mut lines = Vec::new();
+    // A note has its reason in its headline.
+    lines.extend((one.advice != Advice::Note).then(|| one.why.clone()));
+    lines.extend(beside(&one.advice).iter().map(figure));
+    lines.extend(one.cautions.iter().map(caution));
+    lines.extend((!one.next.is_empty()).then(|| format!("Next: {}", one.next)));
+    lines.push(format!("Rule {} v{}: {}.", one.rule, one.version, one.source));
     lines
+}
+
+/// A caution with its remedy, in one line.
+#[must_use]
+pub fn caution(caution: &Remark) -> String {
+    format!("Caution: {} {}", caution.text, caution.remedy)
 }
 
 /// What to set, in one line.
@@ -33,20 +47,19 @@ pub fn headline(one: &Recommendation) -> String {
         }
         Advice::Choose { choice, .. } => format!("{rule}: proposed `{choice}` ({})", sure(one.sure)),
         Advice::Keep => format!("{rule}: leave as it is"),
+        Advice::Note => format!("{rule}: {}", one.why),
         Advice::NotEnough { more, of } => format!("{rule}: not enough data; run {more} more {of}"),
     }
 }
 
-/// The figures that a recommendation stands on.
-pub(crate) fn beside(advice: &Advice) -> &[Named] {
+fn beside(advice: &Advice) -> &[Named] {
     match advice {
         Advice::Set { beside, .. } | Advice::Choose { beside, .. } => beside,
-        Advice::Keep | Advice::NotEnough { .. } => &[],
+        Advice::Keep | Advice::Note | Advice::NotEnough { .. } => &[],
     }
 }
 
-/// A named figure as a line.
-pub(crate) fn figure(named: &Named) -> String {
+fn figure(named: &Named) -> String {
     let range = named.interval.map_or_else(String::new, |[low, high]| {
         format!(" (90 %: {} to {})", number(low, named.unit), number(high, named.unit))
     });

@@ -13,7 +13,7 @@ pub(super) fn page(told: &Told) -> String {
         banner(told.header.invented),
         masthead(told),
         findings(told),
-        recommended::section(told),
+        recommended::first_page(told),
         cautions::section(told.cautions),
     )
 }

@@ -86,8 +86,9 @@ fn details(told: &Told) -> String {
     let remarks = section("remarks", "Remarks during the session", &remarks::list(told.records));
     let safety = section("safety", "Safety", safety::TEXT);
     let method = section("method", "Method and sources", &method::text(told));
+    let reasons = section("reasons", "Reasons", &recommended::reasons(told.recommendations));
     let ratio = suggestion::section(told);
-    [pictures, ratio, tables, circumstances, settings, remarks, safety, method].concat()
+    [pictures, reasons, ratio, tables, circumstances, settings, remarks, safety, method].concat()
 }
 
 fn section(name: &str, heading: &str, content: &str) -> String {

@@ -1,32 +1,46 @@
-//! What the rules of advice recommend: what to set first, the reason and the figures below it.
+//! What the rules of advice recommend: on the first page what to set, later the reasons.
 
 use super::Told;
 use super::text::{escape, glued};
-use crate::advice::recommendation::{Recommendation, Remark};
+use crate::advice::recommendation::{Advice, Recommendation};
 use crate::advice::text;
 
-/// All recommendations; empty where there are none.
-pub(super) fn section(told: &Told) -> String {
+/// What to set; empty where there are no recommendations.
+pub(super) fn first_page(told: &Told) -> String {
     if told.recommendations.is_empty() {
         return String::new();
     }
-    let items: String = told.recommendations.iter().map(item).collect();
+    let items: String = told.recommendations.iter().map(line).collect();
     format!(
         "<section class=\"suggestion\" aria-labelledby=\"set\">\n<h2 id=\"set\">What to set</h2>\n\
-         <p>Proposed, until a confirm block bears it out.</p>\n<dl>\n{items}</dl>\n</section>\n"
+         <p>Proposed, until a confirm block bears it out. The reasons follow the pictures.</p>\n\
+         <ul>\n{items}</ul>\n</section>\n"
     )
 }
 
-fn item(one: &Recommendation) -> String {
-    let mut lines = vec![one.why.clone()];
-    lines.extend(text::beside(&one.advice).iter().map(text::figure));
-    lines.extend(one.cautions.iter().map(|Remark { text, remedy }| format!("{text} {remedy}")));
-    lines.push(one.next.clone());
-    lines.push(format!("Rule: {} version {}, {}.", one.rule, one.version, one.source));
-    let details: String = lines.iter().filter(|line| !line.is_empty()).map(|line| definition(line)).collect();
-    format!("<dt>{}</dt>\n{details}", glued(&escape(&text::headline(one))))
+/// What has a value stands out; its cautions stand with it.
+fn line(one: &Recommendation) -> String {
+    let headline = glued(&escape(&text::headline(one)));
+    let headline = match one.advice {
+        Advice::Set { .. } | Advice::Choose { .. } => format!("<strong>{headline}</strong>"),
+        Advice::Keep | Advice::Note | Advice::NotEnough { .. } => headline,
+    };
+    let cautions: String =
+        one.cautions.iter().map(|caution| format!("<p>{}</p>", told(&text::caution(caution)))).collect();
+    format!("<li>{headline}{cautions}</li>\n")
 }
 
-fn definition(line: &str) -> String {
-    format!("<dd>{}</dd>\n", glued(&escape(line)))
+/// The reasons for all recommendations, with the figures that they stand on.
+pub(super) fn reasons(recommendations: &[Recommendation]) -> String {
+    let items: String = recommendations.iter().map(reason).collect();
+    format!("<dl>\n{items}</dl>\n")
+}
+
+fn reason(one: &Recommendation) -> String {
+    let lines: String = text::details(one).iter().map(|line| format!("<dd>{}</dd>\n", told(line))).collect();
+    format!("<dt>{}</dt>\n{lines}", told(&text::headline(one)))
+}
+
+fn told(line: &str) -> String {
+    glued(&escape(line))
 }
