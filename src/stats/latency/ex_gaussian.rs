@@ -21,23 +21,23 @@ pub struct ExGaussian {
 impl ExGaussian {
     /// Natural logarithm of the density at `x`, per unit.
     pub fn log_density(&self, x: f64) -> f64 {
-        self.log_exponential_share(x) - self.tau.ln()
+        self.log_exponential_share(x) - libm::log(self.tau)
     }
 
     /// Natural logarithm of the chance of a value above `x`.
     pub fn log_survival(&self, x: f64) -> f64 {
         let (normal, rest) = (log_lower((self.mu - x) / self.sigma), self.log_exponential_share(x));
         let larger = normal.max(rest);
-        (larger + (normal.min(rest) - larger).exp().ln_1p()).min(0.0)
+        (larger + libm::log1p(libm::exp(normal.min(rest) - larger))).min(0.0)
     }
 
     /// Chance of a value at or below `x`; absolute error below 1e-15.
     pub fn cumulative(&self, x: f64) -> f64 {
         let above = self.log_survival(x);
         if above < -0.5 {
-            return -above.exp_m1();
+            return -libm::expm1(above);
         }
-        let below = normal::cumulative((x - self.mu) / self.sigma) - self.log_exponential_share(x).exp();
+        let below = normal::cumulative((x - self.mu) / self.sigma) - libm::exp(self.log_exponential_share(x));
         below.clamp(0.0, 1.0)
     }
 
@@ -62,7 +62,7 @@ impl ExGaussian {
             } else {
                 high = x
             }
-            let newton = x - miss / self.log_density(x).exp();
+            let newton = x - miss / libm::exp(self.log_density(x));
             let next = if newton > low && newton < high { newton } else { low + (high - low) / 2.0 };
             if (next - x).abs() <= 1e-14 * (x.abs() + self.sigma) {
                 return next;
@@ -74,7 +74,7 @@ impl ExGaussian {
 
     /// How far the cumulative at `x` lies above `p`, from whichever tail keeps its digits.
     fn miss(&self, x: f64, p: f64) -> f64 {
-        if p < 0.5 { self.cumulative(x) - p } else { (1.0 - p) - self.log_survival(x).exp() }
+        if p < 0.5 { self.cumulative(x) - p } else { (1.0 - p) - libm::exp(self.log_survival(x)) }
     }
 
     /// Two values between which the quantile lies.
@@ -104,7 +104,7 @@ impl ExGaussian {
 
     /// Standard deviation.
     pub fn standard_deviation(&self) -> f64 {
-        self.sigma.hypot(self.tau)
+        libm::hypot(self.sigma, self.tau)
     }
 
     /// ln of tau times the density; below the bend the large exponents cancel on paper, so nothing overflows.

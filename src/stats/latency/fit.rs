@@ -102,7 +102,7 @@ impl Shape {
 
     /// Further starts, where the first climb ended at an edge.
     fn fall_backs(&self, found: &Three) -> impl Iterator<Item = ExGaussian> {
-        let inside = (0.05..20.0).contains(&(found[1] - found[2]).exp());
+        let inside = (0.05..20.0).contains(&libm::exp(found[1] - found[2]));
         [0.8, 0.99].into_iter().filter(move |_| !inside).map(|share| self.with_share(share))
     }
 

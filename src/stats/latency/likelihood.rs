@@ -20,11 +20,11 @@ pub(super) struct Likelihood<'a> {
 
 impl ExGaussian {
     pub(super) fn of_point(point: &Three) -> ExGaussian {
-        ExGaussian { mu: point[0], sigma: point[1].exp(), tau: point[2].exp() }
+        ExGaussian { mu: point[0], sigma: libm::exp(point[1]), tau: libm::exp(point[2]) }
     }
 
     pub(super) fn point(&self) -> Three {
-        [self.mu, self.sigma.ln(), self.tau.ln()]
+        [self.mu, libm::log(self.sigma), libm::log(self.tau)]
     }
 }
 
@@ -46,11 +46,11 @@ impl Surface for Likelihood<'_> {
     }
 
     fn lost(&self, point: &Three) -> bool {
-        !RATIOS.contains(&(point[1] - point[2]).exp())
+        !RATIOS.contains(&libm::exp(point[1] - point[2]))
     }
 
     fn moved(&self, point: &Three, step: &Three) -> Three {
-        [point[0] + step[0] * point[1].exp(), point[1] + step[1], point[2] + step[2]]
+        [point[0] + step[0] * libm::exp(point[1]), point[1] + step[1], point[2] + step[2]]
     }
 }
 
@@ -81,12 +81,12 @@ impl Sums {
             sums.logs += if bend <= 0.0 { -0.5 * z * z } else { ratio * (0.5 * ratio - z) };
             product *= lower.share;
             if product < 1e-200 {
-                sums.logs += product.ln();
+                sums.logs += libm::log(product);
                 product = 1.0;
             }
             sums.add(z, lower.slope, -lower.slope * (lower.slope + bend));
         }
-        sums.logs += product.ln();
+        sums.logs += libm::log(product);
         sums
     }
 
@@ -109,7 +109,7 @@ impl Sums {
         let sigma_sigma = 2.0 * r * r * n + squared + self.slope_z - r * self.slope;
         let tau_tau = r * (2.0 * r * n - self.z - self.slope + r * self.bend);
         Local {
-            height: self.logs - n * model.tau.ln(),
+            height: self.logs - n * libm::log(model.tau),
             slope: [
                 r * n - self.slope,
                 r * r * n - self.slope_z - r * self.slope,
@@ -132,7 +132,7 @@ fn survival(model: &ExGaussian, limit: f64) -> Local {
     let c = -s * (s + bend);
     let height = model.log_survival(limit);
     // The share of the survival that the exponential part carries.
-    let w = (model.log_density(limit) + model.tau.ln() - height).exp();
+    let w = libm::exp(model.log_density(limit) + libm::log(model.tau) - height);
     let share_slope = [r - s, r * r - s * (z + r), r * (bend + s)];
     let slope = [w * r, w * r * (r - s), w * r * (bend + s)];
     let change = [share_slope[0] - slope[0], share_slope[1] - slope[1], share_slope[2] - slope[2]];
@@ -152,10 +152,10 @@ fn survival(model: &ExGaussian, limit: f64) -> Local {
 /// ln of the chance of a value at or below the limit, from that of one above it. Where next to nothing
 /// could be seen the height is not a number, which no climb accepts.
 fn chance_below(above: &Local) -> Local {
-    let chance = -above.height.exp_m1();
-    let odds = above.height.exp() / chance;
+    let chance = -libm::expm1(above.height);
+    let odds = libm::exp(above.height) / chance;
     let mut below = Local {
-        height: if chance > LEAST_CHANCE { chance.ln() } else { f64::NAN },
+        height: if chance > LEAST_CHANCE { libm::log(chance) } else { f64::NAN },
         slope: above.slope.map(|part| -odds * part),
         curvature: [[0.0; 3]; 3],
     };

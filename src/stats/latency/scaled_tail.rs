@@ -16,7 +16,7 @@ const SETTLED: f64 = 8.3;
 #[inline]
 pub(super) fn scaled_erfc(x: f64) -> f64 {
     if x <= 0.46875 {
-        (x * x).exp() * (1.0 - near(x))
+        libm::exp(x * x) * (1.0 - near(x))
     } else if x <= 4.0 {
         middle(x)
     } else {
@@ -106,7 +106,7 @@ impl Lower {
             let scaled = scaled_erfc(-z * FRAC_1_SQRT_2);
             Lower { share: scaled / 2.0, slope: SQRT_2 * FRAC_2_SQRT_PI / 2.0 / scaled }
         } else if z < SETTLED {
-            let density = (-z * z / 2.0).exp();
+            let density = libm::exp(-z * z / 2.0);
             let share = 1.0 - density * scaled_erfc(z * FRAC_1_SQRT_2) / 2.0;
             Lower { share, slope: CENTRE * density / share }
         } else {
@@ -117,12 +117,12 @@ impl Lower {
 
 /// ln Φ(z) + z²/2 for z of at most 0.
 pub(super) fn scaled_log_lower(z: f64) -> f64 {
-    (scaled_erfc(-z * FRAC_1_SQRT_2) / 2.0).ln()
+    libm::log(scaled_erfc(-z * FRAC_1_SQRT_2) / 2.0)
 }
 
 /// ln Φ(z) for any finite z.
 pub(super) fn log_lower(z: f64) -> f64 {
-    if z <= 0.0 { scaled_log_lower(z) - z * z / 2.0 } else { (-libm::erfc(z * FRAC_1_SQRT_2) / 2.0).ln_1p() }
+    if z <= 0.0 { scaled_log_lower(z) - z * z / 2.0 } else { libm::log1p(-libm::erfc(z * FRAC_1_SQRT_2) / 2.0) }
 }
 
 #[cfg(test)]
