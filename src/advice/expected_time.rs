@@ -147,7 +147,7 @@ fn level(tree: &ScanTree, group: GroupIx, entry: EntryIx, lightings: &mut Vec<Li
 
 /// Chances and times of one level until the scan leaves it: seconds spent there, and the chances of
 /// the right entry, a wrong item, a wrong group, and of leaving without a press.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Copy, Debug)]
 struct Passage {
     seconds: f64,
     right: f64,

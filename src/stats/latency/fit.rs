@@ -10,9 +10,9 @@ const VANISHING: f64 = 1e-10;
 
 /// A fitted distribution.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Fit<M = ExGaussian> {
+pub struct Fit {
     /// The most likely member of the family.
-    pub model: M,
+    pub model: ExGaussian,
     /// Its log-likelihood, in the unit of the values.
     pub log_likelihood: f64,
     /// Standard errors of the parameters in the order in which the model names them, from the curvature at
