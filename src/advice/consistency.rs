@@ -5,10 +5,11 @@
 
 use super::gaps;
 use super::hold::durations;
+use super::hold_feedback;
 use super::recommendation::{BEAR_A_TAIL, Remark};
 use crate::analysis::evidence::{Aim, Evidence};
 use crate::analysis::words::{decimals, seconds};
-use crate::settings::{Id, ItemTaken, LockoutFrom, ScanWhileHeld, Settings, rounding};
+use crate::settings::{Id, LockoutFrom, Settings, rounding};
 use crate::stats::Sample;
 
 /// The values of a sheet and what they are judged by.
@@ -24,7 +25,12 @@ pub struct Judged<'a> {
     pub durations: Option<Sample>,
     /// From one wanted press to the next; `None` when too few.
     pub periods: Option<Sample>,
+    /// The longest spoken label, in seconds; `None` where labels are not spoken, or not measured.
+    pub longest_label_s: Option<f64>,
 }
+
+/// What the ear needs after a spoken label before the next one, in seconds (common practice, no source).
+const AFTER_LABEL_S: f64 = 0.3;
 
 /// A rule: what is broken and what to change, or `None`.
 type Rule = fn(&Judged) -> Option<Remark>;
@@ -37,6 +43,7 @@ const RULES: &[Rule] = &[
     long_press_is_longer_than_presses,
     stuck_limit_is_longer_than_a_long_press,
     interval_allows_for_hold,
+    interval_outlasts_spoken_labels,
 ];
 
 impl<'a> Judged<'a> {
@@ -51,6 +58,7 @@ impl<'a> Judged<'a> {
             measured_hold_s: evidence.settings.hold().as_seconds(),
             durations: enough(durations(evidence, Aim::Wanted)),
             periods: enough(meant.map(|pair| pair.period_s()).collect()),
+            longest_label_s: None,
         }
     }
 
@@ -136,10 +144,9 @@ fn longer_than(id: Id, seconds_at_least: f64) -> String {
 /// The item is taken when the hold time is over, so the highlight must stay as much longer.
 fn interval_allows_for_hold(judged: &Judged) -> Option<Remark> {
     let settings = judged.settings;
-    let added = settings.hold().as_seconds() - judged.measured_hold_s;
+    let added = hold_feedback::added_s(settings, judged.measured_hold_s);
     let (interval, needed) = (settings.scan_interval().as_seconds(), judged.interval_s + added);
-    let counts = settings.item_taken() == ItemTaken::Acceptance && settings.scan_while_held() == ScanWhileHeld::RunsOn;
-    (counts && added > 0.0 && interval < needed - 1e-9).then(|| Remark {
+    (added > 0.0 && interval < needed - 1e-9).then(|| Remark {
         text: format!(
             "A press now counts {} later than it was measured, but the scan rate ({}) does not allow for that.",
             seconds(added),
@@ -147,6 +154,22 @@ fn interval_allows_for_hold(judged: &Judged) -> Option<Remark> {
         ),
         remedy: format!(
             "Set the scan rate to {}, or take the item lit at the press.",
+            seconds(rounding::up(Id::ScanInterval, needed))
+        ),
+    })
+}
+
+/// A label has to be heard out before the next entry lights.
+fn interval_outlasts_spoken_labels(judged: &Judged) -> Option<Remark> {
+    let (interval, needed) = (judged.settings.scan_interval().as_seconds(), judged.longest_label_s? + AFTER_LABEL_S);
+    (interval < needed - 1e-9).then(|| Remark {
+        text: format!(
+            "The scan rate ({}) cuts spoken labels short: the longest one and a pause take {}.",
+            seconds(interval),
+            seconds(needed)
+        ),
+        remedy: format!(
+            "Set the scan rate to {}, or shorten the spoken label.",
             seconds(rounding::up(Id::ScanInterval, needed))
         ),
     })
@@ -225,6 +248,14 @@ mod tests {
         assert_eq!(broken(&[(Id::Hold, 200 * MS), (Id::ScanInterval, 2_200 * MS)]), []);
         assert_eq!(broken(&[(Id::Hold, 200 * MS), (Id::ItemTaken, 1)]), []);
         assert_eq!(broken(&[(Id::Hold, 200 * MS), (Id::ScanWhileHeld, 1)]), []);
+    }
+
+    #[test]
+    fn a_spoken_label_is_heard_out() {
+        let (settings, evidence) = (Settings::default(), evidence());
+        let judge = |label| Judged { longest_label_s: label, ..Judged::new(&settings, 2.0, &evidence) }.broken();
+        assert!(judge(Some(1.72))[0].remedy.contains("2.05 s"));
+        assert_eq!((judge(Some(1.7)), judge(None)), (vec![], vec![]));
     }
 
     #[test]

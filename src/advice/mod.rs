@@ -3,6 +3,7 @@
 //! The rules never open a log and never draw from anything but a stream with a fixed seed: the same
 //! evidence gives the same advice. A rule that the data cannot bear says what is missing.
 
+pub mod confirm;
 pub mod consistency;
 pub mod debounce;
 pub mod draws;
@@ -10,6 +11,7 @@ pub mod expected_time;
 pub mod first_item;
 pub mod gaps;
 pub mod hold;
+pub mod hold_feedback;
 pub mod lockout;
 pub mod loops;
 pub mod optimum;
@@ -18,6 +20,7 @@ pub mod recommendation;
 #[cfg(test)]
 mod sample;
 pub mod scan_rate;
+pub mod set_up;
 pub mod sheet;
 pub mod text;
 pub mod trains;
@@ -44,7 +47,9 @@ pub fn recommendations(evidence: &Evidence) -> Vec<Recommendation> {
     let interval_s = scan_rate.value_of(Id::ScanInterval).unwrap_or(in_force);
     let first = [first_item::after_start, first_item::in_group].map(|rule| rule(evidence, interval_s));
     let others = RULES.iter().map(|rule| rule(evidence));
-    std::iter::once(scan_rate).chain(first).chain(others).collect()
+    let mut list: Vec<_> = std::iter::once(scan_rate).chain(first).chain(others).collect();
+    hold_feedback::feed_back(&mut list, evidence);
+    list
 }
 
 /// What every rule makes of one session.

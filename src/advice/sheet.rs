@@ -1,15 +1,18 @@
 //! The settings sheet: the recommended values laid over those in force, judged together.
 
 use super::consistency::Judged;
+use super::hold_feedback;
 use super::recommendation::{Advice, Recommendation, Remark};
 use crate::analysis::evidence::Evidence;
-use crate::settings::{Id, Kind, Settings};
+use crate::settings::{Id, Kind, Settings, rounding};
 
 /// All values together.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Sheet {
     /// The values.
     pub settings: Settings,
+    /// Those that a recommendation speaks of; the others stay as they are in force.
+    pub advised: Vec<Id>,
     /// Those that differ from what is in force.
     pub changed: Vec<Id>,
     /// Rules that the values break together, each with what to change.
@@ -19,6 +22,9 @@ pub struct Sheet {
 impl Sheet {
     /// Lays `recommendations` over the settings of `evidence`. A value out of its setting's range
     /// leaves that setting as it is.
+    ///
+    /// An advised scan rate allows for the advised hold time already ([`hold_feedback`]); one in force
+    /// is lengthened here.
     #[must_use]
     pub fn new(evidence: &Evidence, recommendations: &[Recommendation]) -> Sheet {
         let mut settings = evidence.settings.clone();
@@ -26,10 +32,16 @@ impl Sheet {
             // Out of range: the setting keeps its value, as promised above.
             let _ = settings.set_raw(id, raw);
         }
-        let interval_s = settings.scan_interval().as_seconds();
+        let added = hold_feedback::added_s(&settings, evidence.settings.hold().as_seconds());
+        if added > 0.0 && recommendations.iter().all(|one| one.value_of(Id::ScanInterval).is_none()) {
+            let longer = rounding::up(Id::ScanInterval, settings.scan_interval().as_seconds() + added);
+            settings = settings.with(Id::ScanInterval, libm::round(longer * 1e6) as i64);
+        }
+        let interval_s = settings.scan_interval().as_seconds() - added;
         let broken = Judged::new(&settings, interval_s, evidence).broken();
+        let advised = recommendations.iter().filter_map(value).map(|(id, _)| id).collect();
         let changed = settings.differences(&evidence.settings).collect();
-        Sheet { settings, changed, broken }
+        Sheet { settings, advised, changed, broken }
     }
 }
 
@@ -102,10 +114,16 @@ mod tests {
     }
 
     #[test]
-    fn a_new_hold_time_calls_for_a_longer_interval() {
+    fn a_new_hold_time_lengthens_the_scan_rate_in_force() {
         let sheet = Sheet::new(&evidence(), &[set(Id::Hold, 0.2)]);
+        assert_eq!(sheet.settings.raw(Id::ScanInterval), 2_200_000);
+        assert_eq!((sheet.advised, sheet.broken), (vec![Id::Hold], vec![]));
+    }
+
+    #[test]
+    fn rules_that_the_values_break_together_stand_on_the_sheet() {
+        let sheet = Sheet::new(&evidence(), &[set(Id::Hold, 0.05), set(Id::Debounce, 0.1)]);
         assert_eq!(sheet.broken.len(), 1, "{:?}", sheet.broken);
-        assert!(sheet.broken[0].remedy.contains("2.20 s"));
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::contacts::contacts;
-use super::evidence::Evidence;
+use super::evidence::{Contact, Evidence};
 use super::opportunities::opportunities;
 use super::reading::Reading;
 use crate::log::header::Header;
@@ -11,6 +11,7 @@ use crate::menu::Menu;
 use crate::session::event::{BlockKind, Event};
 use crate::session::record::{Record, What};
 use crate::settings::Settings;
+use crate::time::Moment;
 
 /// Why sessions cannot be judged together.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -30,6 +31,8 @@ impl fmt::Display for Unfit {
 impl std::error::Error for Unfit {}
 
 /// The evidence of `sessions`, which are in order of time.
+///
+/// What was done in confirm blocks is left out: it tests the advice, so the advice does not rest on it.
 ///
 /// Any list of records will do, a damaged log's too: what is missing is missing from the evidence.
 ///
@@ -64,12 +67,20 @@ pub fn evidence(sessions: &[(&Header, &[Record])]) -> Result<Evidence, Unfit> {
 fn add(evidence: &mut Evidence, session: u32, header: &Header, records: &[Record]) {
     let reading = Reading::of(header, records);
     let found = opportunities(session, header, &evidence.menu, records, &reading);
-    evidence.opportunities.extend(found);
-    evidence.contacts.extend(contacts(session, records, &reading));
+    evidence.opportunities.extend(found.into_iter().filter(|one| one.kind != BlockKind::Confirm));
+    let contacts = contacts(session, records, &reading);
+    evidence.contacts.extend(contacts.into_iter().filter(|contact| !in_confirm(&reading, contact)));
     for block in reading.blocks.iter().filter(|block| block.kind == BlockKind::QuietWatch) {
         evidence.quiet_s += (block.length() - block.idle).as_seconds();
         evidence.involuntary += block.unwanted;
     }
+}
+
+/// Whether the switch closed while a confirm block ran.
+fn in_confirm(reading: &Reading, contact: &Contact) -> bool {
+    let since_start = |moment: Moment| moment.since(Moment::START).as_seconds();
+    let mut blocks = reading.blocks.iter().filter(|block| block.kind == BlockKind::Confirm);
+    blocks.any(|block| (since_start(block.began)..=since_start(block.ended)).contains(&contact.pressed_s))
 }
 
 /// Whether the session of `other` may stand beside that of `first`.
@@ -105,13 +116,17 @@ fn unfit(what: &str, remedy: &str) -> Unfit {
     Unfit { what: what.to_string(), remedy: remedy.to_string() }
 }
 
-/// The settings in force at the end.
+/// The settings in force at the end, outside confirm blocks.
 fn last_settings<'a>(header: &'a Header, records: &'a [Record]) -> &'a Settings {
-    let values = records.iter().rev().find_map(|record| match &record.what {
-        What::Event(Event::Settings { values, .. }) => Some(&**values),
-        _ => None,
-    });
-    values.unwrap_or(&header.settings)
+    let (mut last, mut confirm) = (&header.settings, false);
+    for record in records {
+        match &record.what {
+            What::Event(Event::BlockBegan { kind, .. }) => confirm = *kind == BlockKind::Confirm,
+            What::Event(Event::Settings { values, .. }) if !confirm => last = values,
+            _ => {}
+        }
+    }
+    last
 }
 
 /// Frame lag and, on average, half a step of the input; the mean of the sessions that measured it.
@@ -130,10 +145,8 @@ mod tests {
     use crate::log::header::Measured;
     use crate::session::trial::Outcome;
     use crate::session::{Plan, Session, shipped};
-    use crate::settings::Settings;
     use crate::sim::client::{Client, STEADY, Traits};
     use crate::sim::sitting::sit;
-    use crate::time::Moment;
 
     fn plan(protocol: &str, settings: Settings, seed: u64) -> Plan {
         let (protocol, menu) = shipped::find(protocol).unwrap();
@@ -295,6 +308,15 @@ mod tests {
         let measured = Measured { frame_lag_us: 12_000, input_step_us: 8_000, ..Measured::default() };
         let header = Header { measured, ..header };
         assert_eq!(of(&header, &[]).lag_s, Some(0.016));
+    }
+
+    #[test]
+    fn a_confirm_block_is_no_evidence_for_what_it_tests() {
+        let (header, records) = sat(&plan("confirm", hard("linear"), 2), STEADY);
+        let found = of(&header, &records);
+        assert!(records.iter().any(|record| matches!(&record.what, What::Event(Event::Trial(_)))));
+        assert_eq!((found.opportunities.len(), found.contacts.len()), (0, 0));
+        assert_eq!(found.settings, header.settings, "the block's own time to read the cue is not in force");
     }
 
     #[test]

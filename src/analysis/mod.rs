@@ -7,6 +7,7 @@
 
 mod caution;
 mod cautions;
+pub mod confirm;
 mod contacts;
 pub mod effects;
 pub mod evidence;
@@ -20,6 +21,7 @@ mod measures;
 mod opportunities;
 mod quiet;
 mod reading;
+pub mod set_ups;
 pub mod suggestion;
 pub mod text;
 pub mod words;
