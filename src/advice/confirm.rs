@@ -262,7 +262,10 @@ mod tests {
             ..confirm(&[(Outcome::Hit, 10)])
         };
         let sheet = Settings::default();
-        assert_eq!(judge(&sheet, &[other.clone()]), Verdict::Proposed { elsewhere: 10, differing: vec![Id::ScanInterval.setting().label] });
+        assert_eq!(
+            judge(&sheet, &[other.clone()]),
+            Verdict::Proposed { elsewhere: 10, differing: vec![Id::ScanInterval.setting().label] }
+        );
         assert_eq!(judge(&sheet, &[]), Verdict::Proposed { elsewhere: 0, differing: vec![] });
         let twice = [confirm(&[(Outcome::Hit, 6), (Outcome::Late, 4)]), other, confirm(&[(Outcome::Hit, 10)])];
         assert!(matches!(judge(&sheet, &twice), Verdict::NotConfirmed { right: 16, selections: 20, .. }));

@@ -12,6 +12,7 @@ pub mod first_item;
 pub mod gaps;
 pub mod hold;
 pub mod hold_feedback;
+pub mod json;
 pub mod lockout;
 pub mod loops;
 pub mod optimum;
@@ -22,14 +23,12 @@ mod sample;
 pub mod scan_rate;
 pub mod set_up;
 pub mod sheet;
+pub mod sheet_text;
 pub mod text;
 pub mod trains;
 pub mod trend;
 
 use crate::analysis::evidence::Evidence;
-use crate::analysis::gather::{self, Unfit};
-use crate::log::header::Header;
-use crate::session::record::Record;
 use crate::settings::Id;
 use recommendation::Recommendation;
 
@@ -50,12 +49,4 @@ pub fn recommendations(evidence: &Evidence) -> Vec<Recommendation> {
     let mut list: Vec<_> = std::iter::once(scan_rate).chain(first).chain(others).collect();
     hold_feedback::feed_back(&mut list, evidence);
     list
-}
-
-/// What every rule makes of one session.
-///
-/// # Errors
-/// When the session's menu cannot be read.
-pub fn of_session(header: &Header, records: &[Record]) -> Result<Vec<Recommendation>, Unfit> {
-    gather::evidence(&[(header, records)]).map(|evidence| recommendations(&evidence))
 }

@@ -1,17 +1,18 @@
 //! Recommendations as plain text for a terminal: what to set first, then why.
 
+use super::confirm::Verdict;
 use super::recommendation::{Advice, Named, Recommendation, Remark, Sure};
 use crate::analysis::words::{capital, decimals, percent};
 
 /// One paragraph a recommendation; the lines carry no line feed.
 #[must_use]
-pub fn lines(recommendations: &[Recommendation]) -> Vec<String> {
-    recommendations.iter().flat_map(paragraph).collect()
+pub fn lines(recommendations: &[Recommendation], verdict: &Verdict) -> Vec<String> {
+    recommendations.iter().flat_map(|one| paragraph(one, verdict)).collect()
 }
 
-fn paragraph(one: &Recommendation) -> Vec<String> {
+fn paragraph(one: &Recommendation, verdict: &Verdict) -> Vec<String> {
     let details = details(one).into_iter().map(|line| format!("   {line}"));
-    [String::new(), headline(one)].into_iter().chain(details).collect()
+    [String::new(), headline(one, verdict)].into_iter().chain(details).collect()
 }
 
 /// Reason, figures, cautions, what to try next and where the rule comes from, a line each.
@@ -33,22 +34,32 @@ pub fn caution(caution: &Remark) -> String {
     format!("Caution: {} {}", caution.text, caution.remedy)
 }
 
-/// What to set, in one line.
+/// What to set, in one line, and whether a confirm block has borne it out.
 #[must_use]
-pub fn headline(one: &Recommendation) -> String {
+pub fn headline(one: &Recommendation, verdict: &Verdict) -> String {
     let rule = capital(one.rule);
+    let status = status(verdict);
     match &one.advice {
         Advice::Set { value, unit, interval, .. } => {
             let range = interval.map_or_else(String::new, |[low, high]| {
                 format!(", 90 %: {} to {}", number(low, unit), number(high, unit))
             });
             let word = sure(one.sure);
-            format!("{rule}: proposed {} ({word}{range}; from {} trials)", number(*value, unit), one.trials)
+            format!("{rule}: {}, {status} ({word}{range}; from {} trials)", number(*value, unit), one.trials)
         }
-        Advice::Choose { choice, .. } => format!("{rule}: proposed `{choice}` ({})", sure(one.sure)),
+        Advice::Choose { choice, .. } => format!("{rule}: `{choice}`, {status} ({})", sure(one.sure)),
         Advice::Keep => format!("{rule}: leave as it is"),
         Advice::Note => format!("{rule}: {}", one.why),
         Advice::NotEnough { more, of } => format!("{rule}: not enough data; run {more} more {of}"),
+    }
+}
+
+/// A verdict in a word or two.
+fn status(verdict: &Verdict) -> &'static str {
+    match verdict {
+        Verdict::Proposed { .. } | Verdict::Begun { .. } => "proposed",
+        Verdict::Confirmed { .. } => "confirmed",
+        Verdict::NotConfirmed { .. } => "not confirmed",
     }
 }
 
@@ -112,14 +123,16 @@ mod tests {
             interval: Some([0.95, 1.2]),
             beside: Vec::new(),
         };
-        let found = headline(&recommendation(set));
-        assert_eq!(found, "Scan rate: proposed 1.15 s (fairly sure, 90 %: 0.95 s to 1.20 s; from 40 trials)");
-        let few = headline(&recommendation(Advice::NotEnough { more: 4, of: "timed presses" }));
+        let proposed = Verdict::Begun { right: 1, selections: 1 };
+        let found = headline(&recommendation(set), &proposed);
+        assert_eq!(found, "Scan rate: 1.15 s, proposed (fairly sure, 90 %: 0.95 s to 1.20 s; from 40 trials)");
+        let few = headline(&recommendation(Advice::NotEnough { more: 4, of: "timed presses" }), &proposed);
         assert_eq!(few, "Scan rate: not enough data; run 4 more timed presses");
     }
 
     #[test]
     fn nothing_next_leaves_no_empty_line() {
-        assert!(!lines(&[recommendation(Advice::Keep)]).iter().any(|line| line.trim() == "Next:"));
+        let proposed = Verdict::Begun { right: 1, selections: 1 };
+        assert!(!lines(&[recommendation(Advice::Keep)], &proposed).iter().any(|line| line.trim() == "Next:"));
     }
 }

@@ -2,13 +2,15 @@
 
 use std::path::{Path, PathBuf};
 
-use super::{Trouble, pass};
+use super::{Trouble, pass, tell};
 use crate::code::ClientCode;
+use crate::log::header::Header;
 use crate::log::reader::LogFile;
 use crate::menu::Menu;
 use crate::menu::shipped as menus;
 use crate::problem::Problem;
 use crate::session::protocol::Protocol;
+use crate::session::record::Record;
 use crate::session::{protocol_file, shipped as protocols};
 use crate::store;
 
@@ -57,6 +59,15 @@ pub(super) fn menu(name: &str) -> Result<Menu, Trouble> {
 /// A log and what is wrong with it.
 pub(super) fn log(path: &Path) -> Result<(LogFile, Vec<Problem>), Trouble> {
     Ok(store::read_log(path)?)
+}
+
+/// The header and the records of a log; damage that can be read around is told.
+pub(super) fn session(path: &Path) -> Result<(Header, Vec<Record>), Trouble> {
+    let (log, problems) = log(path)?;
+    let records: Vec<Record> = log.known().cloned().collect();
+    let Some(header) = log.header else { return Err(Trouble::Input(problems)) };
+    tell(&problems);
+    Ok((header, records))
 }
 
 /// Reads a whole file of at most a few megabytes.

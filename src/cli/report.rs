@@ -3,8 +3,9 @@
 use std::path::Path;
 
 use super::args::ReportArgs;
-use super::{Done, Trouble, files, tell};
-use crate::advice::recommendation::Recommendation;
+use super::{Done, Trouble, files};
+use crate::advice::set_up::SetUpAdvice;
+use crate::advice::sheet_text::how_to_confirm;
 use crate::analysis::findings::{Caution, Findings};
 use crate::analysis::gather::Unfit;
 use crate::log::header::Header;
@@ -30,61 +31,69 @@ pub(super) fn print_and_write(path: &Path, out: &Path) -> Done {
 
 /// A log and what was found in it.
 pub(super) struct Read {
-    header: Header,
-    records: Vec<Record>,
+    pub header: Header,
+    pub records: Vec<Record>,
     findings: Findings,
     cautions: Vec<Caution>,
     /// What to set, or why nothing can be advised.
-    recommendations: Result<Vec<Recommendation>, Unfit>,
+    advice: Result<SetUpAdvice, Unfit>,
 }
 
 impl Read {
     /// Reads a log; damage that can be read around is told.
     pub fn of(path: &Path) -> Result<Read, Trouble> {
-        let (log, problems) = files::log(path)?;
-        let records: Vec<Record> = log.known().cloned().collect();
-        let Some(header) = log.header else { return Err(Trouble::Input(problems)) };
-        tell(&problems);
+        let (header, records) = files::session(path)?;
         let (findings, cautions) = analysis::findings(&header, &records);
-        let recommendations = advice::of_session(&header, &records);
-        Ok(Read { header, records, findings, cautions, recommendations })
+        let advice = SetUpAdvice::of(&[(&header, &records)]);
+        Ok(Read { header, records, findings, cautions, advice })
     }
 
     /// The findings as text.
     pub fn print(&self) {
-        self.print_what_to_set();
+        print_what_to_set(&self.advice);
         say!("{}", analysis::text::text(&self.header, &self.findings, &self.cautions).trim_end());
-        self.print_reasons();
-    }
-
-    fn print_what_to_set(&self) {
-        match &self.recommendations {
-            Ok(list) => {
-                say!("What to set (proposed, until a confirm block bears it out)");
-                list.iter().for_each(|one| say!("- {}", advice::text::headline(one)));
-            }
-            Err(unfit) => say!("Nothing can be advised: {unfit}"),
+        if let Ok(advice) = &self.advice {
+            say!("\nReasons");
+            advice::text::lines(&advice.recommendations, &advice.verdict).iter().for_each(|line| say!("{line}"));
         }
-        say!("");
-    }
-
-    fn print_reasons(&self) {
-        let Ok(list) = &self.recommendations else { return };
-        say!("\nReasons");
-        advice::text::lines(list).iter().for_each(|line| say!("{line}"));
     }
 
     /// The findings as JSON.
     pub fn json(&self) -> serde_json::Value {
         let mut object = analysis::json::json(&self.header, &self.findings, &self.cautions);
-        object["recommendations"] = serde_json::json!(self.recommendations.as_deref().unwrap_or_default());
-        object["no_recommendations"] = serde_json::json!(self.recommendations.as_ref().err().map(Unfit::to_string));
+        add_advice(&mut object, &self.advice);
         object
     }
 
     fn write(&self, out: &Path) -> Done {
-        let list = self.recommendations.as_deref().unwrap_or_default();
-        let html = report::html(&self.header, &self.findings, &self.cautions, &self.records, list);
+        let advice = self.advice.as_ref().ok();
+        let html = report::html(&self.header, &self.findings, &self.cautions, &self.records, advice);
         Ok(write_whole(out, html.as_bytes())?)
     }
+}
+
+/// What to set, the sheet and whether it holds.
+pub(super) fn print_what_to_set(advice: &Result<SetUpAdvice, Unfit>) {
+    match advice {
+        Ok(advice) => {
+            say!("What to set. {}", advice.verdict.text());
+            let headlines = advice.recommendations.iter().map(|one| advice::text::headline(one, &advice.verdict));
+            headlines.for_each(|line| say!("- {line}"));
+            say!("");
+            let sheet = advice::sheet_text::lines(&advice.sheet, &advice.evidence.settings);
+            sheet.iter().chain(&how_to_confirm(&advice.sheet, &advice.verdict)).for_each(|line| say!("{line}"));
+        }
+        Err(unfit) => say!("Nothing can be advised: {unfit}"),
+    }
+    say!("");
+}
+
+/// Adds to an object what to set, or why nothing can be advised.
+pub(super) fn add_advice(object: &mut serde_json::Value, advice: &Result<SetUpAdvice, Unfit>) {
+    let told = advice.as_ref().map(advice::json::advice);
+    let empty = serde_json::json!({ "recommendations": [], "sheet": null, "confirm": null });
+    for (name, value) in told.unwrap_or(empty).as_object().into_iter().flatten() {
+        object[name] = value.clone();
+    }
+    object["no_recommendations"] = serde_json::json!(advice.as_ref().err().map(Unfit::to_string));
 }

@@ -28,7 +28,7 @@ mod sample;
 #[cfg(test)]
 mod tests;
 
-use crate::advice::recommendation::Recommendation;
+use crate::advice::set_up::SetUpAdvice;
 use crate::analysis::findings::{Caution, Findings};
 use crate::log::header::Header;
 use crate::session::record::Record;
@@ -42,19 +42,20 @@ struct Told<'a> {
     findings: &'a Findings,
     cautions: &'a [Caution],
     records: &'a [Record],
-    recommendations: &'a [Recommendation],
+    advice: Option<&'a SetUpAdvice>,
 }
 
 impl Told<'_> {
     /// The scan interval that is proposed, in seconds.
     fn proposed(&self) -> Option<f64> {
-        self.recommendations.iter().find_map(|one| one.value_of(Id::ScanInterval))
+        self.advice?.recommendations.iter().find_map(|one| one.value_of(Id::ScanInterval))
     }
 }
 
 /// The report as one HTML file, UTF-8.
 ///
-/// `findings` and `cautions` state what was measured, `recommendations` what to set; `records` only
+/// `findings` and `cautions` state what was measured, `advice` what to set, where anything can be
+/// advised; `records` only
 /// tell the plots and the remarks when something happened.
 #[must_use]
 pub fn html(
@@ -62,9 +63,9 @@ pub fn html(
     findings: &Findings,
     cautions: &[Caution],
     records: &[Record],
-    recommendations: &[Recommendation],
+    advice: Option<&SetUpAdvice>,
 ) -> String {
-    let told = Told { header, findings, cautions, records, recommendations };
+    let told = Told { header, findings, cautions, records, advice };
     let title = escape(&format!("Session report {}, {}", code(header), text::date(&header.began)));
     let style = colour::declarations() + include_str!("style.css");
     format!(
@@ -86,9 +87,12 @@ fn details(told: &Told) -> String {
     let remarks = section("remarks", "Remarks during the session", &remarks::list(told.records));
     let safety = section("safety", "Safety", safety::TEXT);
     let method = section("method", "Method and sources", &method::text(told));
-    let reasons = section("reasons", "Reasons", &recommended::reasons(told.recommendations));
+    let advised = told.advice.map_or_else(String::new, |advice| {
+        section("reasons", "Reasons", &recommended::reasons(advice))
+            + &section("sheet", "Settings sheet", &settings_table::sheet(advice))
+    });
     let ratio = suggestion::section(told);
-    [pictures, reasons, ratio, tables, circumstances, settings, remarks, safety, method].concat()
+    [pictures, advised, ratio, tables, circumstances, settings, remarks, safety, method].concat()
 }
 
 fn section(name: &str, heading: &str, content: &str) -> String {

@@ -2,45 +2,53 @@
 
 use super::Told;
 use super::text::{escape, glued};
+use crate::advice::confirm::Verdict;
 use crate::advice::recommendation::{Advice, Recommendation};
-use crate::advice::text;
+use crate::advice::set_up::SetUpAdvice;
+use crate::advice::sheet::Sheet;
+use crate::advice::{sheet_text, text};
 
-/// What to set; empty where there are no recommendations.
+/// What to set; empty where nothing can be advised.
 pub(super) fn first_page(told: &Told) -> String {
-    if told.recommendations.is_empty() {
-        return String::new();
-    }
-    let items: String = told.recommendations.iter().map(line).collect();
+    let Some(advice) = told.advice else { return String::new() };
+    let items: String = advice.recommendations.iter().map(|one| line(one, &advice.verdict)).collect();
     format!(
         "<section class=\"suggestion\" aria-labelledby=\"set\">\n<h2 id=\"set\">What to set</h2>\n\
-         <p>Proposed, until a confirm block bears it out. The reasons follow the pictures.</p>\n\
-         <ul>\n{items}</ul>\n</section>\n"
+         <p>{} The reasons follow the pictures.</p>\n<ul>\n{items}</ul>\n{}</section>\n",
+        plain(&advice.verdict.text()),
+        broken(&advice.sheet)
     )
 }
 
 /// What has a value stands out; its cautions stand with it.
-fn line(one: &Recommendation) -> String {
-    let headline = glued(&escape(&text::headline(one)));
+fn line(one: &Recommendation, verdict: &Verdict) -> String {
+    let headline = plain(&text::headline(one, verdict));
     let headline = match one.advice {
         Advice::Set { .. } | Advice::Choose { .. } => format!("<strong>{headline}</strong>"),
         Advice::Keep | Advice::Note | Advice::NotEnough { .. } => headline,
     };
     let cautions: String =
-        one.cautions.iter().map(|caution| format!("<p>{}</p>", told(&text::caution(caution)))).collect();
+        one.cautions.iter().map(|caution| format!("<p>{}</p>", plain(&text::caution(caution)))).collect();
     format!("<li>{headline}{cautions}</li>\n")
 }
 
+/// What does not fit together on the sheet; empty where all of it does.
+fn broken(sheet: &Sheet) -> String {
+    let items: String = sheet_text::broken(sheet).iter().map(|line| format!("<li>{}</li>\n", plain(line))).collect();
+    if items.is_empty() { items } else { format!("<p>Values that do not fit together:</p>\n<ul>\n{items}</ul>\n") }
+}
+
 /// The reasons for all recommendations, with the figures that they stand on.
-pub(super) fn reasons(recommendations: &[Recommendation]) -> String {
-    let items: String = recommendations.iter().map(reason).collect();
+pub(super) fn reasons(advice: &SetUpAdvice) -> String {
+    let items: String = advice.recommendations.iter().map(|one| reason(one, &advice.verdict)).collect();
     format!("<dl>\n{items}</dl>\n")
 }
 
-fn reason(one: &Recommendation) -> String {
-    let lines: String = text::details(one).iter().map(|line| format!("<dd>{}</dd>\n", told(line))).collect();
-    format!("<dt>{}</dt>\n{lines}", told(&text::headline(one)))
+fn reason(one: &Recommendation, verdict: &Verdict) -> String {
+    let lines: String = text::details(one).iter().map(|line| format!("<dd>{}</dd>\n", plain(line))).collect();
+    format!("<dt>{}</dt>\n{lines}", plain(&text::headline(one, verdict)))
 }
 
-fn told(line: &str) -> String {
+fn plain(line: &str) -> String {
     glued(&escape(line))
 }

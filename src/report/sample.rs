@@ -1,7 +1,7 @@
 //! Sessions for the tests: a virtual client sits through the first look, and a session in which
 //! nothing happened.
 
-use crate::advice;
+use crate::advice::set_up::SetUpAdvice;
 use crate::analysis;
 use crate::analysis::findings::{Caution, Findings};
 use crate::engine::effect::Switch;
@@ -32,8 +32,8 @@ impl Sample {
     }
 
     pub(super) fn html(&self) -> String {
-        let list = advice::of_session(&self.header, &self.records).unwrap_or_default();
-        super::html(&self.header, &self.findings, &self.cautions, &self.records, &list)
+        let advice = SetUpAdvice::of(&[(&self.header, &self.records)]).ok();
+        super::html(&self.header, &self.findings, &self.cautions, &self.records, advice.as_ref())
     }
 }
 

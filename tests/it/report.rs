@@ -1,6 +1,6 @@
 //! The report: whole, alone, safe and the same each time.
 
-use pacewright::advice::of_session;
+use pacewright::advice::set_up::SetUpAdvice;
 use pacewright::analysis::findings;
 use pacewright::log::header::Header;
 use pacewright::report;
@@ -15,7 +15,8 @@ use crate::samples;
 
 fn html(header: &Header, records: &[Record]) -> String {
     let (found, cautions) = findings(header, records);
-    report::html(header, &found, &cautions, records, &of_session(header, records).unwrap_or_default())
+    let advice = SetUpAdvice::of(&[(header, records)]).ok();
+    report::html(header, &found, &cautions, records, advice.as_ref())
 }
 
 fn session() -> Made {
@@ -77,13 +78,8 @@ fn markup_in_any_text_is_only_text() {
     let (mut found, cautions) = findings(&header, &made.records);
     found.rests.push((hostile.into(), 1));
     found.blocks[0].ratings.push((hostile.into(), 1));
-    let html = report::html(
-        &header,
-        &found,
-        &cautions,
-        &made.records,
-        &of_session(&header, &made.records).unwrap_or_default(),
-    );
+    let advice = SetUpAdvice::of(&[(&header, &made.records)]).ok();
+    let html = report::html(&header, &found, &cautions, &made.records, advice.as_ref());
     assert!(!html.contains("<script") && html.matches("</svg>").count() == 4, "{html}");
     assert!(html.contains("&lt;script&gt;alert(1)&lt;/script&gt;"));
     assert_balanced(&html);
