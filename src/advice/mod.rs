@@ -3,6 +3,10 @@
 //! The rules never open a log and never draw from anything but a stream with a fixed seed: the same
 //! evidence gives the same advice. A rule that the data cannot bear says what is missing.
 
+pub mod between;
+pub mod change;
+pub mod compare;
+pub mod compare_text;
 pub mod confirm;
 pub mod consistency;
 pub mod debounce;
@@ -16,6 +20,8 @@ pub mod json;
 pub mod lockout;
 pub mod loops;
 pub mod optimum;
+pub mod overview;
+pub mod overview_text;
 pub mod presses;
 pub mod recommendation;
 #[cfg(test)]

@@ -5,7 +5,7 @@ use super::confirm::{Verdict, judge};
 use super::recommendation::Recommendation;
 use super::recommendations;
 use super::sheet::Sheet;
-use crate::analysis::confirm::{Confirm, confirms, only_confirms};
+use crate::analysis::confirm::{Confirm, confirms, measuring};
 use crate::analysis::evidence::Evidence;
 use crate::analysis::gather::{self, Unfit};
 use crate::analysis::set_ups::Session;
@@ -31,8 +31,8 @@ impl SetUpAdvice {
     /// # Errors
     /// When they are not of one client, set-up and menu, or a menu cannot be read.
     pub fn of(sessions: &[Session]) -> Result<SetUpAdvice, Unfit> {
-        let measured: Vec<Session> = sessions.iter().copied().filter(|(_, records)| !only_confirms(records)).collect();
-        let evidence = gather::evidence(if measured.is_empty() { sessions } else { &measured })?;
+        let measured: Vec<Session> = measuring(sessions).into_iter().map(|index| sessions[index]).collect();
+        let evidence = gather::evidence(&measured)?;
         let tried: Vec<Confirm> = sessions.iter().flat_map(|(header, records)| confirms(header, records)).collect();
         let recommendations = recommendations(&evidence);
         let sheet = Sheet::new(&evidence, &recommendations);

@@ -91,7 +91,7 @@ mod tests {
         let told = lines(&sheet(), &Settings::default());
         assert!(told[1].starts_with("* Scan rate, seconds per item") && told[1].contains("2.1 s"), "{told:?}");
         assert!(told[1].ends_with("longer for the new hold time; in force 2 s"), "{told:?}");
-        assert!(told.iter().any(|line| line.starts_with("* Hold time") && line.ends_with("advised; in force off")));
+        assert!(told.iter().any(|line| line.starts_with("* Hold time") && line.ends_with("advised; in force 0 s")));
         let all = told.join("\n").to_lowercase();
         assert!(REGISTRY.iter().all(|setting| all.contains(&setting.label.to_lowercase())), "{all}");
         assert!(told.last().unwrap().starts_with("! The hold time (0.10 s) is shorter"), "{told:?}");

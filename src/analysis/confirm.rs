@@ -4,6 +4,7 @@
 //! block bears the advice out is not judged here.
 
 use super::reading::Reading;
+use super::set_ups::Session;
 use crate::log::header::Header;
 use crate::session::event::{BlockKind, Event};
 use crate::session::record::{Record, What};
@@ -44,6 +45,13 @@ pub fn only_confirms(records: &[Record]) -> bool {
         _ => None,
     });
     kinds.next() == Some(BlockKind::Confirm) && kinds.all(|kind| kind == BlockKind::Confirm)
+}
+
+/// The sessions, by place, that do more than confirm; all of them where there is no such one.
+#[must_use]
+pub fn measuring(sessions: &[Session]) -> Vec<usize> {
+    let found: Vec<usize> = (0..sessions.len()).filter(|index| !only_confirms(sessions[*index].1)).collect();
+    if found.is_empty() { (0..sessions.len()).collect() } else { found }
 }
 
 /// The settings with this number; those of the header where the log does not hold them.

@@ -53,6 +53,17 @@ pub fn findings(header: &Header, records: &[Record]) -> (Findings, Vec<Caution>)
     (findings, cautions)
 }
 
+/// What the client said in a session: each question once, with the last answer.
+#[must_use]
+pub fn ratings(header: &Header, records: &[Record]) -> Vec<(String, u8)> {
+    let mut last: Vec<(String, u8)> = Vec::new();
+    for (question, value) in Reading::of(header, records).blocks.into_iter().flat_map(|block| block.ratings) {
+        last.retain(|(known, _)| *known != question);
+        last.push((question, value));
+    }
+    last
+}
+
 fn block_findings(header: &Header, block: &BlockReading) -> BlockFindings {
     let trials: Vec<_> = block.trials.iter().collect();
     let measured = !matches!(block.kind, BlockKind::FirstContact | BlockKind::QuietWatch);

@@ -1,22 +1,148 @@
-//! `analyse`: the findings of logs, as text or JSON.
+//! `analyse`: the findings of logs, as text or JSON; of several also advice by set-up and comparisons.
 
-use super::Done;
+use std::path::{Path, PathBuf};
+
+use serde_json::{Value, json};
+
 use super::args::AnalyseArgs;
-use super::report::Read;
+use super::report::{Read, print_what_to_set};
+use super::{Done, Trouble, files, tell};
+use crate::advice;
+use crate::advice::overview::{Overview, SetUpOverview};
+use crate::advice::overview_text::{change_since_last_time, comparisons};
+use crate::analysis::gather::Unfit;
+use crate::analysis::set_ups::Session;
+use crate::analysis::words::count;
+use crate::log::header::Header;
+use crate::problem::Problem;
+use crate::session::record::Record;
+use crate::store::since_1970_us;
 
 pub(super) fn run(args: &AnalyseArgs) -> Done {
-    let mut objects = Vec::new();
-    for path in &args.logs {
-        let read = Read::of(path)?;
-        if args.json {
-            objects.push(read.json());
-        } else {
-            say!("{}", path.display());
-            read.print();
-        }
+    let mut logs = read(&args.logs)?;
+    if logs.len() == 1 {
+        logs.into_iter().for_each(|log| one(log, args.json));
+        return Ok(());
     }
+    let sessions: Vec<Session> = logs.iter().map(|log| (&log.header, &log.records[..])).collect();
+    let overview = Overview::of(&sessions).map_err(|unfit| refused(&logs, &unfit))?;
     if args.json {
-        say!("{}", serde_json::Value::from(objects));
+        let overall = overall(&logs, &overview);
+        let each = logs.drain(..).map(|log| Read::from(log.header, log.records).json());
+        say!("{}", Value::from(each.chain([overall]).collect::<Vec<_>>()));
+    } else {
+        print(&logs, &overview);
     }
     Ok(())
+}
+
+fn one(log: Log, as_json: bool) {
+    let read = Read::from(log.header, log.records);
+    if as_json {
+        say!("{}", json!([read.json()]));
+    } else {
+        say!("{}", log.path.display());
+        read.print();
+    }
+}
+
+/// A log that was read.
+struct Log {
+    path: PathBuf,
+    header: Header,
+    records: Vec<Record>,
+}
+
+impl Log {
+    /// When its session began, as people write it: "2026-01-02 03:04:05".
+    fn began(&self) -> String {
+        let began: String = self.header.began.chars().take(19).collect();
+        if began.is_empty() { "date not stated".into() } else { began.replace('T', " ") }
+    }
+}
+
+/// The logs in order of time, each session once.
+fn read(paths: &[PathBuf]) -> Result<Vec<Log>, Trouble> {
+    let mut logs: Vec<Log> = Vec::new();
+    for path in paths {
+        let (header, records) = files::session(path)?;
+        match logs.iter_mut().find(|log| log.header == header) {
+            Some(known) => {
+                tell(&[twice(path, &known.path)]);
+                // Of a copy that broke off the longer one counts.
+                if records.len() > known.records.len() {
+                    *known = Log { path: path.clone(), header, records };
+                }
+            }
+            None => logs.push(Log { path: path.clone(), header, records }),
+        }
+    }
+    logs.sort_by_key(|log| since_1970_us(&log.header.began));
+    Ok(logs)
+}
+
+fn twice(path: &Path, known: &Path) -> Problem {
+    let what = format!("it is the same session as `{}`", known.display());
+    Problem::warning(&path.display().to_string(), None, what, "it counts once")
+}
+
+fn refused(logs: &[Log], unfit: &Unfit) -> Trouble {
+    let other = logs
+        .iter()
+        .find(|log| log.header.client != logs[0].header.client || log.header.invented != logs[0].header.invented);
+    let path = &other.unwrap_or(&logs[0]).path;
+    let what = format!("cannot be judged together with `{}`: {}", logs[0].path.display(), unfit.what);
+    Problem::error(&path.display().to_string(), None, what, &unfit.remedy).into()
+}
+
+fn print(logs: &[Log], overview: &Overview) {
+    let client = if logs[0].header.client.is_empty() { "without a code" } else { &logs[0].header.client };
+    let (sessions, set_ups) = (logs.len() as u32, overview.set_ups.len() as u32);
+    say!("Client {client}: {} in {}", count(sessions, "session", "sessions"), count(set_ups, "set-up", "set-ups"));
+    for (number, one) in (1..).zip(&overview.set_ups) {
+        say!("\n== Set-up {number}: {}", one.set_up.name);
+        print_set_up(logs, one);
+    }
+    if !overview.comparisons.is_empty() {
+        say!("\n== Set-ups compared");
+        comparisons(overview).iter().for_each(|line| say!("{line}"));
+    }
+    for (number, one) in (1..).zip(&overview.set_ups) {
+        print_reasons(number, one);
+    }
+    say!("\nFor the findings of one session give its log alone.");
+    say!("Not certified as a medical device: it measures and informs, a licensed clinician decides.");
+}
+
+fn print_set_up(logs: &[Log], one: &SetUpOverview) {
+    let named = |sessions: &[usize]| {
+        let names: Vec<_> = sessions.iter().map(|index| (&logs[*index], &logs[*index].header.protocol.name)).collect();
+        names.iter().map(|(log, protocol)| format!("{} ({protocol})", log.began())).collect::<Vec<_>>().join(", ")
+    };
+    say!("Sessions: {}", named(&one.set_up.sessions));
+    if !one.set_up.other_menu.is_empty() {
+        say!("Left out, for it was another menu: {}. Give its log alone.", named(&one.set_up.other_menu));
+    }
+    if logs.iter().any(|log| log.header.invented) {
+        say!("Invented data: a virtual client pressed.");
+    }
+    print_what_to_set(&one.advice);
+    change_since_last_time(one, |index| logs[index].began()).iter().for_each(|line| say!("{line}"));
+}
+
+fn print_reasons(number: u32, one: &SetUpOverview) {
+    let Ok(advice) = &one.advice else { return };
+    say!("\n== Reasons, set-up {number}");
+    advice::text::lines(&advice.recommendations, &advice.verdict).iter().for_each(|line| say!("{line}"));
+}
+
+/// What is said of all sessions together, as one object.
+fn overall(logs: &[Log], overview: &Overview) -> Value {
+    let mut object = advice::json::overview(overview, |index| logs[index].header.began.clone());
+    object["format"] = json!("pacewright advice");
+    object["version"] = json!(1);
+    object["program"] = json!(env!("CARGO_PKG_VERSION"));
+    object["client"] = json!(logs[0].header.client);
+    object["invented"] = json!(logs[0].header.invented);
+    object
 }

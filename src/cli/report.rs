@@ -31,8 +31,8 @@ pub(super) fn print_and_write(path: &Path, out: &Path) -> Done {
 
 /// A log and what was found in it.
 pub(super) struct Read {
-    pub header: Header,
-    pub records: Vec<Record>,
+    header: Header,
+    records: Vec<Record>,
     findings: Findings,
     cautions: Vec<Caution>,
     /// What to set, or why nothing can be advised.
@@ -42,10 +42,14 @@ pub(super) struct Read {
 impl Read {
     /// Reads a log; damage that can be read around is told.
     pub fn of(path: &Path) -> Result<Read, Trouble> {
-        let (header, records) = files::session(path)?;
+        files::session(path).map(|(header, records)| Read::from(header, records))
+    }
+
+    /// Analyses a session.
+    pub fn from(header: Header, records: Vec<Record>) -> Read {
         let (findings, cautions) = analysis::findings(&header, &records);
         let advice = SetUpAdvice::of(&[(&header, &records)]);
-        Ok(Read { header, records, findings, cautions, advice })
+        Read { header, records, findings, cautions, advice }
     }
 
     /// The findings as text.
@@ -61,7 +65,8 @@ impl Read {
     /// The findings as JSON.
     pub fn json(&self) -> serde_json::Value {
         let mut object = analysis::json::json(&self.header, &self.findings, &self.cautions);
-        add_advice(&mut object, &self.advice);
+        let told = advice::json::told(&self.advice);
+        told.as_object().into_iter().flatten().for_each(|(name, value)| object[name] = value.clone());
         object
     }
 
@@ -86,14 +91,4 @@ pub(super) fn print_what_to_set(advice: &Result<SetUpAdvice, Unfit>) {
         Err(unfit) => say!("Nothing can be advised: {unfit}"),
     }
     say!("");
-}
-
-/// Adds to an object what to set, or why nothing can be advised.
-pub(super) fn add_advice(object: &mut serde_json::Value, advice: &Result<SetUpAdvice, Unfit>) {
-    let told = advice.as_ref().map(advice::json::advice);
-    let empty = serde_json::json!({ "recommendations": [], "sheet": null, "confirm": null });
-    for (name, value) in told.unwrap_or(empty).as_object().into_iter().flatten() {
-        object[name] = value.clone();
-    }
-    object["no_recommendations"] = serde_json::json!(advice.as_ref().err().map(Unfit::to_string));
 }

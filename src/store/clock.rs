@@ -42,6 +42,13 @@ pub fn rfc3339(instant: &Zoned) -> String {
     instant.strftime("%FT%T%.f%:z").to_string()
 }
 
+/// The instant that RFC 3339 text with an offset states, in microseconds since 1970, for putting sessions
+/// in order; `None` when it states none.
+#[must_use]
+pub fn since_1970_us(text: &str) -> Option<i64> {
+    text.parse::<Timestamp>().ok().map(Timestamp::as_microsecond)
+}
+
 fn pinned(text: &str) -> Result<Zoned, Problem> {
     let second = text.parse().ok().and_then(|second| Timestamp::from_second(second).ok());
     second.map(|instant| instant.to_zoned(TimeZone::UTC)).ok_or_else(|| {
@@ -64,6 +71,14 @@ mod tests {
         // POSIX time 1000000000 is 2001-09-09T01:46:40Z (POSIX.1, "seconds since the Epoch").
         let pinned = pinned("1000000000").unwrap();
         assert_eq!(rfc3339(&pinned), "2001-09-09T01:46:40+00:00");
+    }
+
+    #[test]
+    fn instants_are_in_order_whatever_their_offset() {
+        // RFC 3339, section 5.8: the same instant in two offsets.
+        let [one, same] = ["1996-12-19T16:39:57-08:00", "1996-12-20T00:39:57+00:00"].map(since_1970_us);
+        assert!(one.is_some() && one == same);
+        assert_eq!((since_1970_us(""), since_1970_us("yesterday")), (None, None));
     }
 
     #[test]

@@ -12,7 +12,7 @@ mod folder;
 mod names;
 mod whole;
 
-pub use clock::{instant, rfc3339, wall_clock};
+pub use clock::{instant, rfc3339, since_1970_us, wall_clock};
 pub use folder::Store;
 pub use whole::write_whole;
 

@@ -1,5 +1,6 @@
 //! All integration tests, in one binary.
 
+mod analyse;
 mod bad_input;
 mod engine_closed_forms;
 mod engine_draws;
