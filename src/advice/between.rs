@@ -8,14 +8,14 @@ use serde::Serialize;
 use super::compare::{Comparison, FEWEST, compare};
 use super::recommendation::Remark;
 use crate::analysis::evidence::{Evidence, Opportunity};
-use crate::analysis::set_ups::differences;
+use crate::analysis::set_ups::{apart, differences};
 use crate::analysis::words::capital;
 
 /// A set-up as it is compared.
 #[derive(Clone, Copy, Debug)]
 pub struct Side<'a> {
-    /// What it is called.
-    pub name: &'a str,
+    /// Its place among the set-ups, from 0.
+    pub place: usize,
     /// What was measured.
     pub evidence: &'a Evidence,
     /// What the client said: name of the question and value.
@@ -27,7 +27,9 @@ pub struct Side<'a> {
 /// How two set-ups compare.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Between {
-    /// What they are called.
+    /// Their places among the set-ups, from 0.
+    pub set_ups: [usize; 2],
+    /// What they are called, by that in which they differ.
     pub names: [String; 2],
     /// What the client said of each: name of the question and value.
     pub ratings: [Vec<(String, u8)>; 2],
@@ -44,27 +46,35 @@ pub struct Between {
 /// Compares two set-ups, the one that was begun first on the first side.
 #[must_use]
 pub fn between(first: Side, second: Side) -> Between {
+    let names = apart(&first.evidence.setup, &second.evidence.setup);
     let differ = differences(&first.evidence.setup, &second.evidence.setup);
     let sides = [first, second].map(|side| side.evidence.opportunities.iter().collect::<Vec<&Opportunity>>());
     let compared = compare(&sides[0], &sides[1], first.evidence.menu == second.evidence.menu);
     let one_order = first.taken[1] < second.taken[0];
     let mut remarks: Vec<Remark> = compared.as_ref().err().cloned().into_iter().collect();
     if compared.is_ok() && one_order {
-        remarks.push(order(first.name, second.name, &differ));
+        remarks.push(order(&names, &differ));
     }
     if let Some(remark) = several(&differ).filter(|_| compared.is_ok()) {
         remarks.push(remark);
     }
-    let names = [first.name, second.name].map(String::from);
     let ratings = [first.ratings, second.ratings].map(<[_]>::to_vec);
-    Between { names, ratings, differ, compared: compared.ok(), one_order, remarks }
+    Between {
+        set_ups: [first.place, second.place],
+        names,
+        ratings,
+        differ,
+        compared: compared.ok(),
+        one_order,
+        remarks,
+    }
 }
 
-fn order(first: &str, second: &str, differ: &[&'static str]) -> Remark {
+fn order([first, second]: &[String; 2], differ: &[&'static str]) -> Remark {
     let what = causes(differ).join(" and ");
     Remark {
-        text: format!("`{second}` was only tried after `{first}`: order and {what} cannot be told apart."),
-        remedy: format!("Run {FEWEST} more trials with `{first}` now, then compare again."),
+        text: format!("{} was only tried after {first}: order and {what} cannot be told apart.", capital(second)),
+        remedy: format!("Run {FEWEST} more trials at the first ({first}) now, then compare again."),
     }
 }
 
@@ -94,14 +104,15 @@ mod tests {
 
     fn at(site: &str, switch: &str, median: f64) -> Evidence {
         let mut found = evidence();
-        (found.setup.site, found.setup.side, found.setup.switch) = (site.into(), site.into(), switch.into());
+        let side = if site == "cheek" { "left" } else { "right" };
+        (found.setup.site, found.setup.side, found.setup.switch) = (site.into(), side.into(), switch.into());
         found.opportunities = lognormal(median, 0.1, 12).map(hit).collect();
         found
     }
 
     fn against(first: &Evidence, second: &Evidence, taken: [[usize; 2]; 2]) -> Between {
-        let side = |name, evidence, taken| Side { name, evidence, ratings: &[], taken };
-        between(side("cheek", first, taken[0]), side("hand", second, taken[1]))
+        let side = |place: usize, evidence| Side { place, evidence, ratings: &[], taken: taken[place] };
+        between(side(0, first), side(1, second))
     }
 
     #[test]
@@ -110,7 +121,7 @@ mod tests {
         assert!(found.one_order && found.differ == ["site", "side"]);
         let [remark] = &found.remarks[..] else { panic!("{found:?}") };
         assert!(remark.text.contains("order and site cannot be told apart"), "{remark:?}");
-        assert!(remark.remedy.starts_with("Run 6 more trials with `cheek`"), "{remark:?}");
+        assert!(remark.remedy.starts_with("Run 6 more trials at the first (left cheek)"), "{remark:?}");
     }
 
     #[test]

@@ -39,7 +39,7 @@ impl Overview {
     /// When they are not of one client, or some are invented and some not.
     pub fn of(sessions: &[Session]) -> Result<Overview, Unfit> {
         let set_ups: Vec<_> = set_ups(sessions)?.into_iter().map(|one| SetUpOverview::of(sessions, one)).collect();
-        let sides: Vec<Side> = set_ups.iter().filter_map(SetUpOverview::side).collect();
+        let sides: Vec<Side> = set_ups.iter().enumerate().filter_map(|(place, one)| one.side(place)).collect();
         let pairs = (0..sides.len()).flat_map(|first| (first + 1..sides.len()).map(move |second| (first, second)));
         let comparisons = pairs.map(|(first, second)| between(sides[first], sides[second])).collect();
         Ok(Overview { set_ups, comparisons })
@@ -60,10 +60,10 @@ impl SetUpOverview {
         }
     }
 
-    fn side(&self) -> Option<Side<'_>> {
+    fn side(&self, place: usize) -> Option<Side<'_>> {
         let taken = [*self.measured.first()?, *self.measured.last()?];
         let evidence = &self.advice.as_ref().ok()?.evidence;
-        Some(Side { name: &self.set_up.name, evidence, ratings: &self.ratings, taken })
+        Some(Side { place, evidence, ratings: &self.ratings, taken })
     }
 }
 

@@ -4,6 +4,29 @@ use super::confirm::Verdict;
 use super::recommendation::{Advice, Named, Recommendation, Remark, Sure};
 use crate::analysis::words::{capital, decimals, percent};
 
+/// What to set, a line each: values first, then what is to be known, last in one line what is not known yet.
+#[must_use]
+pub fn what_to_set(recommendations: &[Recommendation], verdict: &Verdict) -> Vec<String> {
+    let (known, unknown): (Vec<_>, Vec<_>) =
+        recommendations.iter().partition(|one| !matches!(one.advice, Advice::NotEnough { .. }));
+    let (valued, others): (Vec<_>, Vec<_>) =
+        known.into_iter().partition(|one| matches!(one.advice, Advice::Set { .. } | Advice::Choose { .. }));
+    let mut lines: Vec<String> = valued.into_iter().chain(others).map(|one| headline(one, verdict)).collect();
+    lines.extend(not_known(&unknown));
+    lines
+}
+
+/// "Not known yet: hold time (run 5 more minutes of quiet watch)".
+#[must_use]
+pub fn not_known(unknown: &[&Recommendation]) -> Option<String> {
+    let lack = |one: &&Recommendation| match one.advice {
+        Advice::NotEnough { more, of } => format!("{} (run {more} more {of})", one.rule),
+        _ => one.rule.to_string(),
+    };
+    let lacks: Vec<String> = unknown.iter().map(lack).collect();
+    (!lacks.is_empty()).then(|| format!("Not known yet: {}", lacks.join("; ")))
+}
+
 /// One paragraph a recommendation; the lines carry no line feed.
 #[must_use]
 pub fn lines(recommendations: &[Recommendation], verdict: &Verdict) -> Vec<String> {
@@ -128,6 +151,19 @@ mod tests {
         assert_eq!(found, "Scan rate: 1.15 s, proposed (fairly sure, 90 %: 0.95 s to 1.20 s; from 40 trials)");
         let few = headline(&recommendation(Advice::NotEnough { more: 4, of: "timed presses" }), &proposed);
         assert_eq!(few, "Scan rate: not enough data; run 4 more timed presses");
+    }
+
+    #[test]
+    fn values_come_first_and_what_is_missing_in_one_line_last() {
+        let choose = Advice::Choose { setting: Id::Pattern, choice: "linear".into(), beside: Vec::new() };
+        let few = || Advice::NotEnough { more: 4, of: "timed presses" };
+        let list = [few(), Advice::Keep, choose, few()].map(recommendation);
+        let found = what_to_set(&list, &Verdict::Begun { right: 1, selections: 1 });
+        assert_eq!(found[..2], ["Scan rate: `linear`, proposed (fairly sure)", "Scan rate: leave as it is"]);
+        assert_eq!(
+            found[2..],
+            ["Not known yet: scan rate (run 4 more timed presses); scan rate (run 4 more timed presses)"]
+        );
     }
 
     #[test]

@@ -90,6 +90,25 @@ pub fn name(setup: &Setup) -> String {
     if stated.is_empty() { "set-up not stated".into() } else { stated.join(", ") }
 }
 
+/// Short names of two set-ups: only that in which they differ.
+#[must_use]
+pub fn apart(one: &Setup, other: &Setup) -> [String; 2] {
+    let differ = differences(one, other);
+    let place = differ.contains(&"site") || differ.contains(&"side");
+    let kept = |part: &str, text: &str| if differ.contains(&part) { text.to_string() } else { String::new() };
+    [one, other].map(|setup| {
+        let [site, side] = [&setup.site, &setup.side].map(|text| if place { text.clone() } else { String::new() });
+        name(&Setup {
+            site,
+            side,
+            switch: kept("switch", &setup.switch),
+            mounting: kept("mounting", &setup.mounting),
+            position: kept("position", &setup.position),
+            ..Setup::default()
+        })
+    })
+}
+
 fn unfit(what: &str, remedy: &str) -> Unfit {
     Unfit { what: what.to_string(), remedy: remedy.to_string() }
 }
@@ -132,6 +151,15 @@ mod tests {
         let invented = Header { invented: !at("cheek").invented, ..at("cheek") };
         assert!(grouped(&[at("cheek"), invented]).unwrap_err().remedy.contains("virtual client"));
         assert_eq!(grouped(&[]).unwrap_err().what, "there is none");
+    }
+
+    #[test]
+    fn short_names_say_only_what_differs() {
+        let [mut one, mut other] = [at("cheek").setup, at("hand").setup];
+        assert_eq!(apart(&one, &other), ["left cheek", "left hand"]);
+        (one.switch, other.switch) = ("button".into(), "sip".into());
+        assert_eq!(apart(&one, &other), ["button, left cheek", "sip, left hand"]);
+        assert_eq!(apart(&one, &Setup { switch: String::new(), ..one.clone() }), ["button", "set-up not stated"]);
     }
 
     #[test]

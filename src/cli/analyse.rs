@@ -53,11 +53,15 @@ struct Log {
     records: Vec<Record>,
 }
 
-impl Log {
-    /// When its session began, as people write it: "2026-01-02 03:04:05".
-    fn began(&self) -> String {
-        let began: String = self.header.began.chars().take(19).collect();
-        if began.is_empty() { "date not stated".into() } else { began.replace('T', " ") }
+/// When the session of a log began, for people: its day, and the time where another began on that day.
+fn began(logs: &[Log], index: usize) -> String {
+    let part = |log: &Log, letters: usize| log.header.began.chars().take(letters).collect::<String>();
+    let day = part(&logs[index], 10);
+    let alone = logs.iter().filter(|log| part(log, 10) == day).count() == 1;
+    match day.is_empty() {
+        true => format!("session {} (date not stated)", index + 1),
+        false if alone => day,
+        false => part(&logs[index], 19).replace('T', " "),
     }
 }
 
@@ -115,10 +119,8 @@ fn print(logs: &[Log], overview: &Overview) {
 }
 
 fn print_set_up(logs: &[Log], one: &SetUpOverview) {
-    let named = |sessions: &[usize]| {
-        let names: Vec<_> = sessions.iter().map(|index| (&logs[*index], &logs[*index].header.protocol.name)).collect();
-        names.iter().map(|(log, protocol)| format!("{} ({protocol})", log.began())).collect::<Vec<_>>().join(", ")
-    };
+    let name = |index: &usize| format!("{} ({})", began(logs, *index), logs[*index].header.protocol.name);
+    let named = |sessions: &[usize]| sessions.iter().map(name).collect::<Vec<_>>().join(", ");
     say!("Sessions: {}", named(&one.set_up.sessions));
     if !one.set_up.other_menu.is_empty() {
         say!("Left out, for it was another menu: {}. Give its log alone.", named(&one.set_up.other_menu));
@@ -127,7 +129,7 @@ fn print_set_up(logs: &[Log], one: &SetUpOverview) {
         say!("Invented data: a virtual client pressed.");
     }
     print_what_to_set(&one.advice);
-    change_since_last_time(one, |index| logs[index].began()).iter().for_each(|line| say!("{line}"));
+    change_since_last_time(one, |index| began(logs, index)).iter().for_each(|line| say!("{line}"));
 }
 
 fn print_reasons(number: u32, one: &SetUpOverview) {

@@ -82,8 +82,8 @@ pub(super) fn print_what_to_set(advice: &Result<SetUpAdvice, Unfit>) {
     match advice {
         Ok(advice) => {
             say!("What to set. {}", advice.verdict.text());
-            let headlines = advice.recommendations.iter().map(|one| advice::text::headline(one, &advice.verdict));
-            headlines.for_each(|line| say!("- {line}"));
+            let lines = advice::text::what_to_set(&advice.recommendations, &advice.verdict);
+            lines.iter().for_each(|line| say!("- {line}"));
             say!("");
             let sheet = advice::sheet_text::lines(&advice.sheet, &advice.evidence.settings);
             sheet.iter().chain(&how_to_confirm(&advice.sheet, &advice.verdict)).for_each(|line| say!("{line}"));

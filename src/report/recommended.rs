@@ -11,7 +11,10 @@ use crate::advice::{sheet_text, text};
 /// What to set; empty where nothing can be advised.
 pub(super) fn first_page(told: &Told) -> String {
     let Some(advice) = told.advice else { return String::new() };
-    let items: String = advice.recommendations.iter().map(|one| line(one, &advice.verdict)).collect();
+    let (unknown, known): (Vec<_>, Vec<_>) =
+        advice.recommendations.iter().partition(|one| matches!(one.advice, Advice::NotEnough { .. }));
+    let mut items: String = known.into_iter().map(|one| line(one, &advice.verdict)).collect();
+    items.extend(text::not_known(&unknown).map(|line| format!("<li>{}</li>\n", plain(&line))));
     format!(
         "<section class=\"suggestion\" aria-labelledby=\"set\">\n<h2 id=\"set\">What to set</h2>\n\
          <p>{} The reasons follow the pictures.</p>\n<ul>\n{items}</ul>\n{}</section>\n",
