@@ -24,7 +24,7 @@ pub(super) enum Command {
     Trial(Box<TrialArgs>),
     /// Let a virtual client run a protocol without a window; all data are invented.
     Demo(DemoArgs),
-    /// Print the findings of one or more session logs.
+    /// Print what one or more session logs say, and what to set.
     Analyse(AnalyseArgs),
     /// Describe a column of latencies and fit a distribution to it.
     Latency(LatencyArgs),
@@ -160,10 +160,10 @@ pub(super) struct DemoArgs {
 
 #[derive(Debug, ClapArgs)]
 pub(super) struct AnalyseArgs {
-    /// Session logs.
+    /// Session logs of one client; several are grouped by site, side, switch, mounting and position.
     #[arg(required = true, value_name = "LOG")]
     pub logs: Vec<PathBuf>,
-    /// Print one JSON array, one object a log, instead of text.
+    /// Print one JSON array instead of text: an object for each log, and one for all; `docs/json.md` names every field.
     #[arg(long)]
     pub json: bool,
 }

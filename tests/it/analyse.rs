@@ -1,5 +1,6 @@
 //! `analyse` over several logs of virtual clients: set-ups, confirm blocks, changes, refusals.
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
@@ -185,4 +186,45 @@ fn sessions_without_a_trial_advise_nothing_and_compare_nothing() {
         "{told}"
     );
     assert!(!told.contains("NaN") && !told.contains("To confirm:"), "{told}");
+}
+
+/// The names of all fields, but those of settings.
+fn names(value: &Value, found: &mut BTreeSet<String>) {
+    match value {
+        Value::Array(list) => list.iter().for_each(|one| names(one, found)),
+        Value::Object(fields) => fields.iter().for_each(|(name, one)| {
+            found.insert(name.clone());
+            if !(["settings", "in_force"].contains(&name.as_str()) && one.is_object()) {
+                names(one, found);
+            }
+        }),
+        _ => {}
+    }
+}
+
+#[test]
+fn every_field_of_the_json_is_documented() {
+    let folder = TempDir::new().unwrap();
+    let mut logs: Vec<PathBuf> =
+        JANUARY.iter().zip(["a", "b", "c"]).map(|(began, name)| cheek(name, began).write(folder.path())).collect();
+    logs.push(
+        Sat { protocol: "first-look", site: "hand", traits: STEADY, ..cheek("d", JANUARY[3]) }.write(folder.path()),
+    );
+    let mut found = BTreeSet::new();
+    let all = json(&logs);
+    names(&Value::from(all.clone()), &mut found);
+    let advised = all[4]["set_ups"][0]["sheet"]["settings"].as_object().unwrap();
+    let settings = Settings::from_json(advised).unwrap();
+    let absent = Traits { miss: 0.7, ..SURE };
+    logs.push(
+        Sat { protocol: "confirm", settings, traits: absent, ..cheek("e", "2026-01-09T10:00:00+01:00") }
+            .write(folder.path()),
+    );
+    names(&Value::from(json(&logs)), &mut found);
+    for rare in ["errors", "elsewhere", "detectable_s", "beside", "more", "p_fisher", "per_minute"] {
+        assert!(found.contains(rare), "the sample has no `{rare}`: {found:?}");
+    }
+    let documented = include_str!("../../docs/json.md");
+    let missing: Vec<_> = found.iter().filter(|name| !documented.contains(&format!("`{name}`"))).collect();
+    assert_eq!(missing, Vec::<&String>::new());
 }
