@@ -263,7 +263,7 @@ mod tests {
         };
         let sheet = Settings::default();
         assert_eq!(
-            judge(&sheet, &[other.clone()]),
+            judge(&sheet, std::slice::from_ref(&other)),
             Verdict::Proposed { elsewhere: 10, differing: vec![Id::ScanInterval.setting().label] }
         );
         assert_eq!(judge(&sheet, &[]), Verdict::Proposed { elsewhere: 0, differing: vec![] });

@@ -33,6 +33,7 @@ pub mod sheet_text;
 pub mod text;
 pub mod trains;
 pub mod trend;
+pub mod trend_omissions;
 
 use crate::analysis::evidence::Evidence;
 use crate::settings::Id;

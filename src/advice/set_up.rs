@@ -39,6 +39,17 @@ impl SetUpAdvice {
         let verdict = judge(&sheet.settings, &tried);
         Ok(SetUpAdvice { evidence, recommendations, sheet, verdict })
     }
+
+    /// Whether the values hold, in a sentence or two; or that there is none.
+    #[must_use]
+    pub fn status(&self) -> String {
+        match self.verdict {
+            Verdict::Proposed { .. } if self.sheet.advised.is_empty() => {
+                "No value can be advised from these data yet.".into()
+            }
+            _ => self.verdict.text(),
+        }
+    }
 }
 
 #[cfg(test)]

@@ -4,7 +4,8 @@ use super::confirm::Verdict;
 use super::recommendation::{Advice, Named, Recommendation, Remark, Sure};
 use crate::analysis::words::{capital, decimals, percent};
 
-/// What to set, a line each: values first, then what is to be known, last in one line what is not known yet.
+/// What to set, a line each: values first, then what is to be known, in one line what is not known yet,
+/// and the cautions last.
 #[must_use]
 pub fn what_to_set(recommendations: &[Recommendation], verdict: &Verdict) -> Vec<String> {
     let (known, unknown): (Vec<_>, Vec<_>) =
@@ -13,6 +14,7 @@ pub fn what_to_set(recommendations: &[Recommendation], verdict: &Verdict) -> Vec
         known.into_iter().partition(|one| matches!(one.advice, Advice::Set { .. } | Advice::Choose { .. }));
     let mut lines: Vec<String> = valued.into_iter().chain(others).map(|one| headline(one, verdict)).collect();
     lines.extend(not_known(&unknown));
+    lines.extend(recommendations.iter().flat_map(|one| &one.cautions).map(caution));
     lines
 }
 
@@ -157,13 +159,12 @@ mod tests {
     fn values_come_first_and_what_is_missing_in_one_line_last() {
         let choose = Advice::Choose { setting: Id::Pattern, choice: "linear".into(), beside: Vec::new() };
         let few = || Advice::NotEnough { more: 4, of: "timed presses" };
-        let list = [few(), Advice::Keep, choose, few()].map(recommendation);
+        let mut list = [few(), Advice::Keep, choose, few()].map(recommendation);
+        list[0].cautions.push(Remark { text: "It tires.".into(), remedy: "Rest.".into() });
         let found = what_to_set(&list, &Verdict::Begun { right: 1, selections: 1 });
         assert_eq!(found[..2], ["Scan rate: `linear`, proposed (fairly sure)", "Scan rate: leave as it is"]);
-        assert_eq!(
-            found[2..],
-            ["Not known yet: scan rate (run 4 more timed presses); scan rate (run 4 more timed presses)"]
-        );
+        assert!(found[2].starts_with("Not known yet: scan rate (run 4 more timed presses); scan rate"), "{found:?}");
+        assert_eq!(found[3..], ["Caution: It tires. Rest."]);
     }
 
     #[test]

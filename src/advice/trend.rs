@@ -5,6 +5,7 @@
 //! Only presses of one kind of block are compared, for the kinds differ by themselves.
 
 use super::recommendation::{Advice, Recommendation, Remark, Sure};
+use super::trend_omissions;
 use crate::analysis::evidence::{Evidence, Opportunity};
 use crate::analysis::words::seconds;
 use crate::session::event::BlockKind;
@@ -24,10 +25,12 @@ pub fn advise(evidence: &Evidence) -> Recommendation {
     let blank = blank(latencies.len());
     let third = latencies.len() / 3;
     let thirds = [&latencies[..third], &latencies[latencies.len() - third..]].map(|third| Sample::new(third.to_vec()));
-    match thirds {
+    let mut found = match thirds {
         [Ok(first), Ok(last)] if third >= THIRD => compare(blank, &first, &last),
         _ => few(blank, latencies.len()),
-    }
+    };
+    found.cautions.extend(trend_omissions::rising(evidence));
+    found
 }
 
 /// Latencies of the last session's most frequent kind of block, in order.
@@ -86,7 +89,7 @@ fn few(blank: Recommendation, presses: usize) -> Recommendation {
 }
 
 fn blank(presses: usize) -> Recommendation {
-    Recommendation::keep("trend over the session", 1, SOURCE, presses)
+    Recommendation::keep("trend over the session", 2, SOURCE, presses)
 }
 
 #[cfg(test)]

@@ -6,6 +6,7 @@ use super::contacts::contacts;
 use super::evidence::{Contact, Evidence};
 use super::opportunities::opportunities;
 use super::reading::Reading;
+use super::set_ups;
 use crate::log::header::Header;
 use crate::menu::Menu;
 use crate::session::event::{BlockKind, Event};
@@ -85,26 +86,20 @@ fn in_confirm(reading: &Reading, contact: &Contact) -> bool {
 
 /// Whether the session of `other` may stand beside that of `first`.
 fn alike(first: &Header, other: &Header) -> Result<(), Unfit> {
-    let set_up = |header: &Header| {
-        let setup = header.setup.clone();
-        [
-            ("client", header.client.clone(), "give the logs of one client at a time"),
-            ("site", setup.site, "give the logs of one site at a time"),
-            ("side", setup.side, "give the logs of one side at a time"),
-            ("switch", setup.switch, "give the logs of one switch at a time"),
-            ("mounting", setup.mounting, "give the logs of one mounting at a time"),
-            ("position", setup.position, "give the logs of one body position at a time"),
-        ]
-    };
-    for ((name, one, remedy), (_, two, _)) in set_up(first).into_iter().zip(set_up(other)) {
-        if one != two {
-            return Err(unfit(&format!("the {name} differs (`{one}` and `{two}`)"), remedy));
-        }
+    let mut pairs = stated(first).zip(stated(other));
+    if let Some(((name, one), (_, two))) = pairs.find(|((_, one), (_, two))| one != two) {
+        let what = format!("the {name} differs (`{one}` and `{two}`)");
+        return Err(unfit(&what, &format!("give the logs of one {name} at a time")));
     }
     if first.menu != other.menu {
         return Err(unfit("the menu differs", "give the logs that were taken with one menu"));
     }
     Ok(())
+}
+
+/// What has to be the same, by name.
+fn stated(header: &Header) -> impl Iterator<Item = (&'static str, &str)> {
+    std::iter::once(("client", header.client.as_str())).chain(set_ups::parts(&header.setup))
 }
 
 fn menu(header: &Header) -> Result<Menu, Unfit> {

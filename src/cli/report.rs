@@ -81,7 +81,7 @@ impl Read {
 pub(super) fn print_what_to_set(advice: &Result<SetUpAdvice, Unfit>) {
     match advice {
         Ok(advice) => {
-            say!("What to set. {}", advice.verdict.text());
+            say!("What to set. {}", advice.status());
             let lines = advice::text::what_to_set(&advice.recommendations, &advice.verdict);
             lines.iter().for_each(|line| say!("- {line}"));
             say!("");

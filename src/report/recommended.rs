@@ -14,11 +14,12 @@ pub(super) fn first_page(told: &Told) -> String {
     let (unknown, known): (Vec<_>, Vec<_>) =
         advice.recommendations.iter().partition(|one| matches!(one.advice, Advice::NotEnough { .. }));
     let mut items: String = known.into_iter().map(|one| line(one, &advice.verdict)).collect();
-    items.extend(text::not_known(&unknown).map(|line| format!("<li>{}</li>\n", plain(&line))));
+    let watch = unknown.iter().flat_map(|one| &one.cautions).map(text::caution);
+    items.extend(text::not_known(&unknown).into_iter().chain(watch).map(|line| format!("<li>{}</li>\n", plain(&line))));
     format!(
         "<section class=\"suggestion\" aria-labelledby=\"set\">\n<h2 id=\"set\">What to set</h2>\n\
          <p>{} The reasons follow the pictures.</p>\n<ul>\n{items}</ul>\n{}</section>\n",
-        plain(&advice.verdict.text()),
+        plain(&advice.status()),
         broken(&advice.sheet)
     )
 }

@@ -182,7 +182,7 @@ fn sessions_without_a_trial_advise_nothing_and_compare_nothing() {
         .map(|sat| sat.write_with(folder.path(), |_, _| Moment::START));
     let told = text(&logs);
     assert!(
-        told.contains("Not known yet: scan rate (run 40 more timed presses)") && told.contains("Too few to compare"),
+        told.contains("Not known yet: scan rate (run 12 more timed presses)") && told.contains("Too few to compare"),
         "{told}"
     );
     assert!(!told.contains("NaN") && !told.contains("To confirm:"), "{told}");
