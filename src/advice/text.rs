@@ -19,8 +19,7 @@ pub fn what_to_set(recommendations: &[Recommendation], verdict: &Verdict) -> Vec
 }
 
 /// "Not known yet: hold time (run 5 more minutes of quiet watch)".
-#[must_use]
-pub fn not_known(unknown: &[&Recommendation]) -> Option<String> {
+fn not_known(unknown: &[&Recommendation]) -> Option<String> {
     let lack = |one: &&Recommendation| match one.advice {
         Advice::NotEnough { more, of } => format!("{} (run {more} more {of})", one.rule),
         _ => one.rule.to_string(),

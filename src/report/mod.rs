@@ -17,6 +17,7 @@ mod remarks;
 mod safety;
 mod sentences;
 mod settings_table;
+mod sheet_table;
 mod suggestion;
 mod svg;
 mod tables;
@@ -28,6 +29,7 @@ mod sample;
 #[cfg(test)]
 mod tests;
 
+use crate::advice::recommendation::Recommendation;
 use crate::advice::set_up::SetUpAdvice;
 use crate::analysis::findings::{Caution, Findings};
 use crate::log::header::Header;
@@ -42,20 +44,20 @@ struct Told<'a> {
     findings: &'a Findings,
     cautions: &'a [Caution],
     records: &'a [Record],
+    recommendations: &'a [Recommendation],
     advice: Option<&'a SetUpAdvice>,
 }
 
 impl Told<'_> {
     /// The scan interval that is proposed, in seconds.
     fn proposed(&self) -> Option<f64> {
-        self.advice?.recommendations.iter().find_map(|one| one.value_of(Id::ScanInterval))
+        self.recommendations.iter().find_map(|one| one.value_of(Id::ScanInterval))
     }
 }
 
 /// The report as one HTML file, UTF-8.
 ///
-/// `findings` and `cautions` state what was measured, `advice` what to set, where anything can be
-/// advised; `records` only
+/// `findings` and `cautions` state what was measured, `advice` what to set, where anything can be; `records` only
 /// tell the plots and the remarks when something happened.
 #[must_use]
 pub fn html(
@@ -65,7 +67,8 @@ pub fn html(
     records: &[Record],
     advice: Option<&SetUpAdvice>,
 ) -> String {
-    let told = Told { header, findings, cautions, records, advice };
+    let recommendations = advice.map_or(&[][..], |advice| &advice.recommendations);
+    let told = Told { header, findings, cautions, records, recommendations, advice };
     let title = escape(&format!("Session report {}, {}", code(header), text::date(&header.began)));
     let style = colour::declarations() + include_str!("style.css");
     format!(
@@ -89,7 +92,7 @@ fn details(told: &Told) -> String {
     let method = section("method", "Method and sources", &method::text(told));
     let advised = told.advice.map_or_else(String::new, |advice| {
         section("reasons", "Reasons", &recommended::reasons(advice))
-            + &section("sheet", "Settings sheet", &settings_table::sheet(advice))
+            + &section("sheet", "Settings sheet", &sheet_table::table_of(advice))
     });
     let ratio = suggestion::section(told);
     [pictures, advised, ratio, tables, circumstances, settings, remarks, safety, method].concat()

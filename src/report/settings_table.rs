@@ -1,8 +1,6 @@
-//! The settings at the start, those that differ from the defaults marked; and the settings sheet.
+//! The settings at the start, those that differ from the defaults marked.
 
 use super::text::{escape, table as html_table};
-use crate::advice::set_up::SetUpAdvice;
-use crate::advice::sheet_text;
 use crate::analysis::words::capital;
 use crate::settings::{Id, Kind, REGISTRY, Setting, Settings, show_value};
 
@@ -10,24 +8,6 @@ pub(super) fn table(settings: &Settings) -> String {
     let lines: Vec<_> = REGISTRY.iter().map(|setting| line(settings, setting)).collect();
     let caption = "All timing settings. “Changed” marks a value that differs from the default of the technique.";
     html_table("settings", caption, &["Setting", "Value", "Default", ""], &lines)
-}
-
-/// All values of the sheet beside those in force.
-pub(super) fn sheet(advice: &SetUpAdvice) -> String {
-    let (sheet, in_force) = (&advice.sheet, &advice.evidence.settings);
-    let line = |setting: &Setting| {
-        let value = shown(setting, sheet.settings.raw(setting.id));
-        let marked = sheet_text::marked(sheet).any(|id| id == setting.id);
-        let remark = escape(&sheet_text::remark(sheet, in_force, setting.id));
-        vec![
-            escape(&capital(setting.label)),
-            if marked { format!("<strong>{value}</strong>") } else { value },
-            if marked { format!("<strong class=\"changed\">{remark}</strong>") } else { remark },
-        ]
-    };
-    let lines: Vec<_> = REGISTRY.iter().map(line).collect();
-    let caption = "All values together: advised where there is advice, else as in force at the end of the session.";
-    html_table("settings", caption, &["Setting", "Value", ""], &lines)
 }
 
 fn line(settings: &Settings, setting: &Setting) -> Vec<String> {

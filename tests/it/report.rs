@@ -33,8 +33,15 @@ fn session() -> Made {
 fn a_session_has_all_parts_and_plots() {
     let made = session();
     let html = html(&made.header(), &made.records);
-    let parts =
-        ["What was found", "What to set", "In pictures", "In figures", "Circumstances", "Settings at the start"];
+    let parts = [
+        "What was found",
+        "What to set",
+        "Settings sheet",
+        "In pictures",
+        "In figures",
+        "Circumstances",
+        "Settings at the start",
+    ];
     for part in parts.into_iter().chain(["Remarks during the session", "Safety", "Method and sources"]) {
         assert_eq!(html.matches(&format!(">{part}</h2>")).count(), 1, "{part}");
     }
