@@ -51,7 +51,7 @@ pub fn told(found: &Result<SetUpAdvice, Unfit>) -> Value {
 fn recommendations(list: &[Recommendation], verdict: &Verdict) -> Vec<Value> {
     let told = |one: &Recommendation| {
         let mut object = json!(one);
-        let valued = matches!(one.advice, Advice::Set { .. } | Advice::Choose { .. });
+        let valued = matches!(one.advice, Advice::Set { .. });
         object["status"] = json!(valued.then(|| verdict.status()));
         object
     };

@@ -71,7 +71,7 @@ pub fn headline(one: &Recommendation, verdict: &Verdict) -> String {
             let word = sure(one.sure);
             format!("{rule}: {}, {status} ({word}{range}; from {} trials)", number(*value, unit), one.trials)
         }
-        Advice::Choose { choice, .. } => format!("{rule}: `{choice}`, {status} ({})", sure(one.sure)),
+        Advice::Choose { choice, .. } => format!("{rule}: try `{choice}` ({})", sure(one.sure)),
         Advice::Keep => format!("{rule}: leave as it is"),
         Advice::Note => format!("{rule}: {}", one.why),
         Advice::NotEnough { more, of } => format!("{rule}: not enough data; run {more} more {of}"),
@@ -161,7 +161,7 @@ mod tests {
         let mut list = [few(), Advice::Keep, choose, few()].map(recommendation);
         list[0].cautions.push(Remark { text: "It tires.".into(), remedy: "Rest.".into() });
         let found = what_to_set(&list, &Verdict::Begun { right: 1, selections: 1 });
-        assert_eq!(found[..2], ["Scan rate: `linear`, proposed (fairly sure)", "Scan rate: leave as it is"]);
+        assert_eq!(found[..2], ["Scan rate: try `linear` (fairly sure)", "Scan rate: leave as it is"]);
         assert!(found[2].starts_with("Not known yet: scan rate (run 4 more timed presses); scan rate"), "{found:?}");
         assert_eq!(found[3..], ["Caution: It tires. Rest."]);
     }
