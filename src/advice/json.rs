@@ -34,7 +34,7 @@ fn set_up(one: &SetUpOverview, began: impl Fn(usize) -> String) -> Value {
     object["sessions"] = json!(named(&one.set_up.sessions));
     object["measured"] = json!(named(&one.measured));
     object["other_menu"] = json!(named(&one.set_up.other_menu));
-    object["ratings"] = json!(one.ratings);
+    object["ratings"] = json!(one.said);
     object["changes"] = json!(one.changes);
     object
 }

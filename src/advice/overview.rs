@@ -24,8 +24,8 @@ pub struct SetUpOverview {
     pub set_up: SetUp,
     /// Those of its sessions that measured, by their place among all; changes and evidence count them.
     pub measured: Vec<usize>,
-    /// What the client said in the last session with an answer.
-    pub ratings: Vec<(String, u8)>,
+    /// What the client said in each of those: name of the question and value.
+    pub said: Vec<Vec<(String, u8)>>,
     /// What to set, or why nothing can be advised.
     pub advice: Result<SetUpAdvice, Unfit>,
     /// From one session to the next.
@@ -50,20 +50,26 @@ impl SetUpOverview {
     fn of(all: &[Session], set_up: SetUp) -> SetUpOverview {
         let sessions: Vec<Session> = set_up.sessions.iter().map(|index| all[*index]).collect();
         let advice = SetUpAdvice::of(&sessions);
-        let said = sessions.iter().rev().map(|(header, records)| ratings(header, records));
+        let measured = measuring(&sessions);
         SetUpOverview {
-            measured: measuring(&sessions).into_iter().map(|index| set_up.sessions[index]).collect(),
-            ratings: said.into_iter().find(|said| !said.is_empty()).unwrap_or_default(),
+            said: measured.iter().map(|index| ratings(sessions[*index].0, sessions[*index].1)).collect(),
+            measured: measured.into_iter().map(|index| set_up.sessions[index]).collect(),
             changes: advice.as_ref().map_or_else(|_| Vec::new(), |advice| changes(&advice.evidence)),
             advice,
             set_up,
         }
     }
 
+    /// What the client said in the last session with an answer.
+    #[must_use]
+    pub fn ratings(&self) -> &[(String, u8)] {
+        self.said.iter().rev().find(|said| !said.is_empty()).map_or(&[], Vec::as_slice)
+    }
+
     fn side(&self, place: usize) -> Option<Side<'_>> {
         let taken = [*self.measured.first()?, *self.measured.last()?];
         let evidence = &self.advice.as_ref().ok()?.evidence;
-        Some(Side { place, evidence, ratings: &self.ratings, taken })
+        Some(Side { place, evidence, ratings: self.ratings(), taken })
     }
 }
 

@@ -11,10 +11,13 @@ use crate::analysis::words::{capital, seconds};
 pub fn change_since_last_time(set_up: &SetUpOverview, began: impl Fn(usize) -> String) -> Vec<String> {
     let Some(last) = set_up.changes.last() else { return Vec::new() };
     let [.., before, after] = set_up.measured[..] else { return Vec::new() };
+    let [.., said_before, said_after] = &set_up.said[..] else { return Vec::new() };
     let mut lines = vec!["Change since last time".to_string()];
     if let Some(compared) = &last.compared {
-        lines.extend(compare_text::lines(compared, &began(before), &began(after)));
+        let (before, after) = (began(before), began(after));
+        lines.extend(compare_text::lines(compared, &before, &after));
         lines.push(wavering(last));
+        lines.extend(compare_text::ratings([(&before, said_before), (&after, said_after)]));
     }
     lines.extend(last.remarks.iter().map(remark));
     lines
