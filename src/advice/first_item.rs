@@ -5,11 +5,12 @@
 //! interval is named as the usual start, for whoever has to choose one.
 
 use super::recommendation::{Advice, BEAR_A_TAIL, Named, Recommendation, Remark, Sure};
+use crate::analysis::effects;
 use crate::analysis::evidence::{Evidence, Opportunity};
 use crate::analysis::words::{percent, seconds};
 use crate::settings::{Id, rounding};
 use crate::stats::quantile_interval::quantile_interval;
-use crate::stats::{Level, Sample};
+use crate::stats::{Interval, Level, Sample};
 
 /// Where the rule comes from.
 const SOURCE: &str = "95 % quantile of first-position latencies less the scan interval; common practice, no source";
@@ -44,7 +45,10 @@ fn advise(
     match Sample::new(latencies) {
         Ok(sample) if sample.len() >= BEAR_A_TAIL => {
             let omitted = seen.iter().filter(|one| one.omitted()).count();
-            measured(blank, id, interval_s, &sample, omitted)
+            let level: Vec<Opportunity> =
+                evidence.opportunities.iter().filter(|one| one.moving() && at(one)).copied().collect();
+            let found = measured(blank, id, interval_s, &sample, omitted);
+            Recommendation { figures: slower_than_others(&level), ..found }
         }
         _ => few(blank, id, interval_s),
     }
@@ -71,6 +75,18 @@ fn measured(blank: Recommendation, id: Id, interval_s: f64, sample: &Sample, omi
     }
 }
 
+/// How much longer presses for a first item take than for the others of the level: without a
+/// difference the scan interval itself may be what is short.
+fn slower_than_others(level: &[Opportunity]) -> Vec<Named> {
+    let named = |found: effects::Difference| Named {
+        name: "first item slower than the others by",
+        value: found.seconds,
+        unit: "s",
+        interval: found.interval.map(Interval::ends),
+    };
+    effects::first_entry(level).map(named).into_iter().collect()
+}
+
 fn many_omitted(omitted: usize, pressed: usize) -> Vec<Remark> {
     let share = omitted as f64 / (omitted + pressed) as f64;
     let remark = || Remark {
@@ -84,7 +100,7 @@ fn few(blank: Recommendation, id: Id, interval_s: f64) -> Recommendation {
     Recommendation {
         advice: Advice::more(BEAR_A_TAIL, blank.trials as usize, "presses for a first item"),
         why: format!(
-            "Only {} presses for a first item were timed; {BEAR_A_TAIL} are wanted. Half the scan interval, {}, is the \
+            "Presses for a first item that were timed: {}; {BEAR_A_TAIL} are wanted. Half the scan interval, {}, is the \
              usual start where none is set.",
             blank.trials,
             seconds(rounding::up(id, USUAL * interval_s))
@@ -133,6 +149,17 @@ mod tests {
         let mut evidence = evidence();
         evidence.opportunities = vec![first(1.1, 0); 20];
         assert_eq!([0.9, 1.0, 1.2].map(|interval_s| value(&after_start(&evidence, interval_s))), [0.2, 0.1, 0.0]);
+    }
+
+    #[test]
+    fn what_the_place_does_is_told_beside_it() {
+        let mut evidence = evidence();
+        evidence.opportunities = vec![first(1.1, 0); 20];
+        assert!(after_start(&evidence, 1.0).figures.is_empty(), "there is nothing to compare with");
+        evidence.opportunities.extend([0.6, 0.8].map(hit));
+        evidence.opportunities.push(Opportunity { level: 1, ..hit(9.0) });
+        let [figure] = &after_start(&evidence, 1.0).figures[..] else { panic!("one figure") };
+        assert!((figure.value - 0.4).abs() < 1e-9 && figure.interval.is_some(), "{figure:?}");
     }
 
     #[test]

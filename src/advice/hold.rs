@@ -50,7 +50,7 @@ fn unneeded(blank: Recommendation) -> Recommendation {
 fn few(blank: Recommendation, seen: usize, of: &'static str) -> Recommendation {
     Recommendation {
         advice: Advice::more(BEAR_A_TAIL, seen, of),
-        why: format!("Only {seen} {of} were timed; {BEAR_A_TAIL} are wanted to tell wanted from unwanted by length."),
+        why: format!("Timed {of}: {seen}; {BEAR_A_TAIL} are wanted to tell wanted from unwanted by length."),
         ..blank
     }
 }
@@ -59,7 +59,7 @@ fn few(blank: Recommendation, seen: usize, of: &'static str) -> Recommendation {
 fn few_unwanted(blank: Recommendation, seen: usize) -> Recommendation {
     Recommendation {
         advice: Advice::NotEnough { more: WATCH_MIN, of: "minutes of quiet watch" },
-        why: format!("Only {seen} unwanted presses were timed; {BEAR_A_TAIL} are wanted to place a hold time by."),
+        why: format!("Timed unwanted presses: {seen}; {BEAR_A_TAIL} are wanted to place a hold time by."),
         ..blank
     }
 }

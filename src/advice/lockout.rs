@@ -35,7 +35,7 @@ pub fn advise(evidence: &Evidence) -> Recommendation {
 fn few(blank: Recommendation, seen: usize, of: &'static str) -> Recommendation {
     Recommendation {
         advice: Advice::more(BEAR_A_TAIL, seen, of),
-        why: format!("Only {seen} {of} within reach of a lockout were timed; {BEAR_A_TAIL} are wanted."),
+        why: format!("Timed {of} within reach of a lockout: {seen}; {BEAR_A_TAIL} are wanted."),
         ..blank
     }
 }
@@ -44,7 +44,7 @@ fn few(blank: Recommendation, seen: usize, of: &'static str) -> Recommendation {
 fn few_repeats(blank: Recommendation, seen: usize) -> Recommendation {
     Recommendation {
         advice: Advice::NotEnough { more: WATCH_MIN, of: "minutes of quiet watch" },
-        why: format!("Only {seen} unwanted repeats were timed; {BEAR_A_TAIL} are wanted to place a lockout by."),
+        why: format!("Timed unwanted repeats: {seen}; {BEAR_A_TAIL} are wanted to place a lockout by."),
         ..blank
     }
 }

@@ -42,15 +42,19 @@ pub fn advise(evidence: &Evidence) -> Recommendation {
             }],
         },
         why: format!(
-            "Up to {} of passes may go by without a press; with {loops} passes the scan leaves the group for that \
-             reason alone at most {} of the time.",
+            "Up to {} of passes may go by without a press; with {loops} passes {} visits to a group end for that reason \
+             alone.",
             percent(high),
-            percent(libm::pow(high, f64::from(loops)))
+            visits(libm::pow(high, f64::from(loops)))
         ),
         sure: if passes.of >= 40 { Sure::Fair } else { Sure::Guess },
         cautions: many_missed(high),
         ..blank(passes.of as usize)
     }
+}
+
+fn visits(share: f64) -> String {
+    if share < 0.005 { "fewer than 1 in 200".into() } else { format!("at most {} of", percent(share)) }
 }
 
 /// Passes until the chance that all go by is small enough.
@@ -73,7 +77,7 @@ fn many_missed(high: f64) -> Vec<Remark> {
 fn few(passes: usize) -> Recommendation {
     Recommendation {
         advice: Advice::more(FEWEST as usize, passes, "timed presses"),
-        why: format!("Only {passes} passes over a wanted item were watched; {FEWEST} are wanted."),
+        why: format!("Passes over a wanted item that were watched: {passes}; {FEWEST} are wanted."),
         ..blank(passes)
     }
 }

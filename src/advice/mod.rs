@@ -9,11 +9,14 @@ pub mod compare;
 pub mod compare_text;
 pub mod confirm;
 pub mod consistency;
+pub mod contest;
 pub mod debounce;
 pub mod draws;
+pub mod dwell;
 pub mod expected_time;
 pub mod first_item;
 pub mod gaps;
+pub mod headroom;
 pub mod hold;
 pub mod hold_feedback;
 pub mod json;
@@ -22,38 +25,58 @@ pub mod loops;
 pub mod optimum;
 pub mod overview;
 pub mod overview_text;
+pub mod pattern;
+pub mod pause;
 pub mod presses;
 pub mod recommendation;
+pub mod routes;
 #[cfg(test)]
 mod sample;
 pub mod scan_rate;
 pub mod set_up;
 pub mod sheet;
 pub mod sheet_text;
+pub mod technique;
 pub mod text;
+pub mod timed;
 pub mod trains;
 pub mod trend;
 pub mod trend_omissions;
 
 use crate::analysis::evidence::Evidence;
+use crate::engine::pattern::Arrangement;
 use crate::settings::Id;
 use recommendation::Recommendation;
+use routes::Routes;
+use sheet::Sheet;
+use timed::Timed;
 
 /// A rule of advice.
 pub type Rule = fn(&Evidence) -> Recommendation;
 
 /// The rules that stand by themselves, in the order in which a clinician reads them.
-pub const RULES: &[Rule] = &[hold::advise, lockout::advise, debounce::advise, loops::advise, trend::advise];
+pub const RULES: &[Rule] = &[pause::advise, hold::advise, lockout::advise, debounce::advise];
 
-/// What every rule makes of the evidence: the scan rate first, then what follows from it, then the rest.
+/// What every rule makes of the evidence: the scan rate first, then what follows from it, then the
+/// rest; last, how far all of it carries. Rules for groups are silent where the menu has none.
 #[must_use]
 pub fn recommendations(evidence: &Evidence) -> Vec<Recommendation> {
     let scan_rate = scan_rate::advise(evidence);
     let in_force = evidence.settings.scan_interval().as_seconds();
     let interval_s = scan_rate.value_of(Id::ScanInterval).unwrap_or(in_force);
-    let first = [first_item::after_start, first_item::in_group].map(|rule| rule(evidence, interval_s));
-    let others = RULES.iter().map(|rule| rule(evidence));
-    let mut list: Vec<_> = std::iter::once(scan_rate).chain(first).chain(others).collect();
+    let routes = Routes::of(&Arrangement::new(&evidence.menu, &evidence.settings));
+    let any = |test: fn(&Routes) -> bool| routes.as_ref().is_some_and(test);
+    let timed = Timed::of(evidence);
+    let mut list = vec![scan_rate, first_item::after_start(evidence, interval_s)];
+    list.extend(any(Routes::has_first_in_group).then(|| first_item::in_group(evidence, interval_s)));
+    list.extend(RULES.iter().map(|rule| rule(evidence)));
+    list.extend(any(Routes::has_groups).then(|| loops::advise(evidence)));
+    // No block measures stays of a pointer yet.
+    list.extend(dwell::advise(&dwell::Stays::default()));
     hold_feedback::feed_back(&mut list, evidence);
+    // Another pattern or technique has to be tried first: headroom is that of the one in force.
+    let sheet = Sheet::new(evidence, &list);
+    list.extend([pattern::advise(evidence, &timed), technique::advise(evidence, &timed), trend::advise(evidence)]);
+    list.push(headroom::advise(evidence, &timed, &sheet.settings));
     list
 }

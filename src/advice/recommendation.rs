@@ -18,6 +18,8 @@ pub struct Recommendation {
     pub advice: Advice,
     /// The reason in plain words, one or two sentences.
     pub why: String,
+    /// What the reason rests on where nothing is set; a value has its figures beside it.
+    pub figures: Vec<Named>,
     /// Opportunities or presses behind it.
     pub trials: u32,
     /// How sure it is.
@@ -116,6 +118,7 @@ impl Recommendation {
             source,
             advice: Advice::Keep,
             why: String::new(),
+            figures: Vec::new(),
             trials: trials as u32,
             sure: Sure::Guess,
             cautions: Vec::new(),

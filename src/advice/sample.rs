@@ -46,7 +46,15 @@ pub fn hit(latency_s: f64) -> Opportunity {
 pub fn press(evidence: &mut Evidence, aim: Aim, gap_s: f64, held_s: f64) {
     let before = evidence.contacts.last().map_or(0.0, |last| last.pressed_s + last.held_s.unwrap_or(0.0));
     let since_release_s = (!evidence.contacts.is_empty()).then_some(gap_s);
-    let contact = Contact { session: 0, pressed_s: before + gap_s, held_s: Some(held_s), gap_s: since_release_s, aim };
+    let contact = Contact {
+        session: 0,
+        pressed_s: before + gap_s,
+        held_s: Some(held_s),
+        gap_s: since_release_s,
+        pair_s: None,
+        after_choice_s: None,
+        aim,
+    };
     evidence.contacts.push(contact);
 }
 

@@ -80,6 +80,7 @@ mod tests {
             source: "a test",
             advice,
             why: String::new(),
+            figures: Vec::new(),
             trials: 0,
             sure: Sure::Guess,
             cautions: Vec::new(),

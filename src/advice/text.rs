@@ -45,7 +45,7 @@ pub fn details(one: &Recommendation) -> Vec<String> {
     let mut lines = Vec::new();
     // A note has its reason in its headline.
     lines.extend((one.advice != Advice::Note).then(|| one.why.clone()));
-    lines.extend(beside(&one.advice).iter().map(figure));
+    lines.extend(beside(&one.advice).iter().chain(&one.figures).map(figure));
     lines.extend(one.cautions.iter().map(caution));
     lines.extend((!one.next.is_empty()).then(|| format!("Next: {}", one.next)));
     lines.push(format!("Rule {} v{}: {}.", one.rule, one.version, one.source));
@@ -131,6 +131,7 @@ mod tests {
             source: "a test",
             advice,
             why: "Because.".into(),
+            figures: Vec::new(),
             trials: 40,
             sure: Sure::Fair,
             cautions: Vec::new(),

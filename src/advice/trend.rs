@@ -4,8 +4,9 @@
 //! tells the cause. It advises no value. Slower presses ask for rest or an end, never for speed.
 //! Only presses of one kind of block are compared, for the kinds differ by themselves.
 
-use super::recommendation::{Advice, Recommendation, Remark, Sure};
+use super::recommendation::{Advice, Named, Recommendation, Remark, Sure};
 use super::trend_omissions;
+use crate::analysis::effects;
 use crate::analysis::evidence::{Evidence, Opportunity};
 use crate::analysis::words::seconds;
 use crate::session::event::BlockKind;
@@ -26,7 +27,9 @@ pub fn advise(evidence: &Evidence) -> Recommendation {
     let third = latencies.len() / 3;
     let thirds = [&latencies[..third], &latencies[latencies.len() - third..]].map(|third| Sample::new(third.to_vec()));
     let mut found = match thirds {
-        [Ok(first), Ok(last)] if third >= THIRD => compare(blank, &first, &last),
+        [Ok(first), Ok(last)] if third >= THIRD => {
+            Recommendation { figures: within_blocks(evidence), ..compare(blank, &first, &last) }
+        }
         _ => few(blank, latencies.len()),
     };
     found.cautions.extend(trend_omissions::rising(evidence));
@@ -65,6 +68,18 @@ fn compare(blank: Recommendation, first: &Sample, last: &Sample) -> Recommendati
     }
 }
 
+/// The same within each block, over all sessions: a rest between two blocks does not hide it.
+fn within_blocks(evidence: &Evidence) -> Vec<Named> {
+    let moving: Vec<Opportunity> = evidence.opportunities.iter().filter(|one| one.moving()).copied().collect();
+    let named = |found: effects::Difference| Named {
+        name: "second half of each block slower than the first by",
+        value: found.seconds,
+        unit: "s",
+        interval: found.interval.map(Interval::ends),
+    };
+    effects::order(&moving).map(named).into_iter().collect()
+}
+
 fn slower() -> Remark {
     Remark {
         text: "Fatigue, learning and circumstance are mixed in this; one session does not tell the cause.".into(),
@@ -83,7 +98,7 @@ fn few(blank: Recommendation, presses: usize) -> Recommendation {
     let wanted = 3 * THIRD;
     Recommendation {
         advice: Advice::more(wanted, presses, "timed presses in one session"),
-        why: format!("Only {presses} presses of one kind were timed in the last session; {wanted} bear a comparison."),
+        why: format!("Presses of one kind that were timed in the last session: {presses}; {wanted} bear a comparison."),
         ..blank
     }
 }
@@ -109,6 +124,8 @@ mod tests {
         assert!(found.why.starts_with("Presses grew slower: median 0.69 s in the first third, 1.09 s"), "{found:?}");
         let [caution] = &found.cautions[..] else { panic!("{found:?}") };
         assert!(found.advice == Advice::Note && caution.remedy.contains("Rest or stop"));
+        // One block of thirty, each press 0.02 s slower: its halves differ by 0.30 s.
+        assert!((found.figures[0].value - 0.3).abs() < 1e-9, "{:?}", found.figures);
         assert!(caution.text.contains("does not tell the cause"));
     }
 

@@ -36,6 +36,10 @@ struct Closure {
     before: Option<Moment>,
     /// It began inside the repeat lockout.
     locked_out: bool,
+    /// The first press of the pair whose second this is.
+    pair: Option<Moment>,
+    /// When an item was taken, where nothing was lit since.
+    choice: Option<Moment>,
     aim: Aim,
 }
 
@@ -47,6 +51,8 @@ impl Closure {
             pressed_s: seconds(Moment::START, self.pressed),
             held_s: self.released.map(|released| seconds(self.pressed, released)),
             gap_s: self.before.map(|before| seconds(before, self.pressed)),
+            pair_s: self.pair.map(|first| seconds(first, self.pressed)),
+            after_choice_s: self.choice.map(|choice| seconds(choice, self.pressed)),
             aim: self.aim,
         }
     }
@@ -63,6 +69,8 @@ struct Walk<'a> {
     automatic: bool,
     /// The first closure of the trial that runs.
     trial_from: Option<usize>,
+    /// When the last trial took its item, while nothing else came between.
+    choice: Option<Moment>,
     closures: Vec<Closure>,
     /// When each switch was last let go.
     released: Vec<(Switch, Moment)>,
@@ -77,6 +85,7 @@ impl Walk<'_> {
             resting: false,
             automatic: true,
             trial_from: None,
+            choice: None,
             closures: Vec::new(),
             released: Vec::new(),
         }
@@ -86,6 +95,7 @@ impl Walk<'_> {
         self.hands.take(record);
         if self.hands.mine || self.hands.paused {
             self.released.clear();
+            self.choice = None;
         }
         match &record.what {
             What::Input(Input::Next) if !self.hands.paused => self.resting = false,
@@ -112,7 +122,9 @@ impl Walk<'_> {
         let watched = self.quiet_block && !self.resting && !self.hands.paused;
         let before = self.released.iter().find(|(known, _)| *known == switch).map(|(_, at)| *at);
         let aim = if watched { Aim::Unwanted } else { Aim::Unknown };
-        self.closures.push(Closure { switch, pressed, released: None, before, locked_out: false, aim });
+        let blank =
+            Closure { switch, pressed, released: None, before, locked_out: false, pair: None, choice: None, aim };
+        self.closures.push(blank);
     }
 
     fn let_go(&mut self, switch: Switch, pressed: Moment, edge: Moment) {
@@ -134,10 +146,14 @@ impl Walk<'_> {
     fn event(&mut self, event: &Event) {
         match event {
             Event::BlockBegan { kind, .. } => {
+                self.choice = None;
                 (self.quiet_block, self.resting) = (*kind == BlockKind::QuietWatch, false);
             }
             Event::BlockEnded { .. } => self.quiet_block = false,
-            Event::Rest { .. } | Event::Question => self.resting = true,
+            Event::Rest { .. } | Event::Question => {
+                self.choice = None;
+                self.resting = true;
+            }
             Event::CarriedOn => self.resting = false,
             Event::Settings { values, .. } => self.automatic = automatic(values),
             Event::TrialBegan { .. } => self.trial_from = Some(self.closures.len()),
@@ -149,13 +165,16 @@ impl Walk<'_> {
     /// Every closure since the trial began gets its aim.
     fn trial(&mut self, trial: &Trial) {
         let Some(from) = self.trial_from.take() else { return };
+        let before = self.choice.take();
         if !self.judged.get(&ptr::from_ref(trial)).is_some_and(|judged| judged.counts()) {
             return;
         }
         // Without a scan of its own a press may be a step, which is not logged as one.
         let further_is_unwanted =
             self.automatic || trial.kind == BlockKind::Reaction || trial.kind == BlockKind::Repeat;
-        let mut answered = false;
+        let took = self.took(trial);
+        self.choice = took;
+        let (mut answered, mut first_of_pair) = (false, None);
         for closure in &mut self.closures[from..] {
             closure.aim = match outcome(trial, closure) {
                 Some(Outcome::Hit | Outcome::Early | Outcome::Late) => {
@@ -166,7 +185,20 @@ impl Walk<'_> {
                 _ if closure.locked_out || (answered && further_is_unwanted) => Aim::Unwanted,
                 _ => Aim::Unknown,
             };
+            let since = if closure.pressed < trial.began { before } else { took };
+            closure.choice = since.filter(|since| closure.pressed > *since);
+            if trial.kind == BlockKind::Repeat && closure.aim == Aim::Wanted {
+                closure.pair = first_of_pair;
+                first_of_pair = Some(closure.pressed);
+            }
         }
+    }
+
+    /// When a trial under a scan of its own took an item.
+    fn took(&self, trial: &Trial) -> Option<Moment> {
+        let scanned = self.automatic && trial.kind != BlockKind::Repeat;
+        let took = trial.presses.iter().any(|press| press.accepted == trial.ended);
+        (scanned && took).then_some(trial.ended)
     }
 }
 
@@ -274,6 +306,56 @@ mod tests {
             |prompt| [vec![block(BlockKind::TimedPress), began()], presses.clone(), vec![trial(300, prompt)]].concat();
         assert_eq!(aims(&with(Prompt::None)), [Aim::Unknown, Aim::Wanted, Aim::Unwanted]);
         assert_eq!(aims(&with(Prompt::Spoken)), [Aim::Unknown; 3]);
+    }
+
+    #[test]
+    fn a_press_after_a_choice_knows_how_long_after_until_the_next_scan_begins() {
+        // The log holds a press in vain after the choice too.
+        let with = |pressed, began, vain| match trial(pressed, Prompt::None).what {
+            What::Event(Event::Trial(trial)) => {
+                let hit = trial.presses[0];
+                let extra = Press { pressed: Moment(vain), accepted: Moment(vain), outcome: Outcome::Extra, ..hit };
+                let one = Trial { began: Moment(began), presses: vec![hit, extra], ..*trial };
+                event(5_000_000, Event::Trial(Box::new(one)))
+            }
+            _ => unreachable!("a trial was made"),
+        };
+        let all = [
+            vec![block(BlockKind::TimedPress), began()],
+            closure(100, 200).to_vec(),
+            closure(400_100, 400_200).to_vec(),
+            vec![with(100, 0, 400_100), began()],
+            closure(1_500_100, 1_500_200).to_vec(),
+            closure(4_000_000, 4_100_000).to_vec(),
+            vec![with(4_000_000, 3_000_000, 1_500_100)],
+        ]
+        .concat();
+        let since: Vec<_> = found(&all).iter().map(|contact| contact.after_choice_s).collect();
+        assert_eq!(since, [None, Some(0.4), Some(1.5), None]);
+    }
+
+    #[test]
+    fn the_second_press_of_a_pair_knows_the_first() {
+        let pair = |from: u64| match trial(from, Prompt::None).what {
+            What::Event(Event::Trial(trial)) => {
+                let first = trial.presses[0];
+                let second = Press { pressed: Moment(from + 300_000), ..first };
+                let pair = Trial { kind: BlockKind::Repeat, presses: vec![first, second], ..*trial };
+                event(from + 400_000, Event::Trial(Box::new(pair)))
+            }
+            _ => unreachable!("a trial was made"),
+        };
+        let presses = |from| [closure(from, from + 100), closure(from + 300_000, from + 300_100)].concat();
+        let all = [
+            vec![block(BlockKind::Repeat), began()],
+            presses(1_000),
+            vec![pair(1_000), began()],
+            presses(2_000_000),
+            vec![pair(2_000_000)],
+        ]
+        .concat();
+        let pairs: Vec<_> = found(&all).iter().map(|contact| contact.pair_s).collect();
+        assert_eq!(pairs, [None, Some(0.3), None, Some(0.3)]);
     }
 
     #[test]

@@ -138,6 +138,10 @@ pub struct Contact {
     pub held_s: Option<f64>,
     /// From the last release to this closure; `None` for the first.
     pub gap_s: Option<f64>,
+    /// From the first press of a pair to this one, where it is the second and both were asked for.
+    pub pair_s: Option<f64>,
+    /// Since an item was taken, where nothing was lit since: the pause, and the cue that follows it.
+    pub after_choice_s: Option<f64>,
     /// What it was for.
     pub aim: Aim,
 }

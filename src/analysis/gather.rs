@@ -264,6 +264,16 @@ mod tests {
     }
 
     #[test]
+    fn presses_after_a_choice_know_how_long_after() {
+        let plan = plan("first-look", Settings::default(), 2);
+        let (header, records) = sat(&plan, Traits { involuntary_per_s: 0.2, ..STEADY });
+        let contacts = of(&header, &records).contacts;
+        let after: Vec<f64> = contacts.iter().filter_map(|contact| contact.after_choice_s).collect();
+        // A choice is explained for 2.5 s at most, and the longest cue stands for 3 s.
+        assert!(after.len() > 3 && after.iter().all(|seconds| (0.0..5.6).contains(seconds)), "{after:?}");
+    }
+
+    #[test]
     fn sessions_follow_one_another() {
         let (header, one) = sat(&plan("first-look", Settings::default(), 2), STEADY);
         let (_, two) = sat(&plan("first-look", Settings::default(), 3), STEADY);

@@ -1,0 +1,141 @@
+//! The timed presses of a client, as the rules see them that compare settings by expected time.
+//!
+//! All of them draw from the same guesses, so that what they compare is compared on the same presses.
+
+use super::draws::draws;
+use super::expected_time::Pace;
+use super::presses::Pressing;
+use super::recommendation::{Advice, Recommendation};
+use crate::analysis::evidence::{Evidence, Opportunity};
+use crate::analysis::suggestion::WANTED;
+use crate::analysis::words::seconds;
+use crate::settings::Settings;
+use crate::stats::Sample;
+use crate::stats::latency::ExGaussian;
+
+/// Guesses that are averaged: differences are taken guess by guess, which needs fewer than a value does.
+const DRAWS: usize = 100;
+/// Fewer presses bear no comparison.
+const FEWEST: usize = 8;
+/// A median latency below this is no reaction (shortest reactions 100 to 150 ms; from memory).
+const REACTION_S: f64 = 0.15;
+
+/// What the presses leave open.
+#[derive(Clone, Debug)]
+pub struct Timed {
+    /// Right and late presses under a moving highlight, in seconds.
+    pub latencies: Sample,
+    /// How many lightings were pressed or let go by.
+    pub trials: usize,
+    /// Guesses at how the client presses.
+    pub guesses: Vec<Pressing>,
+}
+
+/// Why the presses bear no comparison.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Lack {
+    presses: usize,
+    advice: Advice,
+    why: String,
+}
+
+impl Timed {
+    /// From the presses that a scan rate rests on.
+    ///
+    /// # Errors
+    /// What is missing, where the presses are few or follow the rhythm.
+    pub fn of(evidence: &Evidence) -> Result<Timed, Lack> {
+        let moving = || evidence.opportunities.iter().filter(|one| one.moving());
+        let latencies: Vec<f64> = moving().filter_map(Opportunity::accepted_s).collect();
+        let omitted = moving().filter(|one| one.omitted()).count();
+        let presses = latencies.len();
+        let few = || Lack::new(presses, Advice::more(WANTED, presses, "timed presses"), few(presses));
+        let latencies = Sample::new(latencies).ok().filter(|sample| sample.len() >= FEWEST).ok_or_else(few)?;
+        if latencies.median() < REACTION_S {
+            let advice = Advice::more(WANTED, 0, "timed presses at a second scan rate");
+            return Err(Lack::new(presses, advice, rhythm(&latencies)));
+        }
+        let guesses = draws(&latencies, omitted, DRAWS).ok_or_else(few)?;
+        Ok(Timed { trials: presses + omitted, latencies, guesses })
+    }
+}
+
+/// One guess, with latencies `slower` times as long and `missed` times the lapses.
+#[must_use]
+pub fn changed(guess: &Pressing, slower: f64, missed: f64) -> Pressing {
+    let ExGaussian { mu, sigma, tau } = guess.latency;
+    let latency = ExGaussian { mu: mu * slower, sigma: sigma * slower, tau: tau * slower };
+    Pressing { latency, lapses: (guess.lapses * missed).min(0.999) }
+}
+
+/// The timings of `settings`.
+#[must_use]
+pub fn pace(settings: &Settings) -> Pace {
+    Pace {
+        interval: settings.scan_interval().as_seconds(),
+        first_at_top: settings.first_after_start().as_seconds(),
+        first_inside: settings.first_in_group().as_seconds(),
+        pause: settings.pause_after_selection().as_seconds(),
+        // Without a limit the client takes the exit, which comes once a pass.
+        loops_inside: settings.loops_inside().unwrap_or(1),
+    }
+}
+
+impl Lack {
+    fn new(presses: usize, advice: Advice, why: String) -> Lack {
+        Lack { presses, advice, why }
+    }
+
+    /// No advice, and how many more of what would bear one.
+    #[must_use]
+    pub fn refuse(&self, blank: Recommendation) -> Recommendation {
+        Recommendation { advice: self.advice.clone(), why: self.why.clone(), trials: self.presses as u32, ..blank }
+    }
+}
+
+fn few(presses: usize) -> String {
+    format!("Right or late presses under a moving highlight: {presses}; {WANTED} are wanted.")
+}
+
+fn rhythm(latencies: &Sample) -> String {
+    format!(
+        "Half of the presses came within {} of the highlight: they are timed to the rhythm, and one scan rate does not \
+         tell how they would follow another.",
+        seconds(latencies.median().max(0.0))
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::sample::{evidence, hit};
+    use super::*;
+
+    fn with(latencies: impl Iterator<Item = f64>) -> Evidence {
+        Evidence { opportunities: latencies.map(hit).collect(), ..evidence() }
+    }
+
+    #[test]
+    fn few_presses_and_presses_to_the_rhythm_say_what_is_missing() {
+        let refused = |evidence: &Evidence| {
+            let lack = Timed::of(evidence).unwrap_err();
+            lack.refuse(Recommendation::keep("a rule", 1, "a test", 0))
+        };
+        for count in [0, 1, 7] {
+            let found = refused(&with((0..count).map(|_| 0.7)));
+            let Advice::NotEnough { more, of: "timed presses" } = found.advice else { panic!("{found:?}") };
+            assert_eq!((more + count, found.trials), (WANTED as u32, count));
+        }
+        let rhythm = refused(&with((0..30).map(|i| -0.02 + 0.004 * f64::from(i))));
+        let of = "timed presses at a second scan rate";
+        assert_eq!((rhythm.advice, rhythm.trials), (Advice::NotEnough { more: WANTED as u32, of }, 30));
+    }
+
+    #[test]
+    fn a_slower_client_is_slower_throughout() {
+        let timed = Timed::of(&with((0..20).map(|i| 0.6 + 0.01 * f64::from(i)))).unwrap();
+        let (now, then) = (timed.guesses[0], changed(&timed.guesses[0], 1.5, 2.0));
+        assert!((then.latency.mean() - 1.5 * now.latency.mean()).abs() < 1e-12);
+        assert!((then.latency.standard_deviation() - 1.5 * now.latency.standard_deviation()).abs() < 1e-12);
+        assert!((then.lapses - 2.0 * now.lapses).abs() < 1e-12);
+    }
+}
