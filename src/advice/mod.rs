@@ -27,6 +27,7 @@ pub mod overview;
 pub mod overview_text;
 pub mod pattern;
 pub mod pause;
+pub mod pictures;
 pub mod presses;
 pub mod recommendation;
 pub mod routes;

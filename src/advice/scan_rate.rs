@@ -76,9 +76,7 @@ impl Seen {
         if sample.median() < REACTION_S {
             return Err(rhythm(&sample));
         }
-        let arrangement = Arrangement::new(&evidence.menu, &evidence.settings);
-        let weights: Vec<_> = (0u16..).map(ItemIx).zip(arrangement.items().iter().map(|item| item.weight)).collect();
-        let ways = Ways::new(&arrangement.tree, &weights).ok_or_else(|| self.few())?;
+        let ways = ways(evidence).ok_or_else(|| self.few())?;
         let best = Optimum::find(&sample, self.omitted, &ways, &pace(&evidence.settings)).ok_or_else(|| self.few())?;
         Ok((sample, best))
     }
@@ -172,7 +170,15 @@ fn rhythm(sample: &Sample) -> Lack {
     }
 }
 
-fn pace(settings: &Settings) -> Pace {
+/// The ways to the items of the client's menu as it is scanned; `None` when no item has a share of use.
+pub(super) fn ways(evidence: &Evidence) -> Option<Ways> {
+    let arrangement = Arrangement::new(&evidence.menu, &evidence.settings);
+    let weights: Vec<_> = (0u16..).map(ItemIx).zip(arrangement.items().iter().map(|item| item.weight)).collect();
+    Ways::new(&arrangement.tree, &weights)
+}
+
+/// The timings of the menu under these settings.
+pub(super) fn pace(settings: &Settings) -> Pace {
     Pace {
         interval: settings.scan_interval().as_seconds(),
         first_at_top: settings.first_after_start().as_seconds(),

@@ -13,6 +13,8 @@ use crate::session::event::BlockKind;
 use crate::stats::shift::{Shift, hodges_lehmann};
 use crate::stats::{Interval, Level, Sample};
 
+/// Name of the rule.
+pub(super) const RULE: &str = "trend over the session";
 /// Where the rule comes from.
 const SOURCE: &str =
     "first against last third (Hodges and Lehmann 1963); rest rather than speed up: common practice, no source";
@@ -22,7 +24,7 @@ const THIRD: usize = 6;
 /// Advises on the course of the last session.
 #[must_use]
 pub fn advise(evidence: &Evidence) -> Recommendation {
-    let latencies = latencies(evidence);
+    let latencies: Vec<f64> = compared(evidence).iter().filter_map(|one| one.accepted_s()).collect();
     let blank = blank(latencies.len());
     let third = latencies.len() / 3;
     let thirds = [&latencies[..third], &latencies[latencies.len() - third..]].map(|third| Sample::new(third.to_vec()));
@@ -36,12 +38,12 @@ pub fn advise(evidence: &Evidence) -> Recommendation {
     found
 }
 
-/// Latencies of the last session's most frequent kind of block, in order.
-fn latencies(evidence: &Evidence) -> Vec<f64> {
+/// The answered opportunities of the last session's most frequent kind of block, in order.
+pub(super) fn compared(evidence: &Evidence) -> Vec<&Opportunity> {
     let Some(last) = evidence.opportunities.last().map(|one| one.session) else { return Vec::new() };
     let of_kind = |kind: BlockKind| {
-        let these = evidence.opportunities.iter().filter(move |one| one.session == last && one.kind == kind);
-        these.filter_map(Opportunity::accepted_s).collect::<Vec<f64>>()
+        let these = evidence.opportunities.iter().filter(|one| one.session == last && one.kind == kind);
+        these.filter(|one| one.accepted_s().is_some()).collect::<Vec<_>>()
     };
     let kinds = [BlockKind::Confirm, BlockKind::MenuTasks, BlockKind::Reaction, BlockKind::TimedPress];
     kinds.map(of_kind).into_iter().max_by_key(Vec::len).unwrap_or_default()
@@ -104,7 +106,7 @@ fn few(blank: Recommendation, presses: usize) -> Recommendation {
 }
 
 fn blank(presses: usize) -> Recommendation {
-    Recommendation::keep("trend over the session", 2, SOURCE, presses)
+    Recommendation::keep(RULE, 2, SOURCE, presses)
 }
 
 #[cfg(test)]
