@@ -45,11 +45,17 @@ pub fn details(one: &Recommendation) -> Vec<String> {
     let mut lines = Vec::new();
     // A note has its reason in its headline.
     lines.extend((one.advice != Advice::Note).then(|| one.why.clone()));
-    lines.extend(beside(&one.advice).iter().chain(&one.figures).map(figure));
+    lines.extend(figures(one));
     lines.extend(one.cautions.iter().map(caution));
     lines.extend((!one.next.is_empty()).then(|| format!("Next: {}", one.next)));
     lines.push(format!("Rule {} v{}: {}.", one.rule, one.version, one.source));
     lines
+}
+
+/// The figures that stand beside the value, each in words.
+#[must_use]
+pub fn figures(one: &Recommendation) -> Vec<String> {
+    beside(&one.advice).iter().chain(&one.figures).map(figure).collect()
 }
 
 /// A caution with its remedy, in one line.
@@ -101,7 +107,9 @@ fn figure(named: &Named) -> String {
     format!("{}: {}{range}", capital(named.name), number(named.value, named.unit))
 }
 
-fn number(value: f64, unit: &str) -> String {
+/// A number with its unit, as exact as it can be set.
+#[must_use]
+pub fn number(value: f64, unit: &str) -> String {
     match unit {
         "share" => percent(value),
         "" => decimals(value, 0),

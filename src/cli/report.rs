@@ -4,6 +4,7 @@ use std::path::Path;
 
 use super::args::ReportArgs;
 use super::{Done, Trouble, files};
+use crate::advice::pictures::Pictures;
 use crate::advice::set_up::SetUpAdvice;
 use crate::advice::sheet_text::how_to_confirm;
 use crate::analysis::findings::{Caution, Findings};
@@ -72,7 +73,8 @@ impl Read {
 
     fn write(&self, out: &Path) -> Done {
         let advice = self.advice.as_ref().ok();
-        let html = report::html(&self.header, &self.findings, &self.cautions, &self.records, advice);
+        let pictures = advice.map_or_else(Pictures::default, |advice| Pictures::of(&advice.evidence, &advice.recommendations));
+        let html = report::html(&self.header, &self.findings, &self.cautions, &self.records, advice, &pictures);
         Ok(write_whole(out, html.as_bytes())?)
     }
 }

@@ -1,20 +1,20 @@
-//! The first page: what was found, what to try, what to beware of.
+//! The first page: what to set and how sure that is, what to watch, what was found.
 
 use super::text::{date, escape, glued};
-use super::{Told, cautions, code, recommended, sentences};
-use crate::analysis::words::{capital, duration};
+use super::{Told, at_a_glance, cautions, code, recommended};
+use crate::analysis::words::{capital, count, duration};
 
 const DISCLAIMER: &str = "Not certified as a medical device. It measures and informs; a licensed clinician decides; \
                           local policy holds.";
 
 pub(super) fn page(told: &Told) -> String {
     format!(
-        "<header>\n{}{}</header>\n<div class=\"summary\">\n{}</div>\n{}{}<p class=\"disclaimer\">{DISCLAIMER}</p>\n",
+        "<header>\n{}{}</header>\n<div class=\"advice\">\n{}{}</div>\n{}<p class=\"disclaimer\">{DISCLAIMER}</p>\n",
         banner(told.header.invented),
         masthead(told),
-        findings(told),
         recommended::first_page(told),
-        cautions::section(told.cautions),
+        cautions::section(told),
+        at_a_glance::section(told.findings),
     )
 }
 
@@ -34,12 +34,12 @@ fn masthead(told: &Told) -> String {
         ("Date", date(&header.began)),
         ("Protocol", header.protocol.name.clone()),
         ("Switch", switch_and_site(told)),
-        ("Length", duration(told.findings.seconds)),
+        ("Length", length(told)),
     ];
     let facts = facts.iter().filter(|(_, value)| !value.is_empty());
     let list: String =
         facts.map(|(name, value)| format!("<div><dt>{name}</dt><dd>{}</dd></div>\n", escape(value))).collect();
-    let headline = glued(&escape(&sentences::headline(told.findings, told.proposed())));
+    let headline = glued(&escape(&at_a_glance::headline(told.findings, told.proposed())));
     format!(
         "<p class=\"kind\">Session report · pacewright</p>\n<h1>{headline}</h1>\n<dl class=\"facts\">\n{list}</dl>\n"
     )
@@ -53,10 +53,14 @@ fn switch_and_site(told: &Told) -> String {
     capital(&stated.join(", "))
 }
 
-fn findings(told: &Told) -> String {
-    let sentences = sentences::findings(&code(told.header), told.findings);
-    let lines: String = sentences.iter().map(|line| format!("<li>{}</li>\n", glued(&escape(line)))).collect();
-    format!(
-        "<section aria-labelledby=\"found\">\n<h2 id=\"found\">What was found</h2>\n<ul>\n{lines}</ul>\n</section>\n"
-    )
+/// "5 min 52 s, 5 blocks, no rest".
+fn length(told: &Told) -> String {
+    let findings = told.findings;
+    let blocks = count(findings.blocks.len() as u32, "block", "blocks");
+    let rests = match findings.rests.iter().map(|(_, count)| count).sum() {
+        0 => "no rest".into(),
+        rests => count(rests, "rest", "rests"),
+    };
+    let broken = if findings.complete { "" } else { "; not all blocks were done" };
+    format!("{}, {blocks}, {rests}{broken}", duration(findings.seconds))
 }

@@ -9,10 +9,10 @@ pub(super) fn text(told: &Told) -> String {
 }
 
 fn method(told: &Told) -> String {
-    let exactly = told.findings.suggestion.as_ref().map_or_else(String::new, suggestion::exactly);
+    let compared = suggestion::compared(told.findings.suggestion.as_ref());
     let about = &told.header.protocol.about;
     let about = if about.is_empty() { String::new() } else { format!("What this protocol is for: {about}") };
-    [METHOD.into(), paragraph(&exactly), paragraph(&about)].concat()
+    [METHOD.into(), paragraph(&compared), paragraph(&about)].concat()
 }
 
 fn paragraph(text: &str) -> String {
@@ -23,9 +23,11 @@ const METHOD: &str = "\
 <p>A latency runs from the moment at which the picture with the wanted item was handed to the screen to the moment at \
 which the switch closed; the delays of screen and switch are part of it. A trial is judged by the first thing that went \
 wrong. Practice, helped, broken-off and excluded trials are counted and left out; presses of the assessor never count.</p>
-<p>Suggested scan rate: mean latency of right and late presses divided by 0.65, rounded up to the step of the setting, \
-with the 90 % t interval of the mean divided likewise. It is a first guess, and too fast where presses scatter widely \
-(coefficient of variation above 0.27). High percentiles come from a histogram of three significant digits.</p>
+<p>The proposed scan rate is the slowest at which the expected time of a selection is within 5 % of the least, averaged \
+over what the presses leave open. The published ratio stands beside it: mean latency of right and late presses divided by \
+0.65, rounded up to the step of the setting, with the 90 % t interval of the mean divided likewise; it is too fast where \
+presses scatter widely (coefficient of variation above 0.27). High percentiles come from a histogram of three \
+significant digits.</p>
 ";
 
 const SOURCES: &str = "\
@@ -34,6 +36,8 @@ const SOURCES: &str = "\
 <li>Ratio of 0.65: Simpson, Koester, LoPresti 2007, <cite>Assistive Technology</cite> 19 (doi 10.1080/10400435.2007.10131865).</li>
 <li>Intervals of shares: Wilson 1927, <cite>Journal of the American Statistical Association</cite> 22.</li>
 <li>Quartiles: type 7 of Hyndman and Fan 1996, <cite>The American Statistician</cite> 50.</li>
+<li>Trend line: Theil 1950; Sen 1968, <cite>Journal of the American Statistical Association</cite> 63 (from memory).</li>
+<li>Colours that most eyes tell apart: Okabe and Ito 2008, <cite>Color Universal Design</cite> (from memory).</li>
 <li>Presses per minute: exact Poisson interval (Garwood 1936, <cite>Biometrika</cite> 28).</li>
 <li>Three flashes a second: W3C, <cite>WCAG 2.2</cite>, success criterion 2.3.1.</li>
 </ul>

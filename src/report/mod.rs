@@ -4,9 +4,10 @@
 //! Pure functions from findings to text. The report computes no statistic, reads no clock and opens
 //! no file; the same input gives the same bytes. Every text from a file or a person is escaped.
 //!
-//! Page one is for whoever has a minute; after it come pictures, tables, circumstances, safety,
-//! method and sources.
+//! Page one is for whoever has a minute: what to set, how sure, what to watch. After it come pictures,
+//! reasons, tables, circumstances, safety, method and sources.
 
+mod at_a_glance;
 mod cautions;
 mod circumstances;
 mod colour;
@@ -15,7 +16,6 @@ mod method;
 mod recommended;
 mod remarks;
 mod safety;
-mod sentences;
 mod settings_table;
 mod sheet_table;
 mod suggestion;
@@ -29,6 +29,7 @@ mod sample;
 #[cfg(test)]
 mod tests;
 
+use crate::advice::pictures::Pictures;
 use crate::advice::recommendation::Recommendation;
 use crate::advice::set_up::SetUpAdvice;
 use crate::analysis::findings::{Caution, Findings};
@@ -46,6 +47,7 @@ struct Told<'a> {
     records: &'a [Record],
     recommendations: &'a [Recommendation],
     advice: Option<&'a SetUpAdvice>,
+    pictures: &'a Pictures,
 }
 
 impl Told<'_> {
@@ -57,8 +59,8 @@ impl Told<'_> {
 
 /// The report as one HTML file, UTF-8.
 ///
-/// `findings` and `cautions` state what was measured, `advice` what to set, where anything can be; `records` only
-/// tell the plots and the remarks when something happened.
+/// `findings` and `cautions` state what was measured, `advice` what to set, where anything can be, `pictures`
+/// what the plots draw; `records` only tell the plots and the remarks when something happened.
 #[must_use]
 pub fn html(
     header: &Header,
@@ -66,9 +68,10 @@ pub fn html(
     cautions: &[Caution],
     records: &[Record],
     advice: Option<&SetUpAdvice>,
+    pictures: &Pictures,
 ) -> String {
     let recommendations = advice.map_or(&[][..], |advice| &advice.recommendations);
-    let told = Told { header, findings, cautions, records, recommendations, advice };
+    let told = Told { header, findings, cautions, records, recommendations, advice, pictures };
     let title = escape(&format!("Session report {}, {}", code(header), text::date(&header.began)));
     let style = colour::declarations() + include_str!("style.css");
     format!(
@@ -82,20 +85,22 @@ pub fn html(
 
 /// Everything after the first page.
 fn details(told: &Told) -> String {
-    let plots = svg::all(&Drawn::new(told.findings, told.records));
-    let pictures = section("pictures", "In pictures", &plots);
-    let tables = section("figures", "In figures", &tables::all(told.findings));
-    let settings = section("settings", "Settings at the start", &settings_table::table(&told.header.settings));
-    let circumstances = section("circumstances", "Circumstances", &circumstances::list(told.header));
-    let remarks = section("remarks", "Remarks during the session", &remarks::list(told.records));
-    let safety = section("safety", "Safety", safety::TEXT);
-    let method = section("method", "Method and sources", &method::text(told));
+    let plots = svg::all(&Drawn::new(told.findings, told.records, told.pictures, told.recommendations));
     let advised = told.advice.map_or_else(String::new, |advice| {
         section("reasons", "Reasons", &recommended::reasons(advice))
             + &section("sheet", "Settings sheet", &sheet_table::table_of(advice))
     });
-    let ratio = suggestion::section(told);
-    [pictures, advised, ratio, tables, circumstances, settings, remarks, safety, method].concat()
+    let parts = [
+        section("pictures", "In pictures", &plots),
+        advised,
+        section("figures", "In figures", &tables::all(told.findings)),
+        section("circumstances", "Circumstances", &circumstances::list(told.header)),
+        section("settings", "Settings at the start", &settings_table::table(&told.header.settings)),
+        section("remarks", "Remarks during the session", &remarks::list(told.records)),
+        section("safety", "Safety", safety::TEXT),
+        section("method", "Method and sources", &method::text(told)),
+    ];
+    format!("<div class=\"details\">\n{}</div>\n", parts.concat())
 }
 
 fn section(name: &str, heading: &str, content: &str) -> String {

@@ -1,13 +1,18 @@
 //! Sessions for the tests: a virtual client sits through the first look, and a session in which
 //! nothing happened.
 
+use std::sync::OnceLock;
+
+use super::svg::Drawn;
+use crate::advice::pictures::Pictures;
+use crate::advice::recommendation::Recommendation;
 use crate::advice::set_up::SetUpAdvice;
 use crate::analysis;
 use crate::analysis::findings::{Caution, Findings};
 use crate::engine::effect::Switch;
 use crate::log::header::Header;
 use crate::log::header::tests::header as small_header;
-use crate::session::event::Event;
+use crate::session::event::{BlockKind, Event};
 use crate::session::input::{Input, PauseReason, Rating};
 use crate::session::record::{Record, What};
 use crate::session::setup::Setup;
@@ -23,17 +28,30 @@ pub(super) struct Sample {
     pub(super) findings: Findings,
     pub(super) cautions: Vec<Caution>,
     pub(super) records: Vec<Record>,
+    pub(super) advice: Option<SetUpAdvice>,
+    pub(super) pictures: Pictures,
 }
 
 impl Sample {
     fn of(header: Header, records: Vec<Record>) -> Sample {
         let (findings, cautions) = analysis::findings(&header, &records);
-        Sample { header, findings, cautions, records }
+        let advice = SetUpAdvice::of(&[(&header, &records)]).ok();
+        let pictures = advice
+            .as_ref()
+            .map_or_else(Pictures::default, |advice| Pictures::of(&advice.evidence, &advice.recommendations));
+        Sample { header, findings, cautions, records, advice, pictures }
     }
 
     pub(super) fn html(&self) -> String {
-        let advice = SetUpAdvice::of(&[(&self.header, &self.records)]).ok();
-        super::html(&self.header, &self.findings, &self.cautions, &self.records, advice.as_ref())
+        super::html(&self.header, &self.findings, &self.cautions, &self.records, self.advice.as_ref(), &self.pictures)
+    }
+
+    pub(super) fn list(&self) -> &[Recommendation] {
+        self.advice.as_ref().map_or(&[], |advice| &advice.recommendations)
+    }
+
+    pub(super) fn drawn(&self) -> Drawn<'_> {
+        Drawn::new(&self.findings, &self.records, &self.pictures, self.list())
     }
 }
 
@@ -51,14 +69,47 @@ pub(super) fn full() -> Sample {
 
 /// A sitting of a shipped protocol.
 pub(super) fn of_protocol(protocol: &str) -> Sample {
+    pressed_by(protocol, STEADY)
+}
+
+/// A sitting of a shipped protocol by a client with these traits.
+pub(super) fn pressed_by(protocol: &str, traits: Traits) -> Sample {
     let plan = plan(protocol);
-    let records = sat(&plan, STEADY);
+    let records = sat(&plan, traits);
     Sample::of(Header::for_plan(&plan), records)
 }
 
 /// A session in which nothing happened.
 pub(super) fn empty() -> Sample {
     Sample::of(Header { invented: false, ..small_header() }, Vec::new())
+}
+
+/// Sessions of many kinds, with a name each; made once for all tests.
+pub(super) fn many() -> &'static [(&'static str, Sample)] {
+    static MANY: OnceLock<Vec<(&'static str, Sample)>> = OnceLock::new();
+    MANY.get_or_init(|| {
+        let shaky = Traits { sigma_s: 0.3, tau_s: 0.5, miss: 0.35, involuntary_per_s: 0.2, ..STEADY };
+        let first_look = |traits| pressed_by("first-look", traits);
+        vec![
+            ("full", full()),
+            ("empty", empty()),
+            ("short", short()),
+            ("long", pressed_by("longer-trial", STEADY)),
+            ("shaky", first_look(shaky)),
+            ("slow", first_look(Traits { mu_s: 2.2, tau_s: 0.8, ..STEADY })),
+            ("never", first_look(Traits { miss: 0.98, ..STEADY })),
+        ]
+    })
+}
+
+/// A first look that breaks off early in its timed presses.
+fn short() -> Sample {
+    let Sample { header, mut records, .. } = full();
+    let timed =
+        |record: &Record| matches!(record.what, What::Event(Event::BlockBegan { kind: BlockKind::TimedPress, .. }));
+    let began = records.iter().position(timed).unwrap_or(records.len());
+    records.truncate(began + 60);
+    Sample::of(header, records)
 }
 
 fn plan(protocol: &str) -> Plan {

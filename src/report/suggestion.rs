@@ -1,31 +1,20 @@
 //! For comparison: the scan rate by the published ratio alone, and how sure that is.
 
 use super::text::{or_dash, two};
-use super::{Told, svg};
 use crate::analysis::findings::Suggestion;
 use crate::analysis::words::{count, kind, seconds};
-use crate::settings::{Id, show_value};
 
-pub(super) fn section(told: &Told) -> String {
-    let content = match &told.findings.suggestion {
-        Some(suggestion) => suggested(told, suggestion),
-        None => "<p>Nothing can be said: no right or late press was measured.</p>\n".into(),
-    };
-    format!(
-        "<section class=\"suggestion\" aria-labelledby=\"ratio\">\n\
-         <h2 id=\"ratio\">For comparison: the published ratio</h2>\n{content}</section>\n"
-    )
-}
-
-fn suggested(told: &Told, suggestion: &Suggestion) -> String {
-    format!(
-        "<p>Mean latency over 0.65 gives {} per item; what to set stands on the first page.</p>\n{}<p>{} {} {}</p>\n",
-        seconds(suggestion.scan_interval_s),
-        svg::suggested(suggestion, told.header.settings.scan_interval().as_seconds()),
-        uncertainty(suggestion),
-        basis(suggestion),
-        began_at(told)
-    )
+pub(super) fn compared(suggestion: Option<&Suggestion>) -> String {
+    match suggestion {
+        Some(suggestion) => format!(
+            "For comparison: mean latency over 0.65 gives {} per item. {} {} {}",
+            seconds(suggestion.scan_interval_s),
+            uncertainty(suggestion),
+            basis(suggestion),
+            exactly(suggestion)
+        ),
+        None => "For comparison: no right or late press was measured, so the published ratio gives nothing.".into(),
+    }
 }
 
 fn uncertainty(suggestion: &Suggestion) -> String {
@@ -46,13 +35,8 @@ fn basis(suggestion: &Suggestion) -> String {
     format!("It rests on {presses} in {}{late}, and on the published 0.65 rule.", kind(suggestion.kind))
 }
 
-fn began_at(told: &Told) -> String {
-    let now = show_value(Id::ScanInterval, told.header.settings.raw(Id::ScanInterval));
-    format!("This session began at {now} per item.")
-}
-
 /// How the suggestion came about, with the numbers before rounding.
-pub(super) fn exactly(suggestion: &Suggestion) -> String {
+fn exactly(suggestion: &Suggestion) -> String {
     let held = if suggestion.held_s > 0.0 {
         format!(", of which {} is hold time", seconds(suggestion.held_s))
     } else {

@@ -1,10 +1,15 @@
 //! The report as a whole.
 
-use super::sample::{Sample, empty, full};
+use super::sample::{Sample, empty, full, many};
 use super::svg;
+use super::text::{self, glued};
+use crate::advice::recommendation::Advice;
+use crate::advice::text::number;
 use crate::analysis::findings::Caution;
+use crate::analysis::words::{capital, seconds};
 use crate::session::input::Input;
 use crate::session::record::{Record, What};
+use crate::settings::Id;
 use crate::time::Moment;
 
 /// The opening tags of a page, in order: name and attributes.
@@ -153,12 +158,18 @@ fn headings_come_in_order_and_tables_name_their_heads() {
 #[test]
 fn each_picture_has_a_title_and_says_in_words_what_it_shows() {
     let sample = full();
-    let html = sample.html();
-    assert_eq!((count(&html, "svg"), count(&html, "desc")), (4, 4));
-    let (presses, trials) =
-        (sample.findings.total.series.len(), sample.findings.blocks[3].measures.as_ref().unwrap().trials);
+    let (html, pictures) = (sample.html(), &sample.pictures);
+    let figures = html.matches("<figure>").count();
+    assert_eq!((html.matches("role=\"img\"").count(), count(&html, "desc")), (figures, figures));
+    let shown = pictures.latencies.as_ref().unwrap();
+    let right: u32 = shown.bins.iter().map(|bin| bin.right).sum();
+    let presses = &pictures.trend.as_ref().unwrap().presses;
+    let trials = sample.findings.blocks[3].measures.as_ref().unwrap().trials;
     let wanted = [
-        format!("{presses} correct presses"),
+        format!("Latencies of {right} right, "),
+        format!("; {} without a press.", shown.omitted),
+        format!("comfortable, advised: {}", seconds(sample.list[0].value_of(Id::ScanInterval).unwrap())),
+        format!("Timed press: {} presses in order", presses.len()),
         format!("Block 4 Timed press, {trials} trials: "),
         "2 assessor&#39;s presses".into(),
     ];
@@ -169,7 +180,28 @@ fn each_picture_has_a_title_and_says_in_words_what_it_shows() {
             .any(|rest| rest.split_once("</desc>").is_some_and(|(text, _)| text.contains(words)));
         assert!(described, "{words}");
     }
-    assert_eq!(html.matches("<circle class=\"dot\"").count(), presses);
+    let late = presses.iter().filter(|press| press.late).count();
+    let key = usize::from(presses.len() > late);
+    assert_eq!(html.matches("<circle class=\"dot\"").count(), presses.len() - late + key);
+}
+
+#[test]
+fn the_first_page_and_the_plots_say_what_the_rules_say() {
+    for (name, sample) in many() {
+        let (html, list) = (sample.html(), &sample.list);
+        let first_page = html.split("<div class=\"details\">").next().unwrap();
+        for one in list {
+            let Advice::Set { value, unit, interval, .. } = &one.advice else { continue };
+            let line = first_page.lines().find(|line| line.contains(&format!(">{}<", capital(one.rule)))).unwrap();
+            let ends = interval.iter().flatten().map(|end| text::two(*end)).collect::<Vec<_>>();
+            assert!(line.contains(&format!("<strong>{}</strong>", glued(&number(*value, unit)))), "{name}: {line}");
+            assert!(*unit != "s" || ends.iter().all(|end| line.contains(end)), "{name}: {line}");
+        }
+        let advised = list.iter().find_map(|one| one.value_of(Id::ScanInterval));
+        assert_eq!(sample.pictures.time_curve.is_some(), advised.is_some(), "{name}");
+        let told = advised.map(|value| glued(&format!("A scan rate of {}", seconds(value))));
+        assert!(told.is_none_or(|told| html.contains(&told)), "{name}");
+    }
 }
 
 #[test]
@@ -194,19 +226,34 @@ fn an_empty_session_says_so_and_shows_no_numbers_it_does_not_have() {
     let html = empty().html();
     assert!(html.contains("No trial could be scored in this session"));
     assert!(html.contains("There was no correct press to time."));
-    assert_eq!(html.matches("Nothing to show: no such data in this session.").count(), 3);
+    assert_eq!((html.matches("there is no picture.").count(), count(&html, "svg")), (6, 0));
     assert!(!html.split(|letter: char| !letter.is_alphanumeric()).any(|word| ["NaN", "inf"].contains(&word)));
 }
 
 #[test]
 fn every_caution_comes_with_its_remedy_and_invention_is_told_once() {
-    let cautions = [Caution::Photosensitivity, Caution::Slowing { block: 2, ratio: 1.4 }, Caution::Invented];
-    let html = super::cautions::section(&cautions);
-    assert_eq!(html.matches("<li>").count(), 2);
-    for caution in &cautions[..2] {
-        assert!(html.contains(&format!("<strong>{caution}</strong> {}", caution.remedy())), "{html}");
+    let mut sample = empty();
+    sample.cautions.clear();
+    assert!(sample.html().contains("Nothing in these data calls for special care."));
+    sample.cautions = vec![Caution::Photosensitivity, Caution::Slowing { block: 2, ratio: 1.4 }, Caution::Invented];
+    let html = sample.html();
+    let watch = html.split("What to watch").nth(1).unwrap().split("</section>").next().unwrap();
+    assert_eq!(watch.matches("<li>").count(), 2);
+    for caution in &sample.cautions[..2] {
+        let told = glued(&format!("<strong>{caution}</strong> {}", caution.remedy()));
+        assert!(watch.contains(&told), "{watch}");
     }
-    assert_eq!(super::cautions::section(&[]), "");
+}
+
+#[test]
+fn cautions_of_the_advice_stand_on_the_first_page() {
+    let told = many().iter().map(|(name, sample)| {
+        let html = sample.html();
+        let watch = html.split("What to watch").nth(1).unwrap().split("</section>").next().unwrap().to_string();
+        let all = sample.list.iter().flat_map(|one| &one.cautions);
+        all.map(|caution| assert!(watch.contains(&glued(&text::escape(&caution.remedy))), "{name}: {watch}")).count()
+    });
+    assert!(told.sum::<usize>() > 0);
 }
 
 #[test]
@@ -240,19 +287,20 @@ fn colours_stand_in_one_place() {
     let style = include_str!("style.css");
     let used = style.split("var(--").skip(1).filter_map(|rest| rest.split_once(')').map(|(name, _)| name));
     for name in used {
-        assert!(super::colour::COLOURS.iter().any(|(known, _)| *known == name), "{name}");
+        assert!(super::colour::COLOURS.iter().any(|(known, ..)| *known == name), "{name}");
     }
     assert!(!style.contains('#') && !style.contains("rgb"));
     let sample = full();
-    let pictures = svg::all(&svg::Drawn::new(&sample.findings, &sample.records));
-    assert!(!pictures.replace("url(#", "").replace("&#39;", "").contains('#'));
+    let plots = svg::all(&sample.drawn());
+    assert!(!plots.replace("url(#", "").replace("&#39;", "").contains('#'));
 }
 
 /// Where `PACEWRIGHT_REPORT_DIR` names a folder, the sample reports are left there to be looked at.
 #[test]
 fn reports_can_be_looked_at() {
     let Some(folder) = std::env::var_os("PACEWRIGHT_REPORT_DIR") else { return };
-    for (name, sample) in [("full.html", full()), ("empty.html", empty()), ("hostile.html", hostile())] {
-        std::fs::write(std::path::Path::new(&folder).join(name), sample.html()).unwrap();
+    let hostile = ("hostile", hostile());
+    for (name, sample) in many().iter().chain([&hostile]) {
+        std::fs::write(std::path::Path::new(&folder).join(format!("{name}.html")), sample.html()).unwrap();
     }
 }

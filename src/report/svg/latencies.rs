@@ -1,163 +1,166 @@
-//! Each right press over the session, with the median and the middle half of its block, and the
-//! scan interval in force.
+//! How long the presses took, beside the time for which an entry stays lit.
 
+use super::fills::{filled, key};
+use super::marks::{bar, line, path, words};
 use super::scale::Scale;
-use super::story::Stretch;
-use super::{Drawing, Drawn, Plot, WIDTH, bar, line, words};
-use crate::analysis::findings::{BlockFindings, Latency, Point};
-use crate::analysis::words::seconds as shown_seconds;
-use crate::report::text::{clock, two};
-use crate::report::words as names;
+use super::{Drawing, Drawn, LEFT, Plot, RIGHT, axis};
+use crate::advice::pictures::latencies::{Bin, Latencies};
+use crate::analysis::words::{count, percent, seconds};
+use crate::report::text::two;
 
 pub(super) const PLOT: Plot = Plot {
     name: "latencies",
-    heading: "How long each correct press took",
-    reading: "Each dot is one press. The pale band holds the middle half of a block's presses, the line in it is \
-              their median. The dashed line is the scan interval in force: a press above it would have come too late. \
-              In an open dot's trial something came between.",
+    reading: "Presses counted by latency, from the moment their item lit. The pale ground is the time for which an \
+              item stays lit; a press to the right of it takes the next item. The curve is what the advice expects.",
+    missing: "Latencies: fewer than 5 presses under a moving highlight were timed, so there is no picture.",
     draw,
 };
 
-const LEFT: f64 = 46.0;
-const RIGHT: f64 = WIDTH - 12.0;
-const TOP: f64 = 44.0;
-const BOTTOM: f64 = 232.0;
-const HEIGHT: f64 = 268.0;
+const TOP: f64 = 34.0;
+const BOTTOM: f64 = 172.0;
+/// Fewer presses in a bin are not drawn.
+const SEEN: f64 = 0.02;
+/// The column of the omissions, right of the axis of latencies.
+const SIDE: f64 = 74.0;
+const PARTS: [(&str, fn(&Bin) -> u32); 3] =
+    [("hit", |bin| bin.right), ("late", |bin| bin.late), ("early", |bin| bin.early)];
 
 struct Axes {
-    time: Scale,
     latency: Scale,
+    presses: Scale,
 }
 
 fn draw(drawn: &Drawn) -> Option<Drawing> {
-    let points = &drawn.findings.total.series;
-    if points.is_empty() {
-        return None;
+    let shown = drawn.pictures.latencies.as_ref()?;
+    let axes = axes(shown);
+    let window = bar("window", (axes.latency.place(0.0), TOP), (window_width(&axes, shown), BOTTOM - TOP));
+    let marks = [
+        window,
+        axis::across(&axes.presses, (LEFT, RIGHT)),
+        bars(&axes, shown),
+        path("curve", &curve(&axes, shown)),
+        intervals(&axes, shown),
+        axis::below(&axes.latency, BOTTOM, "latency in seconds"),
+        omissions(&axes, shown),
+        legend(shown),
+    ];
+    let (heading, description) = (heading(drawn, shown), description(shown));
+    Some(Drawing { heading, height: BOTTOM + 36.0, description, marks: marks.concat() })
+}
+
+fn heading(drawn: &Drawn, shown: &Latencies) -> String {
+    let late = drawn.beside_scan_rate("presses that come too late");
+    match late.zip(shown.advised_s) {
+        Some((late, advised)) => {
+            format!("At {} per item, {} of presses would come too late", seconds(advised), percent(late.value))
+        }
+        None => format!("How long {} took", count(pressed(shown), "press", "presses")),
     }
-    let axes = axes(drawn, points);
-    let blocks: String =
-        measured(drawn).map(|(block, latency, stretch)| band(&axes, drawn, block, latency, stretch)).collect();
-    let dots: String = points.iter().map(|point| dot(&axes, point)).collect();
-    let marks = grid(&axes) + &blocks + &interval(&axes, drawn) + &dots;
-    Some(Drawing { height: HEIGHT, description: description(drawn), marks })
 }
 
-/// The blocks that have latencies and a place in time.
-fn measured<'a>(drawn: &'a Drawn) -> impl Iterator<Item = (&'a BlockFindings, &'a Latency, Stretch)> {
-    drawn.findings.blocks.iter().filter_map(|block| {
-        let latency = block.measures.as_ref()?.latency.as_ref()?;
-        Some((block, latency, drawn.story.stretch(block.block)?))
-    })
+fn pressed(shown: &Latencies) -> u32 {
+    shown.bins.iter().map(Bin::all).sum()
 }
 
-fn axes(drawn: &Drawn, points: &[Point]) -> Axes {
-    let latencies = points.iter().map(|point| point.latency_s);
-    let lowest = latencies.clone().fold(0.0, f64::min);
-    let intervals = scanning(drawn).map(|(_, seconds)| seconds);
-    let highest = latencies.chain(intervals).fold(0.0, f64::max);
+fn axes(shown: &Latencies) -> Axes {
+    let end = shown.from_s + shown.bins.len() as f64 * shown.width_s;
+    let longest = [end, shown.in_force_s, shown.advised_s.unwrap_or(0.0)].into_iter().fold(0.0, f64::max);
+    let fullest = f64::from(shown.bins.iter().map(Bin::all).max().unwrap_or(1));
+    let curve = shown.curve.iter().map(|[_, presses]| *presses).fold(0.0, f64::max);
+    let highest = curve.clamp(fullest, 1.5 * fullest);
     Axes {
-        time: Scale::new((0.0, drawn.story.seconds), (LEFT, RIGHT)),
-        latency: Scale::new((lowest, highest * 1.08), (BOTTOM, TOP)),
+        latency: Scale::new((shown.from_s.min(0.0), longest * 1.03), (LEFT, RIGHT - SIDE)),
+        presses: Scale::new((0.0, highest * 1.05), (BOTTOM, TOP)),
     }
 }
 
-fn grid(axes: &Axes) -> String {
-    let across = axes.latency.marks(5.0, &[1.0, 2.0, 5.0], 10.0).into_iter().map(|value| {
-        let y = axes.latency.place(value);
-        line("grid", (LEFT, y), (RIGHT, y)) + &words("tick end", (LEFT - 8.0, y + 4.0), &short(value))
+fn window_width(axes: &Axes, shown: &Latencies) -> f64 {
+    axes.latency.place(shown.advised_s.unwrap_or(shown.in_force_s)) - axes.latency.place(0.0)
+}
+
+fn bars(axes: &Axes, shown: &Latencies) -> String {
+    shown.bins.iter().enumerate().map(|(nth, bin)| stack(axes, shown, nth, bin)).collect()
+}
+
+/// One bin: right presses at the bottom, late ones and early ones on them.
+fn stack(axes: &Axes, shown: &Latencies, nth: usize, bin: &Bin) -> String {
+    let left = shown.from_s + nth as f64 * shown.width_s;
+    let (from, to) = (axes.latency.place(left), axes.latency.place(left + shown.width_s));
+    let mut below = 0;
+    let mut parts = String::new();
+    for (outcome, count) in PARTS.map(|(outcome, of)| (outcome, of(bin))).into_iter().filter(|(_, count)| *count > 0) {
+        let bottom = axes.presses.place(f64::from(below));
+        below += count;
+        let top = axes.presses.place(f64::from(below));
+        parts += &filled(outcome, (from, top), ((to - from - 0.5).max(1.0), bottom - top));
+    }
+    parts
+}
+
+fn curve(axes: &Axes, shown: &Latencies) -> Vec<(f64, f64)> {
+    // Where next to nothing is expected, a line on the axis would only hide it.
+    let seen = shown.curve.iter().filter(|[_, presses]| *presses > SEEN);
+    seen.map(|[at, presses]| (axes.latency.place(*at), axes.presses.place(*presses))).collect()
+}
+
+/// The advised interval and the one in force, each with its words on a line of its own.
+fn intervals(axes: &Axes, shown: &Latencies) -> String {
+    let upright = |class: &str, value: f64, y: f64, name: &str| {
+        let x = axes.latency.place(value);
+        let right_half = x > (LEFT + RIGHT - SIDE) / 2.0;
+        let (anchor, beside) = if right_half { ("end", x - 5.0) } else { ("start", x + 5.0) };
+        let text = words(&format!("tick {anchor}"), (beside, y), &format!("{name} {}", seconds(value)));
+        line(class, (x, y - 9.0), (x, BOTTOM)) + &text
+    };
+    let advised = shown.advised_s.map_or_else(String::new, |value| upright("advised", value, 12.0, "advised"));
+    advised + &upright("in-force", shown.in_force_s, 27.0, "in force")
+}
+
+/// The omissions stand beside the axis, for they have no latency; a bar that would not fit is broken.
+fn omissions(axes: &Axes, shown: &Latencies) -> String {
+    let (left, width) = (RIGHT - SIDE + 24.0, SIDE - 34.0);
+    let omitted = f64::from(shown.omitted);
+    let top = axes.presses.place(omitted);
+    let mut marks = line("axis", (left - 6.0, BOTTOM), (RIGHT, BOTTOM));
+    if shown.omitted > 0 {
+        marks += &filled("omission", (left, top), (width, BOTTOM - top));
+    }
+    if !axes.presses.holds(omitted) {
+        marks += &line("break", (left - 4.0, TOP + 16.0), (left + width + 4.0, TOP + 8.0));
+    }
+    let middle = left + width / 2.0;
+    marks
+        + &words("tick middle", (middle, top - 5.0), &shown.omitted.to_string())
+        + &words("tick middle", (middle, BOTTOM + 16.0), "no press")
+}
+
+/// What stands in the plot, with how many.
+fn legend(shown: &Latencies) -> String {
+    let counts = PARTS.map(|(outcome, of)| (outcome, shown.bins.iter().map(of).sum::<u32>()));
+    let names = counts.into_iter().filter(|(_, count)| *count > 0).map(|(outcome, count)| {
+        let name = if outcome == "hit" { "right" } else { outcome };
+        (outcome, format!("{name}: {count}"))
     });
-    let names = words("tick", (8.0, 16.0), "seconds") + &time_axis(&axes.time, BOTTOM);
-    across.collect::<String>() + &names
+    let keys: String =
+        names.enumerate().map(|(nth, (outcome, text))| key(outcome, 46.0 + 19.0 * nth as f64, &text)).collect();
+    words("tick", (8.0, 12.0), "presses") + &keys
 }
 
-/// The time axis under a plot.
-pub(super) fn time_axis(time: &Scale, y: f64) -> String {
-    let marks = time.marks(10.0, &[1.0, 2.0, 5.0, 10.0, 15.0, 30.0], 60.0).into_iter().map(|value| {
-        let x = time.place(value);
-        line("axis", (x, y), (x, y + 5.0)) + &words("tick middle", (x, y + 19.0), &clock(value))
-    });
-    let axis = line("axis", (time.place(0.0), y), (RIGHT, y));
-    marks.collect::<String>() + &axis + &words("tick end", (RIGHT, y + 35.0), "minutes and seconds since the start")
-}
-
-/// Tenths where they suffice.
-fn short(value: f64) -> String {
-    let text = two(value);
-    text.strip_suffix('0').map_or(text.clone(), Into::into)
-}
-
-fn band(axes: &Axes, drawn: &Drawn, block: &BlockFindings, latency: &Latency, (from, to): Stretch) -> String {
-    let (left, right) = (axes.time.place(from), axes.time.place(to));
-    let (low, high) = (axes.latency.place(latency.lower_quartile_s), axes.latency.place(latency.upper_quartile_s));
-    let median = axes.latency.place(latency.median_s);
-    // Names need room: with many blocks only the numbers fit.
-    let crowded = drawn.story.blocks.len() > 7;
-    let name = if crowded { (block.block + 1).to_string() } else { names::block(block.block, block.kind) };
-    let middle = (left + right) / 2.0;
-    let value = format!("median {}", shown_seconds(latency.median_s));
-    let value = if crowded { String::new() } else { words("tick middle", (middle, TOP - 16.0), &value) };
-    bar("band", (left, high), (right - left, low - high))
-        + &line("median", (left, median), (right, median))
-        + &words("label strong middle", (middle, TOP - 30.0), &name)
-        + &value
-}
-
-/// Stretches over which a scan interval was in force while a highlight moved.
-fn scanning(drawn: &Drawn) -> impl Iterator<Item = (Stretch, f64)> {
-    let blocks = drawn.findings.blocks.iter().filter(|block| names::scans(block.kind));
-    blocks.flat_map(|block| {
-        let stretch = drawn.story.stretch(block.block);
-        stretch.map(|stretch| in_force(drawn, stretch, block.scan_interval_s)).unwrap_or_default()
-    })
-}
-
-fn in_force(drawn: &Drawn, (from, to): Stretch, of_block: f64) -> Vec<(Stretch, f64)> {
-    let changes = drawn.story.intervals.iter().filter(|(at, _)| *at > from && *at < to);
-    let mut steps = vec![((from, to), of_block)];
-    for (at, seconds) in changes {
-        if let Some(((_, end), _)) = steps.last_mut() {
-            *end = *at;
-        }
-        steps.push(((*at, to), *seconds));
-    }
-    steps
-}
-
-/// A dashed line at each scan interval, with its value where it first holds.
-fn interval(axes: &Axes, drawn: &Drawn) -> String {
-    let mut last = f64::NAN;
-    let mut lines = String::new();
-    for ((from, to), seconds) in scanning(drawn) {
-        let (left, right, y) = (axes.time.place(from), axes.time.place(to), axes.latency.place(seconds));
-        lines += &line("interval", (left, y), (right, y));
-        if seconds != last {
-            lines += &words("tick warn", (left, y - 5.0), &format!("scan interval {}", shown_seconds(seconds)));
-        }
-        last = seconds;
-    }
-    lines
-}
-
-fn dot(axes: &Axes, point: &Point) -> String {
-    let (x, y) = (axes.time.place(point.at_s), axes.latency.place(point.latency_s));
-    let told = format!("{}: {} s", clock(point.at_s), two(point.latency_s));
-    let class = if point.interrupted { "dot open" } else { "dot" };
-    format!("<circle class=\"{class}\" cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"4\"><title>{told}</title></circle>\n")
-}
-
-fn description(drawn: &Drawn) -> String {
-    let told = measured(drawn).map(|(block, latency, _)| {
-        let (low, high) = (two(latency.lower_quartile_s), two(latency.upper_quartile_s));
-        let name = names::block(block.block, block.kind);
-        format!(
-            " Block {name}: {} presses, median {} s, middle half {low} to {high} s.",
-            latency.count,
-            two(latency.median_s)
-        )
+fn description(shown: &Latencies) -> String {
+    let sum = |part: fn(&Bin) -> u32| shown.bins.iter().map(part).sum::<u32>();
+    let advised = shown.advised_s.map_or_else(String::new, |value| format!(" Advised interval {}.", seconds(value)));
+    let bins = shown.bins.iter().enumerate().filter(|(_, bin)| bin.all() > 0).map(|(nth, bin)| {
+        let left = shown.from_s + nth as f64 * shown.width_s;
+        format!(" {} to {}: {}.", two(left), seconds(left + shown.width_s), bin.all())
     });
     format!(
-        "A dot for each of {} correct presses along the session.{}",
-        drawn.findings.total.series.len(),
-        told.collect::<String>()
+        "Latencies of {} right, {} late and {} early presses; {} without a press.{advised} Interval in force {}. \
+         Presses by latency:{}",
+        sum(|bin| bin.right),
+        sum(|bin| bin.late),
+        sum(|bin| bin.early),
+        shown.omitted,
+        seconds(shown.in_force_s),
+        bins.collect::<String>()
     )
 }

@@ -1,72 +1,108 @@
 //! The plots, one a file, and their list. A plot draws what it is given and computes no statistic.
+//!
+//! Every plot keeps a column at its left for names and key, so that no word stands among the marks but
+//! those on a line of their own.
 
+mod axis;
+mod expected_time;
+mod fills;
 mod latencies;
+mod marks;
 mod outcomes;
+mod presses;
 mod scale;
 mod story;
-mod suggested;
 mod timeline;
+mod trend;
 
+use crate::advice::pictures::Pictures;
+use crate::advice::recommendation::{Advice, Named, Recommendation};
 use crate::analysis::findings::Findings;
-use crate::report::text::escape;
+use crate::report::text::{escape, glued};
 use crate::session::record::Record;
+use crate::settings::Id;
 
 pub(super) use story::Story;
-pub(super) use suggested::suggested;
 
 /// What every plot is drawn from.
 pub(super) struct Drawn<'a> {
     pub(super) findings: &'a Findings,
+    pub(super) pictures: &'a Pictures,
+    pub(super) recommendations: &'a [Recommendation],
     pub(super) story: Story<'a>,
 }
 
 impl<'a> Drawn<'a> {
-    pub(super) fn new(findings: &'a Findings, records: &'a [Record]) -> Drawn<'a> {
-        Drawn { findings, story: Story::told(findings, records) }
+    pub(super) fn new(
+        findings: &'a Findings,
+        records: &'a [Record],
+        pictures: &'a Pictures,
+        recommendations: &'a [Recommendation],
+    ) -> Drawn<'a> {
+        Drawn { findings, pictures, recommendations, story: Story::told(findings, records) }
+    }
+
+    /// The recommendation that sets this setting.
+    fn setting(&self, setting: Id) -> Option<&Recommendation> {
+        self.recommendations.iter().find(|one| one.value_of(setting).is_some())
+    }
+
+    /// A figure that stands beside the advised scan interval.
+    fn beside_scan_rate(&self, name: &str) -> Option<&Named> {
+        match &self.setting(Id::ScanInterval)?.advice {
+            Advice::Set { beside, .. } => beside.iter().find(|one| one.name == name),
+            _ => None,
+        }
     }
 }
 
-/// One plot: its heading, how to read it, and how it is drawn; `None` when there is nothing to draw.
+/// One plot: how to read it, how it is drawn, and what is said in its place where there is nothing to draw.
 struct Plot {
     name: &'static str,
-    heading: &'static str,
     reading: &'static str,
+    missing: &'static str,
     draw: fn(&Drawn) -> Option<Drawing>,
 }
 
-/// What a plot came to: its height in the units of its 720 wide view, its description in words for
-/// those who do not see it, and its marks.
+/// What a plot came to: its message as a heading, its height in the units of its 720 wide view, its
+/// description in words for those who do not see it, and its marks.
 struct Drawing {
+    heading: String,
     height: f64,
     description: String,
     marks: String,
 }
 
-/// All plots, in the order of the report.
-const PLOTS: &[Plot] = &[latencies::PLOT, outcomes::PLOT, timeline::PLOT];
+/// All plots, in the order of the report: first what the scan rate rests on.
+const PLOTS: &[Plot] =
+    &[expected_time::PLOT, latencies::PLOT, presses::PLOT, trend::PLOT, outcomes::PLOT, timeline::PLOT];
 
 /// Width of every plot's view.
 const WIDTH: f64 = 720.0;
+/// Where the column of names ends and the marks begin.
+const LEFT: f64 = 150.0;
+/// Where the marks end.
+const RIGHT: f64 = WIDTH - 14.0;
 
-/// Every plot with its heading.
+/// Every plot with its heading; the plots that have nothing to draw say so.
 pub(super) fn all(drawn: &Drawn) -> String {
-    PLOTS.iter().map(|plot| plot.figure(drawn)).collect()
+    let figures: String = PLOTS.iter().map(|plot| plot.figure(drawn)).collect();
+    if figures.contains("url(#fill-") { fills::patterns() + &figures } else { figures }
 }
 
 impl Plot {
     fn figure(&self, drawn: &Drawn) -> String {
-        let Plot { heading, reading, .. } = self;
-        let picture = match (self.draw)(drawn) {
-            Some(drawing) => self.picture(&drawing),
-            None => "<p class=\"none\">Nothing to show: no such data in this session.</p>\n".into(),
-        };
+        let Plot { reading, missing, .. } = self;
+        let Some(drawing) = (self.draw)(drawn) else { return format!("<p class=\"none\">{missing}</p>\n") };
+        let heading = glued(&escape(&drawing.heading));
+        let picture = self.picture(&drawing);
         format!("<figure>\n<h3>{heading}</h3>\n<figcaption>{reading}</figcaption>\n{picture}</figure>\n")
     }
 
     fn picture(&self, drawing: &Drawing) -> String {
-        let Plot { name, heading, .. } = self;
-        let Drawing { height, description, marks } = drawing;
-        let description = escape(description);
+        let name = self.name;
+        let Drawing { heading, height, description, marks } = drawing;
+        let (heading, description) = (escape(heading), escape(description));
         format!(
             "<svg viewBox=\"0 0 {WIDTH} {height}\" role=\"img\" aria-labelledby=\"{name}-title {name}-desc\">\n\
              <title id=\"{name}-title\">{heading}</title>\n<desc id=\"{name}-desc\">{description}</desc>\n{marks}</svg>\n"
@@ -74,21 +110,5 @@ impl Plot {
     }
 }
 
-/// A line.
-fn line(class: &str, from: (f64, f64), to: (f64, f64)) -> String {
-    format!("<path class=\"{class}\" d=\"M{:.1} {:.1}L{:.1} {:.1}\"/>\n", from.0, from.1, to.0, to.1)
-}
-
-/// A rectangle; never thinner than it can be seen.
-fn bar(class: &str, at: (f64, f64), size: (f64, f64)) -> String {
-    let width = size.0.max(1.0);
-    format!(
-        "<rect class=\"{class}\" x=\"{:.1}\" y=\"{:.1}\" width=\"{width:.1}\" height=\"{:.1}\"/>\n",
-        at.0, at.1, size.1
-    )
-}
-
-/// Words; escaped here.
-fn words(class: &str, at: (f64, f64), text: &str) -> String {
-    format!("<text class=\"{class}\" x=\"{:.1}\" y=\"{:.1}\">{}</text>\n", at.0, at.1, escape(text))
-}
+#[cfg(test)]
+mod tests;

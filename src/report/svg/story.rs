@@ -30,8 +30,6 @@ pub(in crate::report) struct Story<'a> {
     pub(super) rests: Vec<Stretch>,
     /// Pauses.
     pub(super) pauses: Vec<Stretch>,
-    /// The scan interval in force from each moment on, both in seconds.
-    pub(super) intervals: Vec<(f64, f64)>,
 }
 
 /// What is under way while the records are read.
@@ -85,7 +83,6 @@ impl<'a> Story<'a> {
             Event::TrialBegan { .. } => self.begin(open, now),
             Event::CarriedOn => self.end_rest(open, now),
             Event::BlockEnded { .. } => self.close_block(open, now),
-            Event::Settings { scan_interval_us, .. } => self.intervals.push((now, scan_interval_us.as_seconds())),
             Event::Trial(trial) => self.trials.push(trial),
             Event::Unwanted { .. } => self.unwanted.push(now),
             Event::Rest { .. } => drop(open.rest.get_or_insert(now)),
@@ -114,11 +111,6 @@ impl<'a> Story<'a> {
         self.close_block(open, now);
         self.end_rest(open, now);
         self.pauses.extend(open.pause.take().map(|from| (from, now)));
-    }
-
-    /// When a block was under way.
-    pub(super) fn stretch(&self, block: u16) -> Option<Stretch> {
-        self.blocks.iter().find(|(known, ..)| *known == block).map(|(_, _, stretch)| *stretch)
     }
 }
 
@@ -187,6 +179,7 @@ mod tests {
             (story.rests.as_slice(), story.pauses.as_slice()),
             (&[(1.0, 3.0), (9.0, 12.0)][..], &[(4.0, 6.0)][..])
         );
-        assert_eq!((story.stretch(0), story.stretch(1), story.stretch(2)), (Some((0.0, 7.0)), Some((8.0, 12.0)), None));
+        let stretches: Vec<_> = story.blocks.iter().map(|(block, _, stretch)| (*block, *stretch)).collect();
+        assert_eq!(stretches, [(0, (0.0, 7.0)), (1, (8.0, 12.0))]);
     }
 }

@@ -1,26 +1,25 @@
 //! The course of the session: blocks, trials, presses, rests, pauses and the assessor's own presses.
 
-use super::latencies::time_axis;
+use super::axis;
+use super::marks::{bar, dot, line, words};
 use super::scale::Scale;
 use super::story::Stretch;
-use super::{Drawing, Drawn, Plot, WIDTH, bar, line, words};
-use crate::analysis::words::count;
+use super::{Drawing, Drawn, LEFT, Plot, RIGHT};
+use crate::analysis::words::{count, duration};
 use crate::report::text::{clock, escape};
 use crate::report::words as names;
 use crate::session::trial::{Outcome, Trial};
 
 pub(super) const PLOT: Plot = Plot {
     name: "timeline",
-    heading: "The session from start to end",
     reading: "Tall marks are trials that ended in a hit, short ones with a ring trials that did not; practice is grey.",
+    missing: "The course of the session: no block began, so there is no picture.",
     draw,
 };
 
-const LEFT: f64 = 128.0;
-const RIGHT: f64 = WIDTH - 12.0;
-const ROW: f64 = 31.0;
-const TOP: f64 = 8.0;
-const THICK: f64 = 22.0;
+const ROW: f64 = 25.0;
+const TOP: f64 = 6.0;
+const THICK: f64 = 18.0;
 
 /// One line of the plot: its name, how many it shows, and its marks at this height.
 struct Row {
@@ -37,8 +36,16 @@ fn draw(drawn: &Drawn) -> Option<Drawing> {
     let rows = rows(drawn, &time);
     let bottom = TOP + ROW * rows.len() as f64;
     let names: String = rows.iter().enumerate().map(|(nth, row)| row.titled(nth)).collect();
-    let marks = names + &time_axis(&time, bottom);
-    Some(Drawing { height: bottom + 40.0, description: description(drawn, &rows), marks })
+    let marks = names + &axis::of_time(&time, bottom);
+    Some(Drawing { heading: heading(drawn), height: bottom + 34.0, description: description(drawn, &rows), marks })
+}
+
+fn heading(drawn: &Drawn) -> String {
+    let rests = match drawn.story.rests.len() as u32 {
+        0 => "no rest".into(),
+        rests => count(rests, "rest", "rests"),
+    };
+    format!("{} from start to end, with {rests}", duration(drawn.story.seconds))
 }
 
 fn rows(drawn: &Drawn, time: &Scale) -> Vec<Row> {
@@ -66,9 +73,9 @@ fn rows(drawn: &Drawn, time: &Scale) -> Vec<Row> {
 impl Row {
     fn titled(&self, nth: usize) -> String {
         let top = TOP + ROW * nth as f64;
-        let name = words("label", (8.0, top + 15.0), self.name);
-        let ground = line("grid", (LEFT, top + THICK + 4.0), (RIGHT, top + THICK + 4.0));
-        let none = if self.count == 0 { words("tick", (LEFT + 4.0, top + 15.0), "none") } else { String::new() };
+        let name = words("label", (8.0, top + 13.0), self.name);
+        let ground = line("grid", (LEFT, top + THICK + 3.0), (RIGHT, top + THICK + 3.0));
+        let none = if self.count == 0 { words("tick", (LEFT + 4.0, top + 13.0), "none") } else { String::new() };
         name + &ground + &self.marks + &none
     }
 }
@@ -81,7 +88,7 @@ fn blocks(drawn: &Drawn, time: &Scale, top: f64) -> String {
         // About six units a letter: the full name where it fits, else the number alone.
         let text = if right - left >= name.len() as f64 * 6.2 + 6.0 { &name } else { &number };
         bar("block", (left, top), (right - left, THICK))
-            + &words("label middle", ((left + right) / 2.0, top + 15.0), text)
+            + &words("label middle", ((left + right) / 2.0, top + 13.0), text)
     };
     drawn.story.blocks.iter().map(one).collect()
 }
@@ -96,8 +103,7 @@ fn one_trial(trial: &Trial, time: &Scale, top: f64) -> String {
     let mark = if trial.outcome == Outcome::Hit {
         line(class, (x, top), (x, top + THICK))
     } else {
-        let ring = format!("<circle class=\"miss\" cx=\"{x:.1}\" cy=\"{:.1}\" r=\"4\"/>\n", top + 5.0);
-        line(class, (x, top + 9.0), (x, top + THICK)) + &ring
+        line(class, (x, top + 8.0), (x, top + THICK)) + &dot("miss", (x, top + 4.0), 3.5)
     };
     format!("<g><title>{}</title>{mark}</g>\n", escape(&told(trial)))
 }
