@@ -73,7 +73,7 @@ impl Read {
 
     fn write(&self, out: &Path) -> Done {
         let advice = self.advice.as_ref().ok();
-        let pictures = advice.map_or_else(Pictures::default, |advice| Pictures::of(&advice.evidence, &advice.recommendations));
+        let pictures = Pictures::beside(advice);
         let html = report::html(&self.header, &self.findings, &self.cautions, &self.records, advice, &pictures);
         Ok(write_whole(out, html.as_bytes())?)
     }

@@ -86,7 +86,10 @@ fn timing(total: &Measures) -> Tile {
         return Tile { name, value: "–".into(), about: "There was no correct press to time.".into() };
     };
     let (low, high) = (two(latency.lower_quartile_s), seconds(latency.upper_quartile_s));
-    let about = format!("after its item lit (median); the middle half took {low} to {high}.");
+    let about = match latency.count {
+        1 => "after its item lit; it was the only one.".into(),
+        _ => format!("after its item lit (median); the middle half took {low} to {high}."),
+    };
     Tile { name, value: seconds(latency.median_s), about }
 }
 

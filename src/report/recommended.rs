@@ -28,7 +28,7 @@ fn values(advice: &SetUpAdvice) -> String {
     if lines.is_empty() {
         return "<p>No value can be proposed yet.</p>\n".into();
     }
-    table("values", &escape(&advice.status()), &["Setting", "Set to", "How sure", "90 % interval"], &lines)
+    table("values", &escape(&advice.status()), &["Setting", "Set to", "How sure", "90 %\u{a0}interval"], &lines)
 }
 
 fn value(one: &Recommendation) -> Option<Vec<String>> {

@@ -36,9 +36,7 @@ impl Sample {
     fn of(header: Header, records: Vec<Record>) -> Sample {
         let (findings, cautions) = analysis::findings(&header, &records);
         let advice = SetUpAdvice::of(&[(&header, &records)]).ok();
-        let pictures = advice
-            .as_ref()
-            .map_or_else(Pictures::default, |advice| Pictures::of(&advice.evidence, &advice.recommendations));
+        let pictures = Pictures::beside(advice.as_ref());
         Sample { header, findings, cautions, records, advice, pictures }
     }
 

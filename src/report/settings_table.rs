@@ -1,26 +1,33 @@
-//! The settings at the start, those that differ from the defaults marked.
+//! The settings at the start, those that differ from the defaults first.
 
-use super::text::{escape, table as html_table};
+use super::text::{escape, glued, table as html_table};
 use crate::analysis::words::capital;
 use crate::settings::{Id, Kind, REGISTRY, Setting, Settings, show_value};
 
+/// Those that differ as a table, the others as a list.
 pub(super) fn table(settings: &Settings) -> String {
-    let lines: Vec<_> = REGISTRY.iter().map(|setting| line(settings, setting)).collect();
-    let caption = "All timing settings. “Changed” marks a value that differs from the default of the technique.";
-    html_table("settings", caption, &["Setting", "Value", "Default", ""], &lines)
+    let default = |setting: &Setting| setting.default_for(technique(settings));
+    let (changed, usual): (Vec<_>, Vec<_>) =
+        REGISTRY.iter().partition(|setting| settings.raw(setting.id) != default(setting));
+    let lines: Vec<_> =
+        changed.iter().map(|setting| line(setting, settings.raw(setting.id), default(setting))).collect();
+    let table = if lines.is_empty() {
+        "<p>All are as the technique has them by default.</p>\n".into()
+    } else {
+        html_table("settings", "Changed from the default of the technique.", &["Setting", "Value", "Default"], &lines)
+    };
+    let pairs: String = usual.iter().map(|setting| pair(setting, settings.raw(setting.id))).collect();
+    format!("{table}<p>At their default:</p>\n<dl class=\"pairs\">\n{pairs}</dl>\n")
 }
 
-fn line(settings: &Settings, setting: &Setting) -> Vec<String> {
-    let raw = settings.raw(setting.id);
-    let default = setting.default_for(technique(settings));
-    let value = shown(setting, raw);
-    let changed = raw != default;
-    vec![
-        escape(&capital(setting.label)),
-        if changed { format!("<strong>{value}</strong>") } else { value },
-        shown(setting, default),
-        if changed { "<strong class=\"changed\">Changed</strong>".into() } else { String::new() },
-    ]
+fn line(setting: &Setting, raw: i64, default: i64) -> Vec<String> {
+    let name = escape(&capital(setting.label));
+    vec![name, format!("<strong class=\"changed\">{}</strong>", shown(setting, raw)), shown(setting, default)]
+}
+
+fn pair(setting: &Setting, raw: i64) -> String {
+    let name = escape(&capital(setting.label));
+    format!("<div><dt>{name}</dt><dd>{}</dd></div>\n", glued(&shown(setting, raw)))
 }
 
 /// A value with its unit; a choice by its label.

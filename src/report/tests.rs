@@ -9,7 +9,7 @@ use crate::analysis::findings::Caution;
 use crate::analysis::words::{capital, seconds};
 use crate::session::input::Input;
 use crate::session::record::{Record, What};
-use crate::settings::Id;
+use crate::settings::{Id, REGISTRY};
 use crate::time::Moment;
 
 /// The opening tags of a page, in order: name and attributes.
@@ -168,7 +168,7 @@ fn each_picture_has_a_title_and_says_in_words_what_it_shows() {
     let wanted = [
         format!("Latencies of {right} right, "),
         format!("; {} without a press.", shown.omitted),
-        format!("comfortable, advised: {}", seconds(sample.list[0].value_of(Id::ScanInterval).unwrap())),
+        format!("comfortable, advised: {}", seconds(sample.list()[0].value_of(Id::ScanInterval).unwrap())),
         format!("Timed press: {} presses in order", presses.len()),
         format!("Block 4 Timed press, {trials} trials: "),
         "2 assessor&#39;s presses".into(),
@@ -188,7 +188,7 @@ fn each_picture_has_a_title_and_says_in_words_what_it_shows() {
 #[test]
 fn the_first_page_and_the_plots_say_what_the_rules_say() {
     for (name, sample) in many() {
-        let (html, list) = (sample.html(), &sample.list);
+        let (html, list) = (sample.html(), sample.list());
         let first_page = html.split("<div class=\"details\">").next().unwrap();
         for one in list {
             let Advice::Set { value, unit, interval, .. } = &one.advice else { continue };
@@ -250,7 +250,7 @@ fn cautions_of_the_advice_stand_on_the_first_page() {
     let told = many().iter().map(|(name, sample)| {
         let html = sample.html();
         let watch = html.split("What to watch").nth(1).unwrap().split("</section>").next().unwrap().to_string();
-        let all = sample.list.iter().flat_map(|one| &one.cautions);
+        let all = sample.list().iter().flat_map(|one| &one.cautions);
         all.map(|caution| assert!(watch.contains(&glued(&text::escape(&caution.remedy))), "{name}: {watch}")).count()
     });
     assert!(told.sum::<usize>() > 0);
@@ -274,11 +274,12 @@ fn every_safety_rule_is_there() {
 }
 
 #[test]
-fn changed_settings_are_marked_and_others_are_not() {
+fn changed_settings_stand_in_the_table_and_others_in_the_list() {
     let html = super::settings_table::table(&full().header.settings);
     let line = |label: &str| html.lines().find(|line| line.contains(label)).unwrap().to_string();
-    assert!(line("Scan rate, seconds per item").contains("<strong>1.5\u{a0}s</strong></td><td>2\u{a0}s</td>"));
-    assert_eq!(html.matches("class=\"changed\"").count(), 1);
+    let changed = line("Scan rate, seconds per item");
+    assert!(changed.contains("<strong class=\"changed\">1.5\u{a0}s</strong></td><td>2\u{a0}s</td>"), "{changed}");
+    assert_eq!((html.matches("class=\"changed\"").count(), html.matches("<dt>").count()), (1, REGISTRY.len() - 1));
 }
 
 /// The pictures use no colour but the named ones, so that their contrast is the tested one.

@@ -1,5 +1,6 @@
 //! The report: whole, alone, safe and the same each time.
 
+use pacewright::advice::pictures::Pictures;
 use pacewright::advice::set_up::SetUpAdvice;
 use pacewright::analysis::findings;
 use pacewright::log::header::Header;
@@ -16,7 +17,7 @@ use crate::samples;
 fn html(header: &Header, records: &[Record]) -> String {
     let (found, cautions) = findings(header, records);
     let advice = SetUpAdvice::of(&[(header, records)]).ok();
-    report::html(header, &found, &cautions, records, advice.as_ref())
+    report::html(header, &found, &cautions, records, advice.as_ref(), &Pictures::beside(advice.as_ref()))
 }
 
 fn session() -> Made {
@@ -36,6 +37,7 @@ fn a_session_has_all_parts_and_plots() {
     let parts = [
         "What was found",
         "What to set",
+        "What to watch",
         "Settings sheet",
         "In pictures",
         "In figures",
@@ -45,8 +47,8 @@ fn a_session_has_all_parts_and_plots() {
     for part in parts.into_iter().chain(["Remarks during the session", "Safety", "Method and sources"]) {
         assert_eq!(html.matches(&format!(">{part}</h2>")).count(), 1, "{part}");
     }
-    // Three figures, and the picture of the suggestion.
-    assert_eq!((html.matches("<figure>").count(), html.matches("<svg ").count()), (3, 4));
+    // All but the gaps of presses, of which there are none, and the patterns beside.
+    assert_eq!((html.matches("<figure>").count(), html.matches("<svg ").count()), (5, 6));
     assert!(html.contains("<h1>12\u{a0}of 13\u{a0}scored trials succeeded; "));
     assert!(html.contains("at most 3\u{a0}a minute."));
     assert!(html.contains("Not certified as a medical device."));
@@ -86,8 +88,9 @@ fn markup_in_any_text_is_only_text() {
     found.rests.push((hostile.into(), 1));
     found.blocks[0].ratings.push((hostile.into(), 1));
     let advice = SetUpAdvice::of(&[(&header, &made.records)]).ok();
-    let html = report::html(&header, &found, &cautions, &made.records, advice.as_ref());
-    assert!(!html.contains("<script") && html.matches("</svg>").count() == 4, "{html}");
+    let pictures = Pictures::beside(advice.as_ref());
+    let html = report::html(&header, &found, &cautions, &made.records, advice.as_ref(), &pictures);
+    assert!(!html.contains("<script") && html.matches("</svg>").count() == 6, "{html}");
     assert!(html.contains("&lt;script&gt;alert(1)&lt;/script&gt;"));
     assert_balanced(&html);
 }
@@ -122,8 +125,8 @@ fn a_changed_setting_is_marked_by_a_word() {
     let made = session();
     let plain = html(&made.header(), &made.records);
     let changed = html(&made.header_with(Settings::default().with(Id::Hold, 300_000)), &made.records);
-    assert!(!plain.contains(">Changed</strong>"));
-    assert_eq!(changed.matches(">Changed</strong>").count(), 1);
+    assert!(!plain.contains("Changed from the default"));
+    assert_eq!(changed.matches("Changed from the default").count(), 1);
 }
 
 #[test]

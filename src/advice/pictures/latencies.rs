@@ -28,7 +28,7 @@ pub struct Latencies {
     /// Lightings of the wanted entry that were let go by.
     pub omitted: u32,
     /// Latency, and the presses that the advice's guesses expect there in a bin of this width; empty
-    /// where they do not bear guesses.
+    /// without an advised interval.
     pub curve: Vec<[f64; 2]>,
     /// The scan interval in force at the end.
     pub in_force_s: f64,
@@ -69,6 +69,9 @@ impl Latencies {
         let sample = Sample::new(presses.iter().map(|(seconds, _)| *seconds).collect()).ok()?;
         let width_s = width(&sample);
         let from_s = (sample.least() / width_s).floor() * width_s;
+        let advised_s = recommendations.iter().find_map(|one| one.value_of(Id::ScanInterval));
+        // Without advice nothing is expected.
+        let guesses = if advised_s.is_some() { guesses } else { &[] };
         let answered = presses.iter().filter(|(_, outcome)| *outcome != Outcome::Early).count();
         Some(Latencies {
             bins: bins(&presses, from_s, width_s),
@@ -77,7 +80,7 @@ impl Latencies {
             omitted: moving().filter(|one| one.omitted()).count() as u32,
             curve: curve(guesses, from_s..sample.greatest() + width_s, width_s, answered as f64),
             in_force_s: evidence.settings.scan_interval().as_seconds(),
-            advised_s: recommendations.iter().find_map(|one| one.value_of(Id::ScanInterval)),
+            advised_s,
         })
     }
 }
@@ -129,6 +132,7 @@ fn curve(guesses: &[Pressing], range: std::ops::Range<f64>, width_s: f64, presse
 #[cfg(test)]
 mod tests {
     use super::super::super::sample::{evidence, hit, lognormal};
+    use super::super::super::scan_rate;
     use super::super::Pictures;
     use super::*;
 
@@ -153,7 +157,9 @@ mod tests {
 
     #[test]
     fn the_curve_holds_as_many_presses_as_were_answered() {
-        let found = Pictures::of(&with(lognormal(0.7, 0.25, 200).map(hit).collect()), &[]).latencies.unwrap();
+        let evidence = with(lognormal(0.7, 0.25, 200).map(hit).collect());
+        let found = Pictures::of(&evidence, &[scan_rate::advise(&evidence)]).latencies.unwrap();
+        assert_eq!(Pictures::of(&evidence, &[]).latencies.unwrap().curve, Vec::<[f64; 2]>::new());
         // Each point stands for a share of a bin; what lies beyond the range is missing.
         let under: f64 = found.curve.iter().map(|[_, presses]| presses / POINTS as f64).sum();
         assert!((190.0..201.0).contains(&under), "{under}");

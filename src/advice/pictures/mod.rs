@@ -10,10 +10,8 @@ pub mod trend;
 
 use super::draws::draws;
 use super::recommendation::Recommendation;
+use super::set_up::SetUpAdvice;
 use crate::analysis::evidence::Evidence;
-use crate::analysis::gather;
-use crate::log::header::Header;
-use crate::session::record::Record;
 use crate::stats::Sample;
 
 /// Guesses at the truth over which the curves are averaged, as many as the advice averages.
@@ -51,10 +49,9 @@ impl Pictures {
         }
     }
 
-    /// The pictures of one session; none where its evidence cannot be judged.
+    /// The pictures beside what is advised; none where nothing could be judged.
     #[must_use]
-    pub fn of_session(header: &Header, records: &[Record], recommendations: &[Recommendation]) -> Pictures {
-        gather::evidence(&[(header, records)])
-            .map_or_else(|_| Pictures::default(), |evidence| Pictures::of(&evidence, recommendations))
+    pub fn beside(advice: Option<&SetUpAdvice>) -> Pictures {
+        advice.map_or_else(Pictures::default, |advice| Pictures::of(&advice.evidence, &advice.recommendations))
     }
 }

@@ -39,7 +39,7 @@ struct Axes {
 fn draw(drawn: &Drawn) -> Option<Drawing> {
     let curve = drawn.pictures.time_curve.as_ref()?;
     let candidates = candidates(drawn, curve);
-    let axes = axes(curve)?;
+    let axes = axes(curve, &candidates)?;
     let lanes: String = candidates.iter().enumerate().map(|(nth, one)| lane(&axes, curve, nth, one)).collect();
     let marks = [
         axis::across(&axes.time, (LEFT, RIGHT)),
@@ -81,14 +81,16 @@ fn candidates(drawn: &Drawn, curve: &TimeCurve) -> Vec<Candidate> {
     [advised, fastest, ratio, Some(in_force)].into_iter().flatten().collect()
 }
 
-/// Twice the least time is high enough: what lies above is far too fast.
-fn axes(curve: &TimeCurve) -> Option<Axes> {
-    let (first, last) = (curve.points.first()?, curve.points.last()?);
+/// The curve and the intervals of the candidates set the ends. Twice the least time is high enough: what
+/// lies above is far too fast.
+fn axes(curve: &TimeCurve, candidates: &[Candidate]) -> Option<Axes> {
+    let (first, last) = (curve.points.first()?.interval_s, curve.points.last()?.interval_s);
+    let ends = || candidates.iter().filter_map(|one| one.range).flatten();
     let least = curve.points.iter().map(|point| point.seconds).fold(f64::INFINITY, f64::min);
     let low = curve.points.iter().map(|point| point.low_s).fold(f64::INFINITY, f64::min);
     let high = curve.points.iter().map(|point| point.high_s).fold(0.0, f64::max);
     Some(Axes {
-        interval: Scale::new((first.interval_s, last.interval_s), (LEFT, RIGHT)),
+        interval: Scale::new((ends().fold(first, f64::min), ends().fold(last, f64::max)), (LEFT, RIGHT)),
         time: Scale::new((0.9 * low, high.min(2.0 * least)), (BOTTOM, TOP)),
     })
 }

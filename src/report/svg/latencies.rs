@@ -99,21 +99,24 @@ fn stack(axes: &Axes, shown: &Latencies, nth: usize, bin: &Bin) -> String {
 
 fn curve(axes: &Axes, shown: &Latencies) -> Vec<(f64, f64)> {
     // Where next to nothing is expected, a line on the axis would only hide it.
-    let seen = shown.curve.iter().filter(|[_, presses]| *presses > SEEN);
+    let seen = shown.curve.iter().filter(|[at, presses]| *presses > SEEN && axes.latency.holds(*at));
     seen.map(|[at, presses]| (axes.latency.place(*at), axes.presses.place(*presses))).collect()
 }
 
-/// The advised interval and the one in force, each with its words on a line of its own.
+/// The advised interval and the one in force, each with its words on a line of its own: those of the
+/// shorter one at its left, so that no line runs through words.
 fn intervals(axes: &Axes, shown: &Latencies) -> String {
-    let upright = |class: &str, value: f64, y: f64, name: &str| {
+    let upright = |class: &str, value: f64, y: f64, name: &str, at_left: bool| {
         let x = axes.latency.place(value);
-        let right_half = x > (LEFT + RIGHT - SIDE) / 2.0;
-        let (anchor, beside) = if right_half { ("end", x - 5.0) } else { ("start", x + 5.0) };
+        let (anchor, beside) = if at_left { ("end", x - 5.0) } else { ("start", x + 5.0) };
         let text = words(&format!("tick {anchor}"), (beside, y), &format!("{name} {}", seconds(value)));
         line(class, (x, y - 9.0), (x, BOTTOM)) + &text
     };
-    let advised = shown.advised_s.map_or_else(String::new, |value| upright("advised", value, 12.0, "advised"));
-    advised + &upright("in-force", shown.in_force_s, 27.0, "in force")
+    let in_force = shown.in_force_s;
+    let advised =
+        shown.advised_s.map_or_else(String::new, |value| upright("advised", value, 12.0, "advised", value <= in_force));
+    let shorter = shown.advised_s.is_some_and(|value| value > in_force);
+    advised + &upright("in-force", in_force, 27.0, "in force", shorter)
 }
 
 /// The omissions stand beside the axis, for they have no latency; a bar that would not fit is broken.

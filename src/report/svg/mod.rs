@@ -84,18 +84,25 @@ const LEFT: f64 = 150.0;
 /// Where the marks end.
 const RIGHT: f64 = WIDTH - 14.0;
 
-/// Every plot with its heading; the plots that have nothing to draw say so.
+/// Every plot with its heading, and after them a sentence for each that has nothing to draw.
 pub(super) fn all(drawn: &Drawn) -> String {
-    let figures: String = PLOTS.iter().map(|plot| plot.figure(drawn)).collect();
-    if figures.contains("url(#fill-") { fills::patterns() + &figures } else { figures }
+    let drawings = PLOTS.iter().map(|plot| (plot, (plot.draw)(drawn)));
+    let (mut figures, mut left_out) = (String::new(), String::new());
+    for (plot, drawing) in drawings {
+        match drawing {
+            Some(drawing) => figures += &plot.figure(&drawing),
+            None => left_out += &format!("<li>{}</li>\n", plot.missing),
+        }
+    }
+    let patterns = if figures.contains("url(#fill-") { fills::patterns() } else { String::new() };
+    let left_out = if left_out.is_empty() { left_out } else { format!("<ul class=\"none\">\n{left_out}</ul>\n") };
+    [patterns, figures, left_out].concat()
 }
 
 impl Plot {
-    fn figure(&self, drawn: &Drawn) -> String {
-        let Plot { reading, missing, .. } = self;
-        let Some(drawing) = (self.draw)(drawn) else { return format!("<p class=\"none\">{missing}</p>\n") };
-        let heading = glued(&escape(&drawing.heading));
-        let picture = self.picture(&drawing);
+    fn figure(&self, drawing: &Drawing) -> String {
+        let (reading, heading) = (self.reading, glued(&escape(&drawing.heading)));
+        let picture = self.picture(drawing);
         format!("<figure>\n<h3>{heading}</h3>\n<figcaption>{reading}</figcaption>\n{picture}</figure>\n")
     }
 

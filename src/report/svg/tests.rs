@@ -10,6 +10,8 @@ struct Words {
     right: f64,
     top: f64,
     bottom: f64,
+    /// They have a ground of their own, so that lines end beside them.
+    clear: bool,
 }
 
 /// Mean width of a letter as a part of the size of type; Liberation Sans has 0.50 on English text.
@@ -36,7 +38,8 @@ fn one(tag: &str) -> Words {
         () if class.contains("end") => x - width,
         () => x,
     };
-    Words { text, left, right: left + width, top: y - 0.75 * size, bottom: y + 0.2 * size }
+    let clear = class.contains("clear");
+    Words { text, clear, left, right: left + width, top: y - 0.75 * size, bottom: y + 0.2 * size }
 }
 
 fn overlap(one: &Words, other: &Words) -> bool {
@@ -61,8 +64,40 @@ fn words_neither_overlap_nor_leave_the_picture() {
     }
 }
 
+/// Where the upright lines stand and how high they reach.
+fn uprights(marks: &str) -> Vec<[f64; 3]> {
+    let of = |class: &str| {
+        let opening = format!("<path class=\"{class}\" d=\"M");
+        marks.split(&opening).skip(1).map(upright).collect::<Vec<_>>()
+    };
+    [of("advised"), of("in-force")].concat()
+}
+
+fn upright(path: &str) -> [f64; 3] {
+    let numbers = path.split('"').next().unwrap().split(['L', ' ']).map(|number| number.parse().unwrap());
+    let [x, top, _, bottom] = numbers.collect::<Vec<f64>>()[..] else { panic!("{path}") };
+    [x, top, bottom]
+}
+
+#[test]
+fn no_upright_line_runs_through_words() {
+    let mut seen = 0;
+    for (name, sample) in many() {
+        let drawn = sample.drawn();
+        for drawing in PLOTS.iter().filter_map(|plot| (plot.draw)(&drawn)) {
+            for [x, top, bottom] in uprights(&drawing.marks) {
+                seen += 1;
+                let hit = |words: &Words| words.left < x && x < words.right && words.top < bottom && top < words.bottom;
+                let through = all_words(&drawing.marks).into_iter().find(|words| !words.clear && hit(words));
+                assert!(through.is_none(), "{name}: {}", through.unwrap().text);
+            }
+        }
+    }
+    assert!(seen > 0);
+}
+
 #[test]
 fn a_plot_without_data_is_a_sentence() {
     let html = super::all(&empty().drawn());
-    assert_eq!((html.matches("<p class=\"none\">").count(), html.matches("<figure>").count()), (PLOTS.len(), 0));
+    assert_eq!((html.matches("<li>").count(), html.matches("<figure>").count()), (PLOTS.len(), 0));
 }

@@ -36,16 +36,9 @@ fn draw(drawn: &Drawn) -> Option<Drawing> {
     let rows = rows(drawn, &time);
     let bottom = TOP + ROW * rows.len() as f64;
     let names: String = rows.iter().enumerate().map(|(nth, row)| row.titled(nth)).collect();
+    let heading = format!("The session from start to end: {}", duration(drawn.story.seconds));
     let marks = names + &axis::of_time(&time, bottom);
-    Some(Drawing { heading: heading(drawn), height: bottom + 34.0, description: description(drawn, &rows), marks })
-}
-
-fn heading(drawn: &Drawn) -> String {
-    let rests = match drawn.story.rests.len() as u32 {
-        0 => "no rest".into(),
-        rests => count(rests, "rest", "rests"),
-    };
-    format!("{} from start to end, with {rests}", duration(drawn.story.seconds))
+    Some(Drawing { heading, height: bottom + 34.0, description: description(drawn, &rows), marks })
 }
 
 fn rows(drawn: &Drawn, time: &Scale) -> Vec<Row> {
@@ -85,8 +78,12 @@ fn blocks(drawn: &Drawn, time: &Scale, top: f64) -> String {
         let (left, right) = (time.place(*from), time.place(*to));
         let name = names::block(*block, *kind);
         let number = (block + 1).to_string();
-        // About six units a letter: the full name where it fits, else the number alone.
-        let text = if right - left >= name.len() as f64 * 6.2 + 6.0 { &name } else { &number };
+        // About six units a letter: the full name where it fits, else the number alone, or nothing.
+        let text = match right - left {
+            width if width >= name.len() as f64 * 6.2 + 6.0 => &name,
+            10.0.. => &number,
+            _ => "",
+        };
         bar("block", (left, top), (right - left, THICK))
             + &words("label middle", ((left + right) / 2.0, top + 13.0), text)
     };
