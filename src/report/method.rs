@@ -9,7 +9,7 @@ pub(super) fn text(told: &Told) -> String {
 }
 
 fn method(told: &Told) -> String {
-    let compared = suggestion::compared(told.findings.suggestion.as_ref());
+    let compared = suggestion::compared(told);
     let about = &told.header.protocol.about;
     let about = if about.is_empty() { String::new() } else { format!("What this protocol is for: {about}") };
     [METHOD.into(), paragraph(&compared), paragraph(&about)].concat()

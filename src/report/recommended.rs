@@ -28,7 +28,8 @@ fn values(advice: &SetUpAdvice) -> String {
     if lines.is_empty() {
         return "<p>No value can be proposed yet.</p>\n".into();
     }
-    table("values", &escape(&advice.status()), &["Setting", "Set to", "How sure", "90 %\u{a0}interval"], &lines)
+    let heads = ["Setting", "Set to", "How sure", "90\u{a0}%\u{a0}interval"];
+    table("values", &escape(&advice.status()), &heads, &lines)
 }
 
 fn value(one: &Recommendation) -> Option<Vec<String>> {

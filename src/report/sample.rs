@@ -7,8 +7,9 @@ use super::svg::Drawn;
 use crate::advice::pictures::Pictures;
 use crate::advice::recommendation::Recommendation;
 use crate::advice::set_up::SetUpAdvice;
-use crate::analysis;
+use crate::analysis::evidence::{Aim, Contact};
 use crate::analysis::findings::{Caution, Findings};
+use crate::analysis::{self, gather};
 use crate::engine::effect::Switch;
 use crate::log::header::Header;
 use crate::log::header::tests::header as small_header;
@@ -95,6 +96,7 @@ pub(super) fn many() -> &'static [(&'static str, Sample)] {
             ("long", pressed_by("longer-trial", STEADY)),
             ("shaky", first_look(shaky)),
             ("slow", first_look(Traits { mu_s: 2.2, tau_s: 0.8, ..STEADY })),
+            ("trembling", trembling()),
             ("never", first_look(Traits { miss: 0.98, ..STEADY })),
         ]
     })
@@ -108,6 +110,30 @@ fn short() -> Sample {
     let began = records.iter().position(timed).unwrap_or(records.len());
     records.truncate(began + 60);
     Sample::of(header, records)
+}
+
+/// A first look with many short unwanted presses right after the wanted ones, so that a hold time and a
+/// lockout can be advised.
+fn trembling() -> Sample {
+    let sample = full();
+    let mut evidence = gather::evidence(&[(&sample.header, &sample.records)]).unwrap();
+    let mut pressed_s = sample.findings.seconds;
+    for nth in 0..40 {
+        let part = f64::from(nth) / 40.0;
+        let presses = [
+            (Aim::Wanted, 3.0, 0.35 + 0.4 * part),
+            (Aim::Wanted, 0.9 + 0.8 * part, 0.3 + 0.3 * part),
+            (Aim::Unwanted, 0.06 + 0.2 * part, 0.04 + 0.1 * part),
+        ];
+        for (aim, gap_s, held_s) in presses {
+            pressed_s += gap_s;
+            evidence.contacts.push(Contact { session: 0, pressed_s, held_s: Some(held_s), gap_s: Some(gap_s), aim });
+            pressed_s += held_s;
+        }
+    }
+    let list = advice::recommendations(&evidence);
+    let pictures = Pictures::of(&evidence, &list);
+    Sample { list, pictures, ..sample }
 }
 
 fn plan(protocol: &str) -> Plan {

@@ -1,17 +1,20 @@
 //! For comparison: the scan rate by the published ratio alone, and how sure that is.
 
+use super::Told;
+use super::cautions::beside_ratio;
 use super::text::{or_dash, two};
 use crate::analysis::findings::Suggestion;
 use crate::analysis::words::{count, kind, seconds};
 
-pub(super) fn compared(suggestion: Option<&Suggestion>) -> String {
-    match suggestion {
+pub(super) fn compared(told: &Told) -> String {
+    match &told.findings.suggestion {
         Some(suggestion) => format!(
-            "For comparison: mean latency over 0.65 gives {} per item. {} {} {}",
+            "For comparison: mean latency over 0.65 gives {} per item. {} {} {}{}",
             seconds(suggestion.scan_interval_s),
             uncertainty(suggestion),
             basis(suggestion),
-            exactly(suggestion)
+            exactly(suggestion),
+            beside_ratio(told.cautions)
         ),
         None => "For comparison: no right or late press was measured, so the published ratio gives nothing.".into(),
     }

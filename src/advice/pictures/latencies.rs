@@ -13,8 +13,8 @@ const FEWEST: usize = 5;
 const WIDTHS_S: [f64; 8] = [0.02, 0.05, 0.1, 0.2, 0.25, 0.5, 1.0, 2.0];
 /// More bins cannot be told apart.
 const MOST_BINS: f64 = 48.0;
-/// Points of the curve for each bin.
-const POINTS: usize = 6;
+/// Points of the curve.
+const POINTS: usize = 200;
 
 /// The latencies of a histogram, to acceptance where a hold time delays the choice.
 #[derive(Clone, Debug, PartialEq)]
@@ -72,13 +72,14 @@ impl Latencies {
         let advised_s = recommendations.iter().find_map(|one| one.value_of(Id::ScanInterval));
         // Without advice nothing is expected.
         let guesses = if advised_s.is_some() { guesses } else { &[] };
+        let longest = sample.greatest().max(advised_s.unwrap_or(0.0)) + width_s;
         let answered = presses.iter().filter(|(_, outcome)| *outcome != Outcome::Early).count();
         Some(Latencies {
             bins: bins(&presses, from_s, width_s),
             from_s,
             width_s,
             omitted: moving().filter(|one| one.omitted()).count() as u32,
-            curve: curve(guesses, from_s..sample.greatest() + width_s, width_s, answered as f64),
+            curve: curve(guesses, (from_s.min(0.0), longest), width_s * answered as f64),
             in_force_s: evidence.settings.scan_interval().as_seconds(),
             advised_s,
         })
@@ -93,13 +94,14 @@ fn pressed(one: &Opportunity) -> Option<(f64, Outcome)> {
     }
 }
 
-/// Twice the middle half over the cube root of the number (Freedman and Diaconis 1981, from memory),
-/// made round.
+/// At most twice the middle half over the cube root of the number (Freedman and Diaconis 1981, from
+/// memory), made round, and not so narrow that bins cannot be told apart.
 fn width(sample: &Sample) -> f64 {
     let middle_half = sample.quantile(0.75) - sample.quantile(0.25);
     let wanted = 2.0 * middle_half / libm::cbrt(sample.len() as f64);
-    let least = wanted.max((sample.greatest() - sample.least()) / MOST_BINS);
-    WIDTHS_S.into_iter().find(|width| *width >= least).unwrap_or(least)
+    let narrowest = (sample.greatest() - sample.least()) / MOST_BINS;
+    let round = WIDTHS_S.into_iter().rfind(|width| *width <= wanted).unwrap_or(WIDTHS_S[0]);
+    if round >= narrowest { round } else { WIDTHS_S.into_iter().find(|width| *width >= narrowest).unwrap_or(narrowest) }
 }
 
 fn bins(presses: &[(f64, Outcome)], from_s: f64, width_s: f64) -> Vec<Bin> {
@@ -116,7 +118,8 @@ fn bins(presses: &[(f64, Outcome)], from_s: f64, width_s: f64) -> Vec<Bin> {
     bins
 }
 
-fn curve(guesses: &[Pressing], range: std::ops::Range<f64>, width_s: f64, presses: f64) -> Vec<[f64; 2]> {
+/// `bin` is the area of all answered presses: their number times the width of a bin.
+fn curve(guesses: &[Pressing], (from, to): (f64, f64), bin: f64) -> Vec<[f64; 2]> {
     if guesses.is_empty() {
         return Vec::new();
     }
@@ -124,9 +127,8 @@ fn curve(guesses: &[Pressing], range: std::ops::Range<f64>, width_s: f64, presse
         let all: f64 = guesses.iter().map(|guess| libm::exp(guess.latency.log_density(at))).sum();
         all / guesses.len() as f64
     };
-    let points = ((range.end - range.start) / width_s * POINTS as f64) as usize;
-    let places = (0..=points).map(|nth| range.start + nth as f64 * width_s / POINTS as f64);
-    places.map(|at| [at, density(at) * presses * width_s]).collect()
+    let places = (0..POINTS).map(|nth| from + (to - from) * nth as f64 / (POINTS - 1) as f64);
+    places.map(|at| [at, density(at) * bin]).collect()
 }
 
 #[cfg(test)]
@@ -160,8 +162,9 @@ mod tests {
         let evidence = with(lognormal(0.7, 0.25, 200).map(hit).collect());
         let found = Pictures::of(&evidence, &[scan_rate::advise(&evidence)]).latencies.unwrap();
         assert_eq!(Pictures::of(&evidence, &[]).latencies.unwrap().curve, Vec::<[f64; 2]>::new());
-        // Each point stands for a share of a bin; what lies beyond the range is missing.
-        let under: f64 = found.curve.iter().map(|[_, presses]| presses / POINTS as f64).sum();
+        // Each point stands for a part of a bin; what lies beyond the range is missing.
+        let part = (found.curve[1][0] - found.curve[0][0]) / found.width_s;
+        let under: f64 = found.curve.iter().map(|[_, presses]| presses * part).sum();
         assert!((190.0..201.0).contains(&under), "{under}");
     }
 

@@ -5,12 +5,12 @@ use super::marks::{line, words};
 use super::scale::Scale;
 use super::{Drawing, Drawn, Plot, WIDTH, axis};
 use crate::advice::pictures::presses::{Cut, Presses, Times};
-use crate::analysis::words::{percent, seconds};
+use crate::analysis::words::{capital, percent, seconds};
 
 pub(super) const PLOT: Plot = Plot {
     name: "presses",
-    reading: "Presses that were asked for above, those that were not below. What lies left of the upright line is not \
-              taken.",
+    reading: "Presses that were asked for above, those that were not below. Where a filter is set or advised, \
+              what lies left of its line is not taken.",
     missing: "Held times and gaps: fewer than 5 presses that were asked for were timed, so there is no picture.",
     draw,
 };
@@ -65,21 +65,24 @@ fn heading(panels: &[Panel]) -> String {
     if told.is_empty() {
         "How long presses were held and how soon they followed: nothing is cut off".into()
     } else {
-        told.join("; ")
+        told.join(". ")
     }
 }
 
 impl Panel<'_> {
-    /// "A hold time of 0.15 s stops 95 % of unwanted presses and loses 2 % of wanted ones".
+    /// "Hold time 0.15 s, advised: stops 95 % of unwanted presses, loses 2 % of wanted ones".
     fn message(&self) -> Option<String> {
         let presses = self.presses?;
-        let cut = presses.cut?;
-        let stops = match below(&presses.unwanted) {
-            Some(share) => format!("stops {} of unwanted presses and ", percent(share)),
-            None => String::new(),
-        };
-        let lost = percent(below(&presses.wanted)?);
-        Some(format!("A {} of {} {stops}loses {lost} of wanted ones", self.filter, seconds(cut.seconds)))
+        let stops = below(&presses.unwanted).map(|share| format!("stops {} of unwanted presses", percent(share)));
+        let loses = below(&presses.wanted).map(|share| format!("loses {} of wanted ones", percent(share)));
+        let does: Vec<String> = stops.into_iter().chain(loses).collect();
+        Some(format!("{}: {}", capital(&self.setting(presses.cut?)), does.join(", ")))
+    }
+
+    /// "hold time 0.15 s, advised".
+    fn setting(&self, cut: Cut) -> String {
+        let which = if cut.advised { "advised" } else { "in force" };
+        format!("{} {}, {which}", self.filter, seconds(cut.seconds))
     }
 
     fn marks(&self, left: f64) -> String {
@@ -97,18 +100,19 @@ impl Panel<'_> {
         let rows = rows
             .into_iter()
             .enumerate()
-            .map(|(nth, (name, fill, times))| row(&scale, presses, TOP + 18.0 + nth as f64 * ROW, (name, fill, times)));
+            .map(|(nth, (name, fill, times))| row(&scale, presses, base(nth), (name, fill, times)));
         let cut = presses.cut.map_or_else(String::new, |cut| self.cut(&scale, cut));
         rows.collect::<String>() + &cut + &axis::below(&scale, BOTTOM, self.axis)
     }
 
+    /// The upright line, broken where the words of a row stand.
     fn cut(&self, scale: &Scale, cut: Cut) -> String {
         let (x, (left, right)) = (scale.place(cut.seconds), scale.places());
-        let which = if cut.advised { "advised" } else { "in force" };
         let class = if cut.advised { "advised" } else { "in-force" };
         let (anchor, beside) = if x > (left + right) / 2.0 { ("end", x - 5.0) } else { ("start", x + 5.0) };
-        let text = format!("{} {}, {which}", self.filter, seconds(cut.seconds));
-        line(class, (x, TOP + 1.0), (x, BOTTOM)) + &words(&format!("tick {anchor}"), (beside, TOP + 9.0), &text)
+        let pieces = [(TOP + 1.0, TOP + 16.0), (base(0) - BAR, base(0)), (base(1) - BAR, BOTTOM)];
+        let pieces = pieces.map(|(from, to)| line(class, (x, from), (x, to)));
+        pieces.concat() + &words(&format!("tick {anchor}"), (beside, TOP + 10.0), &self.setting(cut))
     }
 
     fn description(&self) -> String {
@@ -137,8 +141,12 @@ fn shares(times: &Times, cut: Option<Cut>) -> String {
     }
 }
 
-fn row(scale: &Scale, presses: &Presses, top: f64, (name, fill, times): (&str, &str, &Times)) -> String {
-    let base = top + 14.0 + BAR;
+/// The ground on which the bars of a row stand.
+fn base(nth: usize) -> f64 {
+    TOP + 32.0 + BAR + nth as f64 * ROW
+}
+
+fn row(scale: &Scale, presses: &Presses, base: f64, (name, fill, times): (&str, &str, &Times)) -> String {
     let fullest = f64::from(times.counts.iter().copied().max().unwrap_or(0).max(1));
     let heights = Scale::new((0.0, fullest), (base, base - BAR));
     let bars = times.counts.iter().zip(presses.edges_s.windows(2)).filter(|(count, _)| **count > 0);
@@ -148,8 +156,7 @@ fn row(scale: &Scale, presses: &Presses, top: f64, (name, fill, times): (&str, &
         filled(fill, (from, y), ((to - from - 0.5).max(1.0), base - y))
     });
     let (left, right) = scale.places();
-    // The words have the ground of the paper, for the upright line passes behind them.
     bars.collect::<String>()
         + &line("grid", (left, base), (right, base))
-        + &words("label clear", (left, top + 10.0), &format!("{name}, {}", shares(times, presses.cut)))
+        + &words("label", (left, base - BAR - 4.0), &format!("{name}, {}", shares(times, presses.cut)))
 }
