@@ -22,8 +22,10 @@ const BOTTOM: f64 = 172.0;
 const SEEN: f64 = 0.02;
 /// The column of the omissions, right of the axis of latencies.
 const SIDE: f64 = 74.0;
-const PARTS: [(&str, fn(&Bin) -> u32); 3] =
-    [("hit", |bin| bin.right), ("late", |bin| bin.late), ("early", |bin| bin.early)];
+/// How many presses of a kind a bin holds.
+type Count = fn(&Bin) -> u32;
+/// The kinds of press by their outcome.
+const PARTS: [(&str, Count); 3] = [("hit", |bin| bin.right), ("late", |bin| bin.late), ("early", |bin| bin.early)];
 
 struct Axes {
     latency: Scale,
