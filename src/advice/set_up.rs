@@ -34,10 +34,16 @@ impl SetUpAdvice {
         let measured: Vec<Session> = measuring(sessions).into_iter().map(|index| sessions[index]).collect();
         let evidence = gather::evidence(&measured)?;
         let tried: Vec<Confirm> = sessions.iter().flat_map(|(header, records)| confirms(header, records)).collect();
+        Ok(SetUpAdvice::from_evidence(evidence, &tried))
+    }
+
+    /// Advises on evidence, and judges the advice by what was `tried` in confirm blocks.
+    #[must_use]
+    pub fn from_evidence(evidence: Evidence, tried: &[Confirm]) -> SetUpAdvice {
         let recommendations = recommendations(&evidence);
         let sheet = Sheet::new(&evidence, &recommendations);
-        let verdict = judge(&sheet.settings, &tried);
-        Ok(SetUpAdvice { evidence, recommendations, sheet, verdict })
+        let verdict = judge(&sheet.settings, tried);
+        SetUpAdvice { evidence, recommendations, sheet, verdict }
     }
 
     /// Whether the values hold, in a sentence or two; or that there is none.

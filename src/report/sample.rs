@@ -131,9 +131,9 @@ fn trembling() -> Sample {
             pressed_s += held_s;
         }
     }
-    let list = advice::recommendations(&evidence);
-    let pictures = Pictures::of(&evidence, &list);
-    Sample { list, pictures, ..sample }
+    let advice = Some(SetUpAdvice::from_evidence(evidence, &[]));
+    let pictures = Pictures::beside(advice.as_ref());
+    Sample { advice, pictures, ..sample }
 }
 
 fn plan(protocol: &str) -> Plan {
