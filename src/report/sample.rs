@@ -127,7 +127,10 @@ fn trembling() -> Sample {
         ];
         for (aim, gap_s, held_s) in presses {
             pressed_s += gap_s;
-            evidence.contacts.push(Contact { session: 0, pressed_s, held_s: Some(held_s), gap_s: Some(gap_s), aim });
+            let (held, gap) = (Some(held_s), Some(gap_s));
+            let contact =
+                Contact { session: 0, pressed_s, held_s: held, gap_s: gap, pair_s: None, after_choice_s: None, aim };
+            evidence.contacts.push(contact);
             pressed_s += held_s;
         }
     }
