@@ -6,6 +6,7 @@ use std::io::Write;
 use serde::de::{DeserializeOwned, IgnoredAny};
 use serde::{Deserialize, Serialize};
 
+use super::plain;
 use crate::session::record::{Record, What};
 use crate::time::Moment;
 
@@ -114,13 +115,17 @@ pub(super) fn checked(line: &[u8]) -> Result<&str, Damage> {
         .filter(|digits| digits.iter().all(|digit| matches!(digit, b'0'..=b'9' | b'a'..=b'f')))
         .ok_or(Damage::NoChecksum)?;
     let computed = crc32fast::hash(body);
-    let mut right = [0; 8];
-    write!(&mut right[..], "{computed:08x}").expect("eight digits fit");
-    if right == digits {
+    if number(digits) == computed {
         Ok(text)
     } else {
         Err(Damage::WrongChecksum { written: String::from_utf8_lossy(digits).into_owned(), computed })
     }
+}
+
+/// The number that lower-case hex digits state.
+fn number(digits: &[u8]) -> u32 {
+    let digit = |byte: u8| if byte.is_ascii_digit() { byte - b'0' } else { byte - b'a' + 10 };
+    digits.iter().fold(0, |number, byte| number << 4 | u32::from(digit(*byte)))
 }
 
 /// What every line has, and which sort of line it is.
@@ -152,6 +157,14 @@ pub(super) enum Parsed {
 
 /// Takes a checked line apart: its sequence number and what it is.
 pub(super) fn parse(text: &str) -> Result<(u64, Parsed), Damage> {
+    match text.get(..text.len().saturating_sub(TAIL)).and_then(plain::record) {
+        Some((seq, record)) => Ok((seq, Parsed::Record(record))),
+        None => parse_tolerantly(text),
+    }
+}
+
+/// The same for a line that need not be spelled as the writer spells it.
+fn parse_tolerantly(text: &str) -> Result<(u64, Parsed), Damage> {
     let envelope: Envelope = serde_json::from_str(text).map_err(no_record)?;
     Ok((envelope.seq, sort(&envelope, text)?))
 }

@@ -32,8 +32,11 @@
 pub mod header;
 mod line;
 mod order;
+mod part;
+mod plain;
 pub mod reader;
 pub mod replay;
+mod rest;
 mod source;
 pub mod thread;
 pub mod writer;

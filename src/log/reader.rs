@@ -1,14 +1,20 @@
 //! Reads a log, and whatever is left of a damaged one.
 //!
-//! The file streams through one buffer: memory holds the records, never the text. Every damage is
-//! reported with its line, and reading goes on behind it; nothing that is read is guessed.
+//! The file streams through one buffer: memory holds the records, never the whole text. Lines are
+//! taken apart on all processors and looked at in order. Every damage is reported with its line, and
+//! reading goes on behind it; nothing that is read is guessed.
 
-use std::io::BufRead;
+use std::io::{self, BufRead};
+use std::num::NonZero;
+use std::thread::available_parallelism;
+
+use memchr::memrchr;
 
 use super::header::{Header, Unfit, understand};
-use super::line::{Content, Damage, End, Line, MOST_BYTES, Parsed, checked, parse};
+use super::line::{Content, Damage, End, Line, Parsed};
 use super::order::{Disorder, Order};
-use super::source::{RawLine, next_line, trimmed};
+use super::part::{Taken, taken_apart};
+use super::source::next_line;
 use crate::problem::Problem;
 use crate::session::record::{Record, What};
 
@@ -40,27 +46,38 @@ impl LogFile {
             Content::Unknown(_) => None,
         })
     }
+
+    /// The same, taken out of the log.
+    #[must_use]
+    pub fn into_known(self) -> Vec<Record> {
+        let known = self.records.into_iter().filter_map(|line| match line.content {
+            Content::Known(record) => Some(record),
+            Content::Unknown(_) => None,
+        });
+        known.collect()
+    }
 }
 
-/// Reads a log from `source`; `file` names it in the problems.
+/// How much a source should hold ready at a time, in bytes: enough that all processors have work.
+pub const BLOCK: usize = 1 << 21;
+
+/// Reads a log from `source`; `file` names it in the problems. One that holds [`BLOCK`] bytes ready
+/// is read fastest.
 ///
 /// Without problems the log is whole. With them it holds all that could be read: see
 /// [`LogFile::header`] and [`LogFile::first_gap`].
-pub fn read(mut source: impl BufRead, file: &str) -> (LogFile, Vec<Problem>) {
+pub fn read(source: impl BufRead, file: &str) -> (LogFile, Vec<Problem>) {
+    read_on(available_parallelism().unwrap_or(NonZero::<usize>::MIN), source, file)
+}
+
+/// The same on at most this many threads; what is read does not depend on it.
+pub fn read_on(threads: NonZero<usize>, mut source: impl BufRead, file: &str) -> (LogFile, Vec<Problem>) {
     let mut reading = Reading::new(file);
     let mut text = Vec::new();
     loop {
-        match next_line(&mut source, &mut text) {
-            Ok(Some(raw)) => {
-                reading.number = reading.number.saturating_add(1);
-                if !reading.take(&text, &raw) {
-                    break;
-                }
-            }
-            Ok(None) => {
-                reading.close();
-                break;
-            }
+        match reading.go_on(&mut source, threads.get(), &mut text) {
+            Ok(true) => {}
+            Ok(false) => break,
             Err(error) => {
                 reading.error(format!("cannot read on: {error}"), "check the disk, then copy the file and try again");
                 break;
@@ -95,21 +112,36 @@ impl<'f> Reading<'f> {
         }
     }
 
+    /// Takes the lines that the source holds ready, and the one that goes on behind them; `false`
+    /// when there is no sense in reading on.
+    fn go_on(&mut self, source: &mut impl BufRead, threads: usize, text: &mut Vec<u8>) -> io::Result<bool> {
+        let ready = ready(source)?;
+        let block = &ready[..ready.len().min(BLOCK)];
+        let whole = memrchr(b'\n', block).map_or(0, |last| last + 1);
+        if !taken_apart(&block[..whole], threads).into_iter().flatten().all(|line| self.take(line)) {
+            return Ok(false);
+        }
+        source.consume(whole);
+        let Some(raw) = next_line(source, text)? else {
+            self.close();
+            return Ok(false);
+        };
+        Ok(self.take(Taken::apart(text, raw.bytes, raw.ended)))
+    }
+
     /// Takes one line; `false` when there is no sense in reading on.
-    fn take(&mut self, text: &[u8], raw: &RawLine) -> bool {
-        let line = trimmed(text, raw.ended);
-        let too_long = line.len() == MOST_BYTES || (raw.ended && raw.bytes > MOST_BYTES as u64);
-        let checked = if too_long { Err(Damage::TooLong) } else { checked(line) };
-        match checked.and_then(|good| Ok((good, parse(good)?))) {
-            Ok((good, (seq, parsed))) => {
-                let rest = raw.bytes - line.len() as u64;
-                if rest > 0 && !raw.ended {
+    fn take(&mut self, line: Taken) -> bool {
+        self.number = self.number.saturating_add(1);
+        match line.parsed {
+            Ok((seq, parsed)) => {
+                let rest = line.bytes - line.text.len() as u64;
+                if rest > 0 && !line.ended {
                     self.torn(rest);
                 }
-                return self.place(good, seq, parsed);
+                return self.place(line.text, seq, parsed);
             }
-            Err(_) if !raw.ended && self.number > 1 => self.torn(raw.bytes),
-            Err(damage) => self.damaged(line, &damage),
+            Err(_) if !line.ended && self.number > 1 => self.torn(line.bytes),
+            Err(damage) => self.damaged(line.text, &damage),
         }
         true
     }
@@ -134,7 +166,7 @@ impl<'f> Reading<'f> {
         self.error(damage.to_string(), remedy);
     }
 
-    fn place(&mut self, text: &str, seq: u64, parsed: Parsed) -> bool {
+    fn place(&mut self, text: &[u8], seq: u64, parsed: Parsed) -> bool {
         if self.number == 1 && parsed != Parsed::Header {
             self.error("the header is missing", "without it the records cannot be judged; copy the file again");
         }
@@ -155,9 +187,9 @@ impl<'f> Reading<'f> {
             Parsed::Header if self.log.header.is_some() => {
                 self.error("a second header stands here", "two logs may have been joined; read each by itself");
             }
-            Parsed::Header => return self.header(text),
+            Parsed::Header => return self.header(&String::from_utf8_lossy(text)),
             Parsed::Record(record) => self.record(seq, record),
-            Parsed::Unknown => self.unknown(seq, text),
+            Parsed::Unknown => self.unknown(seq, &String::from_utf8_lossy(text)),
             Parsed::End { end, .. } => self.end(end),
         }
         true
@@ -254,6 +286,16 @@ impl<'f> Reading<'f> {
         }
         (self.log, self.problems)
     }
+}
+
+/// What the source holds ready.
+fn ready(source: &mut impl BufRead) -> io::Result<&[u8]> {
+    while let Err(error) = source.fill_buf() {
+        if error.kind() != io::ErrorKind::Interrupted {
+            return Err(error);
+        }
+    }
+    source.fill_buf()
 }
 
 fn total(end: &End) -> u64 {

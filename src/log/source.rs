@@ -2,6 +2,8 @@
 
 use std::io::{self, BufRead};
 
+use memchr::memchr;
+
 use super::line::MOST_BYTES;
 
 /// How a line ended and how long it was; its text stands in the buffer, cut at [`MOST_BYTES`].
@@ -22,7 +24,7 @@ pub(super) fn next_line(source: &mut impl BufRead, text: &mut Vec<u8>) -> io::Re
         if chunk.is_empty() {
             return Ok((bytes > 0).then_some(RawLine { bytes, ended: false }));
         }
-        let end = chunk.iter().position(|byte| *byte == b'\n');
+        let end = memchr(b'\n', chunk);
         let part = &chunk[..end.unwrap_or(chunk.len())];
         text.extend_from_slice(&part[..part.len().min(MOST_BYTES - text.len())]);
         bytes += part.len() as u64;

@@ -42,7 +42,7 @@ impl ByteSink for File {
 pub fn read_log(path: &Path) -> Result<(LogFile, Vec<Problem>), Problem> {
     let file = open_plain(path)
         .map_err(|error| problem(path, format!("cannot open the log: {error}"), "check the path and your rights"))?;
-    Ok(reader::read(BufReader::with_capacity(1 << 16, file), &path.display().to_string()))
+    Ok(reader::read(BufReader::with_capacity(reader::BLOCK, file), &path.display().to_string()))
 }
 
 /// Reads the whole of the file at `path`, of at most [`LARGEST`] bytes.
