@@ -19,22 +19,53 @@ pub struct Shift {
 /// The shift from `first` to `second`, if the two laws have one shape.
 ///
 /// With at most 30 values in either sample the interval covers at least its level, and more where
-/// values are equal; otherwise its ranks are by the Normal law. Sorts all n·m differences.
+/// values are equal; otherwise its ranks are by the Normal law. The n·m differences are never listed.
 #[must_use]
 pub fn hodges_lehmann(first: &Sample, second: &Sample, level: Level) -> Shift {
-    let mut differences: Vec<f64> =
-        second.sorted().iter().flat_map(|above| first.sorted().iter().map(move |below| above - below)).collect();
-    differences.sort_by(f64::total_cmp);
-    let middle = differences.len() / 2;
-    let estimate = if differences.len() % 2 == 1 {
-        differences[middle]
-    } else {
-        (differences[middle - 1] + differences[middle]) / 2.0
-    };
+    let count = first.len() * second.len();
+    let ranked = |rank| ranked_difference(first.sorted(), second.sorted(), rank);
+    let middle = ranked(count / 2);
+    let estimate = if count % 2 == 1 { middle } else { (ranked(count / 2 - 1) + middle) / 2.0 };
     let interval = left_out(first, second, level)
-        .map(|left_out| Interval { low: differences[left_out], high: differences[differences.len() - 1 - left_out] });
+        .map(|left_out| Interval { low: ranked(left_out), high: ranked(count - 1 - left_out) });
     Shift { estimate, interval }
 }
+
+/// The difference second − first with `rank` smaller ones before it, of sorted finite values: the
+/// least number that more than `rank` differences do not exceed, by bisection over all numbers.
+fn ranked_difference(first: &[f64], second: &[f64], rank: usize) -> f64 {
+    let (mut below, mut found) = (key(f64::NEG_INFINITY), key(f64::INFINITY));
+    while found - below > 1 {
+        let middle = below + (found - below) / 2;
+        if differences_up_to(first, second, number(middle)) > rank { found = middle } else { below = middle }
+    }
+    // A negative zero is none that a difference comes to.
+    number(found) + 0.0
+}
+
+/// How many differences are at most `limit`. What is subtracted falls from one value of `second` to
+/// the next, so that one pass over both is enough.
+fn differences_up_to(first: &[f64], second: &[f64], limit: f64) -> usize {
+    let mut beyond = 0;
+    let count = |above: &f64| {
+        beyond += first[beyond..].iter().take_while(|below| above - **below > limit).count();
+        first.len() - beyond
+    };
+    second.iter().map(count).sum()
+}
+
+/// A place for each number, in the order of numbers.
+fn key(number: f64) -> u64 {
+    let bits = number.to_bits();
+    if number.is_sign_negative() { !bits } else { bits | SIGN }
+}
+
+/// The number at a place.
+fn number(key: u64) -> f64 {
+    f64::from_bits(if key & SIGN == 0 { !key } else { key & !SIGN })
+}
+
+const SIGN: u64 = 1 << 63;
 
 /// How many differences lie outside the interval on either side.
 fn left_out(first: &Sample, second: &Sample, level: Level) -> Option<usize> {
@@ -70,6 +101,17 @@ mod tests {
         assert!(close(found.estimate, 0.155, 1e-12));
         let interval = found.interval.unwrap();
         assert!(close(interval.low, 0.04, 1e-12) && close(interval.high, 0.27, 1e-12), "{interval:?}");
+    }
+
+    #[test]
+    fn each_rank_is_that_of_all_differences_sorted() {
+        let values = |step: i32| -> Vec<f64> { (0..9).map(|i| f64::from(i * step % 5) / 10.0 - 0.2).collect() };
+        let [first, second] = [values(3), values(7)].map(|values| Sample::new(values).unwrap());
+        let pairs = second.sorted().iter().flat_map(|above| first.sorted().iter().map(move |below| above - below));
+        let mut all: Vec<f64> = pairs.collect();
+        all.sort_by(f64::total_cmp);
+        let ranked = |rank| ranked_difference(first.sorted(), second.sorted(), rank);
+        assert_eq!((0..all.len()).map(ranked).collect::<Vec<_>>(), all);
     }
 
     #[test]

@@ -17,6 +17,7 @@ mod engine_techniques;
 mod findings;
 mod latency;
 mod log;
+mod log_spelling;
 mod log_thread;
 mod made;
 mod replay;
