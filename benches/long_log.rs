@@ -104,7 +104,7 @@ fn tell(plan: &Plan, records: &[Record]) {
 fn plan() -> Plan {
     let block = |interval| {
         serde_json::json!({
-            "kind": "menu-tasks", "trials": RECORDS / 270, "settings": {"scan_interval": interval},
+            "kind": "menu-tasks", "trials": RECORDS / 176, "settings": {"scan_interval": interval},
         })
     };
     let protocol = serde_json::json!({
@@ -232,7 +232,7 @@ impl<'p> Watch<'p> {
                 self.path = item.and_then(|item| self.arrangement.tree.path(item)).unwrap_or_default();
                 self.shown = None;
             }
-            What::Event(Event::Trial(_)) => self.shown = None,
+            What::Event(Event::Trial(_)) => (self.waiting, self.shown) = (None, None),
             What::Effect(Effect::Highlight { number, lit, .. }) => {
                 self.waiting = wanted(&self.arrangement.tree, &self.path, *lit).then_some(*number);
             }
