@@ -51,25 +51,26 @@ fn main() {
             std::fs::write(path, bytes).expect("the file can be written");
         }
     }
+    let count = records.len();
     for threads in [1, 2, 4] {
         let threads = NonZero::new(threads).expect("at least one");
-        time(&format!("read and verify, {threads} threads"), || reader::read_on(threads, &log[..], "log"));
+        time(&format!("read and verify, {threads} threads"), count, || reader::read_on(threads, &log[..], "log"));
     }
-    time("read, verify, derive latencies and quantiles", || {
+    time("read, verify, derive latencies and quantiles", count, || {
         let (read, problems) = reader::read(&log[..], "log");
         assert!(problems.is_empty(), "{problems:?}");
         quantiles(latencies(&plan, read.known()))
     });
-    time("all that is judged of it: findings", || analysis::findings(&header, &records));
-    time("all that is judged of it: evidence", || analysis::gather::evidence(&[(&header, &records)]));
+    time("all that is judged of it: findings", count, || analysis::findings(&header, &records));
+    time("all that is judged of it: evidence", count, || analysis::gather::evidence(&[(&header, &records)]));
     if std::env::var_os("ADVICE").is_some() {
-        time("all that is judged of it: advice", || advice::of_session(&header, &records));
+        time("all that is judged of it: advice", count, || advice::of_session(&header, &records));
     }
     tell(&plan, &records);
 }
 
 /// Prints the median of the runs.
-fn time<T>(what: &str, run: impl Fn() -> T) {
+fn time<T>(what: &str, records: usize, run: impl Fn() -> T) {
     let mut seconds: Vec<f64> = (0..RUNS)
         .map(|_| {
             let start = Instant::now();
@@ -81,7 +82,7 @@ fn time<T>(what: &str, run: impl Fn() -> T) {
         .collect();
     seconds.sort_by(f64::total_cmp);
     let median = seconds[RUNS / 2];
-    println!("{what}: {median:.3} s, {:.0} records/s", RECORDS as f64 / median);
+    println!("{what}: {median:.3} s, {:.0} records/s", records as f64 / median);
 }
 
 /// Prints the quantiles, and whether the latencies are those that the session judged by.

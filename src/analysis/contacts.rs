@@ -3,12 +3,10 @@
 //! Presses in the assessor's hands are left out. What cannot be told is said to be unknown: first
 //! contact, rest, questions, pauses, and every trial that does not count.
 
-use std::collections::HashMap;
-use std::ptr;
+use std::vec;
 
 use super::evidence::{Aim, Contact};
 use super::hands::Hands;
-use super::opportunities::by_trial;
 use super::reading::{Judged, Reading};
 use crate::engine::effect::{Effect, Ignored, Switch};
 use crate::session::event::{BlockKind, Event};
@@ -20,7 +18,7 @@ use crate::time::Moment;
 
 /// The contacts of one session, in order.
 pub(super) fn contacts(session: u32, records: &[Record], reading: &Reading) -> Vec<Contact> {
-    let judged = by_trial(reading).collect();
+    let judged = reading.trials().into_iter();
     let mut walk = Walk { judged, ..Walk::new() };
     records.iter().for_each(|record| walk.take(record));
     walk.closures.iter().map(|closure| closure.contact(session)).collect()
@@ -59,7 +57,8 @@ impl Closure {
 }
 
 struct Walk<'a> {
-    judged: HashMap<*const Trial, &'a Judged<'a>>,
+    /// The trials to come.
+    judged: vec::IntoIter<&'a Judged<'a>>,
     hands: Hands,
     /// The block that runs is a quiet watch.
     quiet_block: bool,
@@ -79,7 +78,7 @@ struct Walk<'a> {
 impl Walk<'_> {
     fn new() -> Self {
         Walk {
-            judged: HashMap::new(),
+            judged: Vec::new().into_iter(),
             hands: Hands::new(),
             quiet_block: false,
             resting: false,
@@ -164,11 +163,9 @@ impl Walk<'_> {
 
     /// Every closure since the trial began gets its aim.
     fn trial(&mut self, trial: &Trial) {
-        let Some(from) = self.trial_from.take() else { return };
+        let counts = self.judged.next().is_some_and(|judged| judged.counts());
         let before = self.choice.take();
-        if !self.judged.get(&ptr::from_ref(trial)).is_some_and(|judged| judged.counts()) {
-            return;
-        }
+        let Some(from) = self.trial_from.take().filter(|_| counts) else { return };
         // Without a scan of its own a press may be a step, which is not logged as one.
         let further_is_unwanted =
             self.automatic || trial.kind == BlockKind::Reaction || trial.kind == BlockKind::Repeat;

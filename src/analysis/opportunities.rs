@@ -4,8 +4,6 @@
 //! one in the same pass. A press that came early, or wrong in a later pass, stands beside it as an
 //! opportunity of its own. Pairs of presses and quiet watches give none.
 
-use std::collections::HashMap;
-use std::ptr;
 use std::sync::Arc;
 
 use super::evidence::{Opportunity, Response};
@@ -18,7 +16,7 @@ use crate::menu::Menu;
 use crate::session::RESPONSE_WINDOW;
 use crate::session::event::{BlockKind, Event};
 use crate::session::record::{Record, What};
-use crate::session::trial::{Outcome, Press, Trial};
+use crate::session::trial::{Outcome, Press};
 use crate::settings::{FirstItemOn, Settings};
 use crate::time::{Moment, Span};
 
@@ -30,7 +28,7 @@ pub(super) fn opportunities(
     records: &[Record],
     reading: &Reading,
 ) -> Vec<Opportunity> {
-    let judged: HashMap<*const Trial, &Judged> = by_trial(reading).collect();
+    let mut judged = reading.trials().into_iter();
     let mut settings = &header.settings;
     let mut arrangement = Arrangement::new(menu, settings);
     let mut began = None;
@@ -43,9 +41,9 @@ pub(super) fn opportunities(
                 arrangement = Arrangement::new(menu, settings);
             }
             Event::TrialBegan { .. } => began = Some(index),
-            Event::Trial(trial) => {
+            Event::Trial(_) => {
                 let part = began.take().map_or(&[][..], |began| &records[began..index]);
-                if let Some(judged) = judged.get(&ptr::from_ref(&**trial)).filter(|judged| judged.counts()) {
+                if let Some(judged) = judged.next().filter(|judged| judged.counts()) {
                     let view = View { session, judged, settings, arrangement: &arrangement };
                     found.extend(view.opportunities(part));
                 }
@@ -54,12 +52,6 @@ pub(super) fn opportunities(
         }
     }
     found
-}
-
-/// What the walk made of each trial of the log.
-pub(super) fn by_trial<'a>(reading: &'a Reading<'a>) -> impl Iterator<Item = (*const Trial, &'a Judged<'a>)> {
-    let trials = reading.blocks.iter().flat_map(|block| &block.trials);
-    trials.map(|judged| (ptr::from_ref(judged.trial), judged))
 }
 
 /// A trial that counts, and what was in force.

@@ -56,6 +56,8 @@ pub(super) struct BlockReading<'a> {
 pub(super) struct Judged<'a> {
     /// As it was logged.
     pub trial: &'a Trial,
+    /// How many trials stand above it in the log.
+    pub place: usize,
     /// The clinician left it out afterwards.
     pub excluded: bool,
     /// A hold time delays the choice, so that it is part of the latency that counts.
@@ -79,6 +81,13 @@ impl BlockReading<'_> {
 }
 
 impl<'a> Reading<'a> {
+    /// All trials in the order of the log.
+    pub fn trials(&'a self) -> Vec<&'a Judged<'a>> {
+        let mut trials: Vec<_> = self.blocks.iter().flat_map(|block| &block.trials).collect();
+        trials.sort_by_key(|judged| judged.place);
+        trials
+    }
+
     /// Reads `records`.
     pub fn of(header: &'a Header, records: &'a [Record]) -> Reading<'a> {
         let mut walk = Walk::new(header);
@@ -95,6 +104,8 @@ impl<'a> Reading<'a> {
 struct Walk<'a> {
     reading: Reading<'a>,
     now: Moment,
+    /// Trials so far.
+    trials: usize,
     /// In force.
     settings: &'a Settings,
     hands: Hands,
@@ -107,6 +118,7 @@ impl<'a> Walk<'a> {
         Walk {
             reading: Reading::default(),
             now: Moment::START,
+            trials: 0,
             settings: &header.settings,
             hands: Hands::new(),
             idle_since: Some(Moment::START),
@@ -191,10 +203,12 @@ impl<'a> Walk<'a> {
         let settings = self.settings;
         let judged = Judged {
             trial,
+            place: self.trials,
             excluded: false,
             hold_counts: hold_counts(settings),
             paced: matches!(settings.technique(), Technique::Automatic | Technique::Inverse),
         };
+        self.trials += 1;
         let now = self.now;
         // The beginning of the block may be missing from a damaged log.
         let block = match self.reading.blocks.iter().rposition(|found| found.block == trial.block) {
