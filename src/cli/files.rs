@@ -63,11 +63,10 @@ pub(super) fn log(path: &Path) -> Result<(LogFile, Vec<Problem>), Trouble> {
 
 /// The header and the records of a log; damage that can be read around is told.
 pub(super) fn session(path: &Path) -> Result<(Header, Vec<Record>), Trouble> {
-    let (log, problems) = log(path)?;
-    let records: Vec<Record> = log.known().cloned().collect();
-    let Some(header) = log.header else { return Err(Trouble::Input(problems)) };
+    let (mut log, problems) = log(path)?;
+    let Some(header) = log.header.take() else { return Err(Trouble::Input(problems)) };
     tell(&problems);
-    Ok((header, records))
+    Ok((header, log.into_known()))
 }
 
 /// Reads a whole file of at most a few megabytes.
