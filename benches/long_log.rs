@@ -11,13 +11,16 @@
 //! with nothing but its time and name for any other record. So tools that know no scanning can be
 //! timed on the same presses: each `edge` with `down` minus the last `step`, by its `cond`.
 //!
-//! With `SESSION_LOG=FILE` the log itself is written, for the commands to be timed.
+//! With `SESSION_LOG=FILE` the log itself is written, for the commands to be timed. With `ADVICE=1` the
+//! advice is timed too; it takes far longer than all else.
 
 use std::collections::{BTreeMap, VecDeque};
 use std::fmt::Write as _;
 use std::num::NonZero;
 use std::time::Instant;
 
+use pacewright::advice::set_up::SetUpAdvice;
+use pacewright::analysis;
 use pacewright::engine::effect::{Effect, Lit, Switch};
 use pacewright::engine::pattern::Arrangement;
 use pacewright::engine::tree::{Entry, EntryIx, GroupIx, ScanTree};
@@ -34,7 +37,6 @@ use pacewright::session::{Asked, Plan, Session};
 use pacewright::settings::Settings;
 use pacewright::stats::Sample;
 use pacewright::time::{Moment, Span};
-use pacewright::{advice, analysis};
 
 const RECORDS: usize = 1_000_000;
 const INTERVALS: [f64; 6] = [0.6, 0.8, 1.0, 1.2, 1.5, 2.0];
@@ -64,7 +66,7 @@ fn main() {
     time("all that is judged of it: findings", count, || analysis::findings(&header, &records));
     time("all that is judged of it: evidence", count, || analysis::gather::evidence(&[(&header, &records)]));
     if std::env::var_os("ADVICE").is_some() {
-        time("all that is judged of it: advice", count, || advice::of_session(&header, &records));
+        time("all that is judged of it: advice", count, || SetUpAdvice::of(&[(&header, &records)]));
     }
     tell(&plan, &records);
 }
