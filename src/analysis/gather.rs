@@ -206,7 +206,7 @@ mod tests {
         let lazy = Traits { miss: 0.7, involuntary_per_s: 0.0, ..STEADY };
         let mut last_in_group = 0;
         for seed in 1..=8 {
-            let (header, records) = sat(&plan("demonstration", hard("linear"), seed), lazy);
+            let (header, records) = sat(&plan("demonstration", hard("linear"), seed), lazy.clone());
             let evidence = of(&header, &records);
             let reading = Reading::of(&header, &records);
             let all = reading.blocks.iter().flat_map(|block| &block.trials);

@@ -10,8 +10,9 @@ use crate::session::Session;
 use crate::session::event::Event;
 use crate::session::record::What;
 use crate::session::setup::Setup;
-use crate::sim::client::{Client, STEADY};
+use crate::sim::client::Client;
 use crate::sim::sitting;
+use crate::sim::traits::STEADY;
 use crate::store::{Store, rfc3339, wall_clock};
 
 /// Code of the virtual client.

@@ -19,8 +19,10 @@ use crate::session::record::{Record, What};
 use crate::session::setup::Setup;
 use crate::session::{Plan, Session, shipped};
 use crate::settings::{Id, Settings};
-use crate::sim::client::{Client, STEADY, Traits};
+use crate::sim::client::Client;
+use crate::sim::latency::Latency;
 use crate::sim::sitting::sit;
+use crate::sim::traits::{STEADY, Traits};
 use crate::time::Moment;
 
 /// What a report is made from.
@@ -57,7 +59,8 @@ impl Sample {
 /// A first look with everything that a report can tell of.
 pub(super) fn full() -> Sample {
     let plan = plan("first-look");
-    let unsure = Traits { sigma_s: 0.2, tau_s: 0.3, miss: 0.1, involuntary_per_s: 0.02, ..STEADY };
+    let latency = Latency::ExGaussian { mu_s: 0.55, sigma_s: 0.2, tau_s: 0.3 };
+    let unsure = Traits { latency, miss: 0.1, involuntary_per_s: 0.02, ..STEADY };
     let mut records = sat(&plan, unsure);
     records.extend(aside(&records));
     records.sort_by_key(|record| record.at);

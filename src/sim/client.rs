@@ -1,11 +1,21 @@
-//! A virtual client: when it presses, and for how long.
+//! A virtual client: when it presses, under what it sees and is told.
 //!
-//! Latencies follow the ex-Gaussian law (a Normal plus an exponential part), the usual description
-//! of human response times; involuntary presses come as a Poisson process that always runs.
+//! A client who reacts presses some time after the wanted entry lit; one who times its presses to
+//! the rhythm plans them while the entry before is lit. Under step scanning it steps until the wanted
+//! entry is lit and takes it with the second switch, or waits for it to be taken; under inverse
+//! scanning it holds the switch and lets go on the wanted entry.
 
+use super::contact::Edge;
+use super::course::Course;
+use super::hand::{Hand, Press, seconds};
+use super::traits::{Aim, Traits};
+use super::view::{Told, View};
+use crate::engine::effect::{Lit, Switch};
+use crate::engine::tree::{EntryIx, GroupIx, ScanTree};
 use crate::rng::Stream;
 use crate::session::Asked;
-use crate::time::{Moment, Span};
+use crate::settings::Technique;
+use crate::time::Moment;
 
 /// No human press follows its signal faster (simple reactions below 100 to 150 ms are taken for
 /// anticipations; from memory).
@@ -14,156 +24,259 @@ const FASTEST_S: f64 = 0.12;
 const PAIR_GAP_S: [f64; 2] = [0.25, 0.15];
 /// Before pressing when nothing hurries, in seconds: the least, and the mean on top of it.
 const CALM_S: [f64; 2] = [1.0, 1.0];
-
-/// How a virtual client works its switch.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Traits {
-    /// Mean of the Normal part of the latency, in seconds.
-    pub mu_s: f64,
-    /// Standard deviation of the Normal part, in seconds.
-    pub sigma_s: f64,
-    /// Mean of the exponential part, in seconds.
-    pub tau_s: f64,
-    /// Share of lightings of the wanted entry that are let go by.
-    pub miss: f64,
-    /// Involuntary presses a second.
-    pub involuntary_per_s: f64,
-    /// Median time for which the switch is held, in seconds.
-    pub held_s: f64,
-    /// Share of questions that are answered with Rest.
-    pub rests: f64,
-}
-
-/// A person of the invented scenario: steady, unhurried, with a light touch of the cheek.
-pub const STEADY: Traits =
-    Traits { mu_s: 0.55, sigma_s: 0.07, tau_s: 0.16, miss: 0.03, involuntary_per_s: 0.004, held_s: 0.22, rests: 0.1 };
+/// The choice to rest.
+const REST: (GroupIx, EntryIx) = (ScanTree::TOP, EntryIx(0));
+/// Moves the highlight on, or is the only switch.
+const MOVES: Switch = Switch(0);
+/// Takes what is lit, where there are two switches.
+const TAKES: Switch = Switch(1);
 
 /// A virtual client in a session.
 #[derive(Clone, Debug)]
 pub struct Client {
     traits: Traits,
+    hand: Hand,
+    course: Course,
     latency: Stream,
-    held: Stream,
+    aim: Stream,
     choice: Stream,
-    involuntary: Stream,
-    next_involuntary: Moment,
-    /// Presses that are on their way, in order.
-    presses: Vec<Moment>,
-    /// The switch is down and opens then.
-    opens: Option<Moment>,
+    late: Stream,
+    recovery: Stream,
     wants_rest: bool,
+    /// It does not try a second time.
+    lets_be: bool,
 }
 
 impl Client {
     /// A client with these traits; the same seed gives the same presses.
     #[must_use]
     pub fn new(traits: Traits, seed: u64) -> Client {
-        let mut client = Client {
-            traits,
+        Client {
+            hand: Hand::new(&traits, seed),
+            course: Course::default(),
             latency: Stream::named(seed, "client latency"),
-            held: Stream::named(seed, "client held"),
+            aim: Stream::named(seed, "client aim"),
             choice: Stream::named(seed, "client choice"),
-            involuntary: Stream::named(seed, "client involuntary"),
-            next_involuntary: Moment::NEVER,
-            presses: Vec::new(),
-            opens: None,
+            late: Stream::named(seed, "client late"),
+            recovery: Stream::named(seed, "client recovery"),
             wants_rest: false,
-        };
-        client.next_involuntary = client.after_involuntary(Moment::START);
-        client
+            lets_be: false,
+            traits,
+        }
     }
 
-    /// When the switch changes next.
+    /// When a switch changes next.
     #[must_use]
     pub fn next_edge(&self) -> Moment {
-        let press = self.presses.first().copied().unwrap_or(Moment::NEVER).min(self.next_involuntary);
-        self.opens.unwrap_or(press)
+        self.hand.next_edge()
     }
 
-    /// The switch changes, at [`Client::next_edge`]: `true` when it closes.
-    pub fn edge(&mut self) -> bool {
-        let at = self.next_edge();
-        if self.opens.take().is_some() {
-            // What would have been pressed meanwhile was one press with this one.
-            self.presses.retain(|press| *press > at);
-            while self.next_involuntary <= at {
-                self.next_involuntary = self.after_involuntary(self.next_involuntary);
+    /// A switch changes, at [`Client::next_edge`]: which one, and `true` when it closes. `None` when
+    /// none ever does.
+    pub fn edge(&mut self) -> Option<(Switch, bool)> {
+        let Edge { switch, down, .. } = self.hand.edge(&self.traits)?;
+        Some((switch, down))
+    }
+
+    /// What a latency is multiplied by at `at`: fatigue and lack of practice.
+    #[must_use]
+    pub fn slower(&self, at: Moment) -> f64 {
+        self.course.slower(at, &self.traits.course)
+    }
+
+    /// What the course of the session tells the client.
+    pub fn told(&mut self, at: Moment, told: Told) {
+        match told {
+            Told::Question => self.wants_rest = self.choice.unit() < self.traits.rests,
+            Told::Rest => self.course.rests(at, &self.traits.course),
+            Told::Trial { again } => {
+                self.course.works(at);
+                self.lets_be = again && self.recovery.unit() >= self.traits.recovery.tries_again;
             }
-            return false;
         }
-        if self.next_involuntary == at {
-            self.next_involuntary = self.after_involuntary(at);
-        } else {
-            self.presses.remove(0);
-        }
-        let held = self.traits.held_s * libm::exp(0.25 * self.held.normal());
-        self.opens = Some(at + seconds(held.max(0.03)));
-        true
     }
 
-    /// A question is asked: does this client want to rest?
-    pub fn question(&mut self) {
-        self.wants_rest = self.choice.unit() < self.traits.rests;
-    }
-
-    /// Something was shown at `at`; `asked` is what it asks for and `on_wanted` whether what is lit is
-    /// what is wanted, `on_rest` whether it is the choice to rest.
-    pub fn sees(&mut self, at: Moment, asked: Asked, on_wanted: bool, on_rest: bool) {
-        if !self.presses.is_empty() {
+    /// Something is to be seen.
+    pub fn sees(&mut self, view: &View) {
+        if self.traits.stops_after_s.is_some_and(|stops| view.at.since(Moment::START).as_seconds() >= stops) {
             return;
         }
-        let due = if self.wants_rest { on_rest } else { on_wanted };
-        match asked {
-            Asked::Nothing => {}
-            Asked::Press => self.press_after(at, CALM_S),
-            Asked::Pair => {
-                self.press_after(at, CALM_S);
-                let first = self.presses[0];
-                self.press_after(first, PAIR_GAP_S);
-            }
-            Asked::Entry(..) if due && self.choice.unit() >= self.traits.miss => {
-                let latency = self.latency_s();
-                self.presses.push(at + seconds(latency));
-                self.wants_rest = false;
-            }
-            Asked::Entry(..) => {}
+        if !self.hand.presses.is_empty() {
+            return self.may_give_up(view);
+        }
+        let wanted = match view.asked {
+            Asked::Entry(..) if self.wants_rest => REST,
+            Asked::Entry(group, entry) => (group, entry),
+            Asked::Press => return self.press_after(view.at, CALM_S),
+            Asked::Pair => return self.press_pair(view.at),
+            Asked::Nothing => return self.lets_loose(view),
+        };
+        match view.technique {
+            Technique::Automatic => self.awaits(view, wanted),
+            Technique::Step | Technique::StepAutoAccept => self.steps(view, wanted),
+            Technique::Inverse => self.holds(view, wanted),
         }
     }
 
-    fn latency_s(&mut self) -> f64 {
-        let Traits { mu_s, sigma_s, tau_s, .. } = self.traits;
-        (mu_s + sigma_s * self.latency.normal() + tau_s * self.latency.exponential()).max(FASTEST_S)
+    /// The highlight has moved on before the press came.
+    fn may_give_up(&mut self, view: &View) {
+        let press = &mut self.hand.presses[0];
+        let Some((place, lit)) = press.meant_for.zip(view.lit) else { return };
+        if !on(lit, place) {
+            press.meant_for = None;
+            if self.late.unit() < self.traits.gives_up_late {
+                self.hand.presses.clear();
+            }
+        }
+    }
+
+    /// Automatic scanning: one press at the right time.
+    fn awaits(&mut self, view: &View, wanted: (GroupIx, EntryIx)) {
+        let Some(lit) = view.lit else { return };
+        match self.traits.aim.filter(|_| !view.question && wanted.1.0 > 0) {
+            Some(aim) if on(lit, (wanted.0, EntryIx(wanted.1.0 - 1))) => self.plans(view, wanted, aim),
+            None if on(lit, wanted) => self.reacts(view, wanted, MOVES),
+            _ => {}
+        }
+    }
+
+    fn plans(&mut self, view: &View, wanted: (GroupIx, EntryIx), aim: Aim) {
+        if self.goes_for(view) {
+            let wait = view.stays.as_seconds() + aim.share * view.interval.as_seconds() + aim.offset_s;
+            let sd = libm::hypot(aim.sd_s, aim.sd_share * wait);
+            let wait = wait + sd * self.aim.normal();
+            self.press(view, wait.max(FASTEST_S), MOVES, Some(wanted));
+        }
+    }
+
+    fn reacts(&mut self, view: &View, wanted: (GroupIx, EntryIx), switch: Switch) {
+        if self.goes_for(view) {
+            let latency = self.latency_s(view.at, wanted.1 == EntryIx(0));
+            self.press(view, latency, switch, Some(wanted));
+        }
+    }
+
+    /// Step scanning: steps up to the wanted entry; there the second switch takes it, or time does.
+    fn steps(&mut self, view: &View, wanted: (GroupIx, EntryIx)) {
+        let Some(lit) = view.lit.filter(|_| self.hand.rests() || view.technique == Technique::Step) else { return };
+        match (on(lit, wanted), view.technique) {
+            (true, Technique::StepAutoAccept) => self.wants_rest = false,
+            (true, _) => self.reacts(view, wanted, TAKES),
+            (false, _) if self.lets_be => {}
+            (false, _) => {
+                let latency = self.latency_s(view.at, false);
+                self.hand.presses.push(press(view.at, latency, MOVES));
+            }
+        }
+    }
+
+    /// Inverse scanning: holds, and lets go on the wanted entry or when nothing is lit any more.
+    fn holds(&mut self, view: &View, wanted: (GroupIx, EntryIx)) {
+        let Some(lit) = view.lit else { return };
+        if !self.hand.holds() {
+            if self.hand.rests() && lit == Lit::Nothing && !self.lets_be {
+                let latency = self.latency_s(view.at, false);
+                self.hand.presses.push(Press { holds: true, ..press(view.at, latency, MOVES) });
+            }
+        } else if lit == Lit::Nothing || (on(lit, wanted) && self.goes_for(view)) {
+            let latency = self.latency_s(view.at, on(lit, (wanted.0, EntryIx(0))));
+            self.hand.let_go(view.at + seconds(latency));
+            self.made(view);
+        }
+    }
+
+    /// Nothing is asked: a switch that is held is let go.
+    fn lets_loose(&mut self, view: &View) {
+        if self.hand.holds() {
+            let latency = self.latency_s(view.at, false);
+            self.hand.let_go(view.at + seconds(latency));
+        }
+    }
+
+    /// Whether the wanted entry is gone for, or let go by.
+    fn goes_for(&mut self, view: &View) -> bool {
+        let miss = self.traits.miss + self.course.lapses(view.at, &self.traits.course);
+        let goes = self.choice.unit() >= miss && !self.lets_be;
+        goes && (!view.astray || self.recovery.unit() < self.traits.recovery.takes_exit)
+    }
+
+    fn press(&mut self, view: &View, wait_s: f64, switch: Switch, meant_for: Option<(GroupIx, EntryIx)>) {
+        self.hand.presses.push(Press { meant_for, ..press(view.at, wait_s, switch) });
+        self.made(view);
+    }
+
+    /// A wanted press is on its way.
+    fn made(&mut self, view: &View) {
+        self.wants_rest = false;
+        if !view.question {
+            self.course.pressed();
+        }
+    }
+
+    fn latency_s(&mut self, at: Moment, first_item: bool) -> f64 {
+        let drawn = self.traits.latency.draw(&mut self.latency) * self.slower(at);
+        let first_item_s = if first_item { self.traits.first_item_s } else { 0.0 };
+        (drawn + first_item_s).max(FASTEST_S)
+    }
+
+    fn press_pair(&mut self, at: Moment) {
+        self.press_after(at, CALM_S);
+        let first = self.hand.presses[0].at;
+        self.press_after(first, PAIR_GAP_S);
     }
 
     fn press_after(&mut self, at: Moment, [least, mean]: [f64; 2]) {
         let wait = least + mean * self.latency.exponential();
-        self.presses.push(at + seconds(wait));
-    }
-
-    fn after_involuntary(&mut self, at: Moment) -> Moment {
-        let rate = self.traits.involuntary_per_s;
-        if rate > 0.0 { at + seconds(self.involuntary.exponential() / rate).max(Span(1)) } else { Moment::NEVER }
+        self.hand.presses.push(press(at, wait, MOVES));
     }
 }
 
-fn seconds(value: f64) -> Span {
-    Span::from_seconds(value.min(1e6)).unwrap_or(Span::ZERO)
+fn press(at: Moment, wait_s: f64, switch: Switch) -> Press {
+    Press { at: at + seconds(wait_s), switch, holds: false, meant_for: None }
+}
+
+fn on(lit: Lit, place: (GroupIx, EntryIx)) -> bool {
+    matches!(lit, Lit::Entry { group, entry, .. } if (group, entry) == place)
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::traits::STEADY;
     use super::*;
-    use crate::engine::tree::{EntryIx, GroupIx};
+    use crate::sim::latency::Latency;
+    use crate::time::Span;
+
+    const WANTED: (GroupIx, EntryIx) = (GroupIx(0), EntryIx(2));
+    const SURE: Traits = Traits { miss: 0.0, involuntary_per_s: 0.0, ..STEADY };
+
+    fn lit(entry: u16) -> Lit {
+        Lit::Entry { group: GroupIx(0), entry: EntryIx(entry), pass: 0 }
+    }
+
+    fn view(at: u64, lit: Lit, technique: Technique) -> View {
+        View {
+            at: Moment(at),
+            asked: Asked::Entry(WANTED.0, WANTED.1),
+            lit: Some(lit),
+            technique,
+            question: false,
+            astray: false,
+            interval: Span::from_ms(1_000),
+            stays: Span::from_ms(1_000),
+        }
+    }
+
+    fn steady_law() -> Latency {
+        STEADY.latency
+    }
 
     #[test]
     fn latencies_have_the_mean_and_spread_of_the_law() {
         // Ex-Gaussian: mean mu + tau, variance sigma² + tau².
-        let traits = Traits { miss: 0.0, involuntary_per_s: 0.0, ..STEADY };
-        let mut client = Client::new(traits, 3);
-        let wanted = Asked::Entry(GroupIx(0), EntryIx(0));
+        let mut client = Client::new(SURE, 3);
         let latencies: Vec<f64> = (0..20_000)
             .map(|_| {
-                client.sees(Moment::START, wanted, true, false);
+                client.sees(&view(0, lit(2), Technique::Automatic));
                 let at = client.next_edge();
                 client.edge();
                 client.edge();
@@ -173,20 +286,73 @@ mod tests {
         let n = latencies.len() as f64;
         let mean = latencies.iter().sum::<f64>() / n;
         let variance = latencies.iter().map(|x| (x - mean).powi(2)).sum::<f64>() / n;
-        let law = traits.sigma_s.powi(2) + traits.tau_s.powi(2);
-        assert!((mean - (traits.mu_s + traits.tau_s)).abs() < 5.0 * (law / n).sqrt());
+        let law = 0.07_f64.powi(2) + 0.16_f64.powi(2);
+        assert!((mean - steady_law().mean()).abs() < 5.0 * (law / n).sqrt());
         assert!((variance / law - 1.0).abs() < 0.1);
     }
 
     #[test]
-    fn the_switch_closes_and_opens_in_turn() {
-        let mut client = Client::new(Traits { involuntary_per_s: 5.0, ..STEADY }, 1);
-        let mut before = Moment::START;
-        for turn in 0..1_000 {
-            let at = client.next_edge();
-            assert!(at > before, "edges come in order");
-            assert_eq!(client.edge(), turn % 2 == 0);
-            before = at;
+    fn a_timer_aims_from_the_entry_before_and_follows_the_interval() {
+        let aim = Aim { share: 0.4, offset_s: 0.05, sd_s: 0.0, sd_share: 0.0 };
+        for (interval, pressed) in [(1_000, 1_450_000), (2_000, 2_850_000)] {
+            let mut client = Client::new(Traits { aim: Some(aim), ..SURE }, 1);
+            let span = Span::from_ms(interval);
+            client.sees(&View { interval: span, stays: span, ..view(0, lit(1), Technique::Automatic) });
+            assert_eq!(client.next_edge(), Moment(pressed));
         }
+    }
+
+    #[test]
+    fn a_late_press_is_given_up_as_often_as_the_traits_say() {
+        let mut given_up = 0;
+        for seed in 0..400 {
+            let mut client = Client::new(Traits { gives_up_late: 0.5, ..SURE }, seed);
+            client.sees(&view(0, lit(2), Technique::Automatic));
+            client.sees(&view(100, lit(3), Technique::Automatic));
+            client.sees(&view(200, lit(4), Technique::Automatic));
+            given_up += u32::from(client.next_edge() == Moment::NEVER);
+        }
+        assert!((150..250).contains(&given_up), "{given_up}");
+    }
+
+    #[test]
+    fn step_scanning_moves_on_and_then_takes() {
+        let mut client = Client::new(SURE, 1);
+        client.sees(&view(0, lit(0), Technique::Step));
+        assert_eq!(client.edge(), Some((MOVES, true)));
+        client.edge();
+        client.sees(&view(2_000_000, lit(2), Technique::Step));
+        assert_eq!(client.edge(), Some((TAKES, true)));
+        let mut waits = Client::new(SURE, 1);
+        waits.sees(&view(0, lit(2), Technique::StepAutoAccept));
+        assert_eq!(waits.next_edge(), Moment::NEVER);
+    }
+
+    #[test]
+    fn inverse_scanning_holds_until_the_wanted_entry() {
+        let mut client = Client::new(SURE, 1);
+        client.sees(&view(0, Lit::Nothing, Technique::Inverse));
+        assert_eq!(client.edge(), Some((MOVES, true)));
+        client.sees(&view(2_000_000, lit(1), Technique::Inverse));
+        let waits = client.next_edge();
+        client.sees(&view(3_000_000, lit(2), Technique::Inverse));
+        assert!(client.next_edge() < waits && client.next_edge() > Moment(3_000_000 + 120_000));
+        assert_eq!(client.edge(), Some((MOVES, false)));
+    }
+
+    #[test]
+    fn one_who_stops_does_nothing_more_and_one_who_lets_be_tries_no_second_time() {
+        let mut stops = Client::new(Traits { stops_after_s: Some(1.0), ..SURE }, 1);
+        stops.sees(&view(1_000_000, lit(2), Technique::Automatic));
+        assert_eq!(stops.next_edge(), Moment::NEVER);
+        let mut traits = SURE;
+        traits.recovery.tries_again = 0.0;
+        let mut lets_be = Client::new(traits, 1);
+        lets_be.told(Moment(0), Told::Trial { again: true });
+        lets_be.sees(&view(0, lit(2), Technique::Automatic));
+        assert_eq!(lets_be.next_edge(), Moment::NEVER);
+        lets_be.told(Moment(0), Told::Trial { again: false });
+        lets_be.sees(&view(0, lit(2), Technique::Automatic));
+        assert!(lets_be.next_edge() < Moment::NEVER);
     }
 }

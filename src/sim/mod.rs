@@ -4,4 +4,11 @@
 //! cannot tell it from a person. Its data are invented, and the log's header says so.
 
 pub mod client;
+mod contact;
+mod course;
+mod hand;
+pub mod latency;
+mod notice;
 pub mod sitting;
+pub mod traits;
+pub mod view;

@@ -3,11 +3,10 @@
 use std::collections::VecDeque;
 
 use super::client::Client;
-use crate::engine::effect::{Effect, Lit, Switch};
-use crate::engine::tree::{EntryIx, ScanTree};
-use crate::session::event::{BlockKind, Event};
+use super::notice::Notice;
+use crate::session::event::BlockKind;
 use crate::session::input::Input;
-use crate::session::record::{Record, What};
+use crate::session::record::Record;
 use crate::session::{Asked, Session};
 use crate::time::{Moment, Span};
 
@@ -17,13 +16,19 @@ const FRAME: Span = Span(8_333);
 const CONTACT_PRESSES: u32 = 5;
 /// Between two things that the clinician does.
 const CLINICIAN: Span = Span::from_ms(2_000);
-/// A sitting longer than this has lost its way.
+/// The clinician ends a session in which a press is waited for and none has come for this long.
+const PATIENCE: Span = Span::from_ms(5 * 60_000);
+/// The clinician ends a session that is still not over.
 const LONGEST: Span = Span::from_ms(4 * 3_600_000);
+/// A sitting that goes on after that has lost its way.
+const LOST: Span = Span::from_ms(4 * 3_600_000 + 60_000);
 
 /// Runs the session to its end and hands every record to `keep`, in order.
 ///
+/// The clinician ends the session when a client does nothing for five minutes, and after four hours.
+///
 /// # Errors
-/// When the session does not end within four hours of its own time.
+/// When the session does not end even then.
 pub fn sit(session: &mut Session, client: &mut Client, mut keep: impl FnMut(&[Record])) -> Result<Moment, TooLong> {
     let mut sitting = Sitting::default();
     let mut records = Vec::new();
@@ -34,12 +39,14 @@ pub fn sit(session: &mut Session, client: &mut Client, mut keep: impl FnMut(&[Re
         if session.finished() && sitting.frames.is_empty() {
             return Ok(sitting.now);
         }
-        if now.since(Moment::START) > LONGEST {
+        if now.since(Moment::START) > LOST {
             return Err(TooLong);
         }
         sitting.now = now;
+        let asked = session.asked();
         sitting.step(session, client, now, &mut records);
-        sitting.watch(&records, client);
+        sitting.watch(&records, asked, client);
+        sitting.look_again(session, asked, client);
         sitting.look(session, now);
         keep(&records);
         records.clear();
@@ -58,10 +65,9 @@ struct Sitting {
     frames: VecDeque<(Moment, u64)>,
     last_scene: Option<u64>,
     clinician_at: Moment,
-    /// Highlights and their numbers, not yet shown.
-    highlights: VecDeque<(u64, Lit)>,
-    in_contact: bool,
-    contact_presses: u32,
+    /// The last change of a switch, or the last instant at which no press was waited for.
+    last_sign: Moment,
+    notice: Notice,
 }
 
 impl Sitting {
@@ -78,49 +84,52 @@ impl Sitting {
             self.show(session, client, now, out);
         } else if self.clinician_at <= now {
             self.clinician(session, now, out);
-        } else {
-            let down = client.edge();
-            session.input(now, Input::Edge { switch: Switch(0), down }, out);
+        } else if let Some((switch, down)) = client.edge() {
+            self.last_sign = now;
+            session.input(now, Input::Edge { switch, down }, out);
         }
     }
 
     fn show(&mut self, session: &mut Session, client: &mut Client, now: Moment, out: &mut Vec<Record>) {
         let Some((_, number)) = self.frames.pop_front() else { return };
         session.input(now, Input::Shown { number }, out);
-        let mut lit = None;
-        while self.highlights.front().is_some_and(|(highlight, _)| *highlight <= number) {
-            lit = self.highlights.pop_front().map(|(_, lit)| lit);
-        }
-        let asked = session.asked();
-        let on = |wanted: (_, _)| matches!(lit, Some(Lit::Entry { group, entry, .. }) if (group, entry) == wanted);
-        let on_wanted = matches!(asked, Asked::Entry(group, entry) if on((group, entry)));
-        client.sees(now, asked, on_wanted, on((ScanTree::TOP, EntryIx(0))));
+        let view = self.notice.shown(number, now, session.asked());
+        client.sees(&view);
     }
 
     /// Goes on where only the clinician can, and writes down what the client says of a block.
     fn clinician(&mut self, session: &mut Session, now: Moment, out: &mut Vec<Record>) {
         self.clinician_at = now + CLINICIAN;
+        if session.asked() != Asked::Press {
+            self.last_sign = now;
+        }
         if let Some(question) = session.rating_asked() {
             return session.input(now, Input::Rate { question, value: 3 }, out);
         }
-        let used_to_it = self.in_contact && self.contact_presses >= CONTACT_PRESSES;
+        if now.since(self.last_sign) >= PATIENCE || now.since(Moment::START) >= LONGEST {
+            return session.input(now, Input::End, out);
+        }
+        let contact = self.notice.block == Some(BlockKind::FirstContact);
+        let used_to_it = contact && self.notice.activations >= CONTACT_PRESSES;
         if now == Moment::START + CLINICIAN || used_to_it {
-            self.contact_presses = 0;
+            self.notice.activations = 0;
             session.input(now, Input::Next, out);
         }
     }
 
     /// Notes what the records tell the people in the room.
-    fn watch(&mut self, records: &[Record], client: &mut Client) {
+    fn watch(&mut self, records: &[Record], asked: Asked, client: &mut Client) {
         for record in records {
-            match &record.what {
-                What::Effect(Effect::Highlight { number, lit, .. }) => self.highlights.push_back((*number, *lit)),
-                What::Effect(Effect::Activated(_)) if self.in_contact => self.contact_presses += 1,
-                What::Event(Event::Question) => client.question(),
-                What::Event(Event::BlockBegan { kind, .. }) => self.in_contact = *kind == BlockKind::FirstContact,
-                What::Event(Event::BlockEnded { .. }) => self.in_contact = false,
-                _ => {}
+            if let Some(told) = self.notice.take(record, asked) {
+                client.told(record.at, told);
             }
+        }
+    }
+
+    /// What only the client moves, it looks at again.
+    fn look_again(&mut self, session: &Session, before: Asked, client: &mut Client) {
+        if let Some(view) = self.notice.looks_again(self.now, before, session.asked()) {
+            client.sees(&view);
         }
     }
 

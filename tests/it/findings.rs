@@ -9,8 +9,9 @@ use pacewright::session::protocol::{Block, WatchKind};
 use pacewright::session::trial::{Outcome, Trial};
 use pacewright::session::{Plan, Session, shipped};
 use pacewright::settings::{Id, Settings};
-use pacewright::sim::client::{Client, STEADY};
+use pacewright::sim::client::Client;
 use pacewright::sim::sitting::sit;
+use pacewright::sim::traits::STEADY;
 use pacewright::time::Span;
 use proptest::prelude::*;
 
@@ -339,8 +340,8 @@ fn the_mean_of_a_virtual_client_comes_back() {
     let mut client = Client::new(STEADY, plan.seed);
     sit(&mut Session::new(plan), &mut client, |fresh| records.extend_from_slice(fresh)).unwrap();
     let suggestion = findings(&header, &records).0.suggestion.unwrap();
-    let mean = STEADY.mu_s + STEADY.tau_s;
-    let sd = (STEADY.sigma_s.powi(2) + STEADY.tau_s.powi(2)).sqrt();
+    let mean = STEADY.latency.mean();
+    let sd = 0.07_f64.hypot(0.16);
     let error = sd / f64::from(suggestion.count).sqrt();
     assert!(suggestion.count >= 12 && (suggestion.mean_s - mean).abs() < 4.0 * error, "{suggestion:?}");
 }

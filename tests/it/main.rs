@@ -2,6 +2,7 @@
 
 mod analyse;
 mod bad_input;
+mod clients;
 mod engine_closed_forms;
 mod engine_draws;
 mod engine_filter;

@@ -5,12 +5,15 @@ use pacewright::log::reader;
 use pacewright::log::replay::{Replayed, replay};
 use pacewright::log::writer::Writer;
 use pacewright::session::event::Event;
+use pacewright::session::input::Input;
 use pacewright::session::record::{Record, What};
 use pacewright::session::trial::{Outcome, Trial};
 use pacewright::session::{Plan, Session, shipped};
 use pacewright::settings::Settings;
-use pacewright::sim::client::{Client, STEADY, Traits};
+use pacewright::sim::client::Client;
+use pacewright::sim::latency::Latency;
 use pacewright::sim::sitting::sit;
+use pacewright::sim::traits::{STEADY, Traits};
 use pacewright::time::Moment;
 
 fn plan(protocol: &str, technique: &str, seed: u64) -> Plan {
@@ -94,10 +97,10 @@ fn replay_finds_the_first_effect_that_was_changed() {
 
 #[test]
 fn a_perfect_client_hits_every_target_of_every_protocol() {
-    let perfect =
-        Traits { mu_s: 0.4, sigma_s: 0.0, tau_s: 0.0, miss: 0.0, involuntary_per_s: 0.0, held_s: 0.15, rests: 0.0 };
+    let latency = Latency::ExGaussian { mu_s: 0.4, sigma_s: 0.0, tau_s: 0.0 };
+    let perfect = Traits { latency, miss: 0.0, involuntary_per_s: 0.0, held_s: 0.15, rests: 0.0, ..STEADY };
     for name in names() {
-        let (records, _) = sat(&plan(name, "automatic", 5), perfect);
+        let (records, _) = sat(&plan(name, "automatic", 5), perfect.clone());
         let wrong = trials(&records).find(|trial| trial.outcome != Outcome::Hit);
         assert_eq!(wrong, None, "{name}");
     }
@@ -110,10 +113,29 @@ fn a_client_who_never_presses_comes_to_rest_in_every_protocol_and_makes_no_error
         let plan = plan(name, "automatic", 7);
         let mut session = Session::new(plan.clone());
         let mut records = Vec::new();
-        let mut client = Client::new(absent, 7);
+        let mut client = Client::new(absent.clone(), 7);
         // Presses of its own accord get it out of rest, so only the first minutes are looked at.
         let _ = sit(&mut session, &mut client, |fresh| records.extend_from_slice(fresh));
         let errors = trials(&records).filter(|trial| !matches!(trial.outcome, Outcome::Omission)).count();
         assert_eq!(errors, 0, "{name}");
     }
+}
+
+/// A checksum of every raw edge of a sitting: its stamp, its switch and its direction.
+fn edges(records: &[Record]) -> u32 {
+    let mut sum = crc32fast::Hasher::new();
+    for record in records {
+        if let What::Input(Input::Edge { switch, down }) = record.what {
+            sum.update(&record.at.0.to_le_bytes());
+            sum.update(&[switch.0, u8::from(down)]);
+        }
+    }
+    sum.finalize()
+}
+
+#[test]
+fn the_steady_client_presses_as_ever() {
+    // New traits draw from streams of their own: demonstrations that have been shown before stay as they were.
+    let sums: Vec<u32> = names().map(|name| edges(&sat(&plan(name, "automatic", 3), STEADY).0)).collect();
+    assert_eq!(sums, [630_580_149, 4_110_533_841, 3_001_642_515, 1_232_081_628, 49_592_120]);
 }

@@ -1,0 +1,305 @@
+//! Virtual clients of many kinds through whole sessions: what they do stands in the log, and no kind
+//! can make a session hang.
+
+use pacewright::analysis::evidence::{Evidence, Response};
+use pacewright::analysis::gather;
+use pacewright::engine::effect::Effect;
+use pacewright::log::header::Header;
+use pacewright::log::reader;
+use pacewright::log::writer::Writer;
+use pacewright::session::event::{BlockKind, Event};
+use pacewright::session::input::Input;
+use pacewright::session::protocol::{Block, Protocol, WatchKind};
+use pacewright::session::record::{Record, What};
+use pacewright::session::stop::StopRules;
+use pacewright::session::trial::{Outcome, Trial};
+use pacewright::session::{Plan, Session, shipped};
+use pacewright::settings::{Id, Settings};
+use pacewright::sim::client::Client;
+use pacewright::sim::latency::Latency;
+use pacewright::sim::sitting::sit;
+use pacewright::sim::traits::{Aim, Contact, Course, Recovery, STEADY, Spasm, Traits, Tremor};
+use pacewright::stats::Sample;
+use pacewright::stats::latency::ExGaussian;
+use proptest::prelude::*;
+
+/// Presses only when asked, without lapses.
+const SURE: Traits = Traits { miss: 0.0, involuntary_per_s: 0.0, rests: 0.0, ..STEADY };
+
+/// A session of these blocks without stop rules.
+fn plan(blocks: Vec<Block>, settings: Settings, seed: u64) -> Plan {
+    let (shipped, menu) = shipped::find("longer-trial").unwrap();
+    let stop = StopRules { omissions: 0, errors: 0, window: 1, slowing: 0.0, minutes: 0.0 };
+    let protocol = Protocol { blocks, stop, rest_every: 0, settings: serde_json::Map::new(), ..shipped };
+    Plan { protocol, menu, settings, seed }
+}
+
+fn timed(trials: u32) -> Vec<Block> {
+    vec![Block { trials, ..Block::of(BlockKind::TimedPress) }]
+}
+
+fn slow(interval_us: i64) -> Settings {
+    Settings::default().with(Id::ScanInterval, interval_us).with(Id::CueLead, 500_000)
+}
+
+fn sat(plan: &Plan, traits: &Traits) -> Vec<Record> {
+    let mut records = Vec::new();
+    let mut client = Client::new(traits.clone(), plan.seed);
+    sit(&mut Session::new(plan.clone()), &mut client, |fresh| records.extend_from_slice(fresh)).unwrap();
+    records
+}
+
+/// What the log of a sitting says, once it has been written and read again.
+fn analysed(plan: &Plan, records: &[Record]) -> Evidence {
+    let mut writer = Writer::begin(Vec::new(), &Header::for_plan(plan)).unwrap();
+    records.iter().for_each(|record| writer.add(record).unwrap());
+    writer.end(records.last().unwrap().at).unwrap();
+    let (file, problems) = reader::read(writer.into_sink().as_slice(), "log");
+    assert_eq!(problems, []);
+    let records: Vec<Record> = file.known().cloned().collect();
+    gather::evidence(&[(file.header.as_ref().unwrap(), &records)]).unwrap()
+}
+
+fn trials(records: &[Record]) -> impl Iterator<Item = &Trial> {
+    records.iter().filter_map(|record| match &record.what {
+        What::Event(Event::Trial(trial)) => Some(&**trial),
+        _ => None,
+    })
+}
+
+fn count(records: &[Record], is: impl Fn(&What) -> bool) -> usize {
+    records.iter().filter(|record| is(&record.what)).count()
+}
+
+fn closings(records: &[Record]) -> usize {
+    count(records, |what| matches!(what, What::Input(Input::Edge { down: true, .. })))
+}
+
+#[test]
+fn what_is_simulated_and_logged_is_found_again() {
+    // Twenty sessions: each has an interval for the mean and one for the lapses; the truth has to lie
+    // in about nine of ten. Fewer than 14 of 20 come once in 10,000 runs of right 90 % intervals.
+    let (mut means, mut scatters) = (0, 0);
+    let truth = 0.55 + 0.16;
+    for seed in 0..20 {
+        let plan = plan(timed(80), slow(3_000_000), seed);
+        let evidence = analysed(&plan, &sat(&plan, &SURE));
+        let latencies: Vec<f64> = evidence.opportunities.iter().filter_map(|one| one.latency_s()).collect();
+        assert_eq!(latencies.len(), 80, "a scan this slow misses none");
+        let sample = Sample::new(latencies).unwrap();
+        let error = sample.sd().unwrap() / (80_f64).sqrt();
+        means += usize::from((sample.mean() - truth).abs() < 1.664 * error);
+        let fitted = ExGaussian { mu: 0.55, sigma: 0.07, tau: 0.16 };
+        let below = sample.sorted().iter().filter(|x| **x < fitted.quantile(0.8)).count();
+        // 90 % of counts of a share of 0.8 of 80: 58 to 70 (binomial, computed).
+        scatters += usize::from((58..=70).contains(&below));
+    }
+    assert!(means >= 14 && scatters >= 14, "{means} {scatters}");
+}
+
+#[test]
+fn every_law_comes_back_with_its_mean_through_the_log() {
+    let laws = [
+        Latency::Lognormal { shift_s: 0.25, median_s: 0.4, log_sd: 0.35 },
+        Latency::Wald { shift_s: 0.25, mean_s: 0.45, shape_s: 3.5 },
+        Latency::Gamma { shift_s: 0.25, shape: 5.0, scale_s: 0.09 },
+        Latency::Quantiles { seconds: vec![0.4, 0.55, 0.65, 0.8, 1.4] },
+    ];
+    for law in laws {
+        let plan = plan(timed(150), slow(3_000_000), 4);
+        let traits = Traits { latency: law.clone(), ..SURE };
+        let evidence = analysed(&plan, &sat(&plan, &traits));
+        let latencies = evidence.opportunities.iter().filter_map(|one| one.latency_s()).collect();
+        let sample = Sample::new(latencies).unwrap();
+        let error = sample.sd().unwrap() / (sample.len() as f64).sqrt();
+        assert!((sample.mean() - law.mean()).abs() < 3.5 * error, "{law:?}: {}", sample.mean());
+    }
+}
+
+#[test]
+fn lapses_come_back_as_omissions() {
+    let plan = plan(timed(200), slow(2_000_000), 2);
+    let evidence = analysed(&plan, &sat(&plan, &Traits { miss: 0.2, ..SURE }));
+    let omitted = evidence.opportunities.iter().filter(|one| matches!(one.response, Response::Omitted { .. })).count();
+    // 40 of 200, SD 5.7 (binomial).
+    assert!((20..=60).contains(&omitted), "{omitted}");
+}
+
+#[test]
+fn a_timer_follows_the_interval_and_a_reactor_does_not() {
+    let aim = Aim { share: 0.4, offset_s: 0.0, sd_s: 0.05, sd_share: 0.0 };
+    let mean = |traits: &Traits, interval_us: i64| {
+        let plan = plan(timed(60), slow(interval_us), 3);
+        let evidence = analysed(&plan, &sat(&plan, traits));
+        let foreseen = evidence.opportunities.iter().filter(|one| one.position > 0);
+        Sample::new(foreseen.filter_map(|one| one.latency_s()).collect()).unwrap().mean()
+    };
+    let timer = Traits { aim: Some(aim), ..SURE };
+    assert!((mean(&timer, 1_000_000) - 0.4).abs() < 0.04);
+    assert!((mean(&timer, 2_000_000) - 0.8).abs() < 0.04);
+    assert!((mean(&SURE, 2_000_000) - mean(&SURE, 3_000_000)).abs() < 0.1);
+}
+
+#[test]
+fn trains_bounces_and_drop_outs_are_all_in_the_log() {
+    let trials = 40;
+    let plan = plan(timed(trials), slow(2_000_000), 1);
+    let voluntary = closings(&sat(&plan, &SURE));
+    let train = Traits { tremor: Tremor { share: 1.0, hertz: 4.0, presses: 3 }, ..SURE };
+    assert_eq!(closings(&sat(&plan, &train)), 3 * voluntary);
+    let contact = Contact { bounces: 2, bounce_s: 0.005, ..Contact::default() };
+    let bouncing = sat(&plan, &Traits { contact, ..SURE });
+    assert_eq!(closings(&bouncing), 5 * voluntary);
+    // Debounce makes one press of each.
+    assert_eq!(count(&bouncing, |what| matches!(what, What::Effect(Effect::Activated(_)))), voluntary);
+    let contact = Contact { drop_outs_per_s: 8.0, drop_out_s: 0.05, ..Contact::default() };
+    assert!(closings(&sat(&plan, &Traits { contact, ..SURE })) > voluntary + 20);
+}
+
+#[test]
+fn spasms_are_counted_in_a_quiet_watch() {
+    let watch = Block { seconds: 600.0, watch: WatchKind::AtRest, ..Block::of(BlockKind::QuietWatch) };
+    let spasm = Spasm { per_s: 0.05, presses: 4, gap_s: 0.8 };
+    let plan = plan(vec![watch], Settings::default().with(Id::Lockout, 0), 6);
+    let evidence = analysed(&plan, &sat(&plan, &Traits { spasm, ..SURE }));
+    // 30 bursts of 4, SD of the bursts 5.5 (Poisson), less those that fall into another or into debounce.
+    assert!((60..=160).contains(&evidence.involuntary), "{}", evidence.involuntary);
+}
+
+#[test]
+fn one_who_tires_slows_down_and_one_who_learns_speeds_up() {
+    let halves = |course: Course| {
+        let plan = plan(timed(80), slow(3_000_000), 8);
+        let evidence = analysed(&plan, &sat(&plan, &Traits { course, ..SURE }));
+        let latencies: Vec<f64> = evidence.opportunities.iter().filter_map(|one| one.latency_s()).collect();
+        let (first, last) = latencies.split_at(latencies.len() / 2);
+        let mean = |part: &[f64]| part.iter().sum::<f64>() / part.len() as f64;
+        mean(last) / mean(first)
+    };
+    assert!(halves(Course { slower_per_min: 0.05, ..Course::default() }) > 1.1);
+    assert!(halves(Course { unpractised: 0.8, practice_presses: 20.0, ..Course::default() }) < 0.85);
+}
+
+#[test]
+fn each_technique_reaches_its_targets() {
+    let tasks = Block { trials: 24, ..Block::of(BlockKind::MenuTasks) };
+    for technique in ["automatic", "step", "step-auto-accept", "inverse"] {
+        for pattern in [0, 2] {
+            let settings = Settings::for_technique(technique)
+                .with(Id::ScanInterval, 2_000_000)
+                .with(Id::Pattern, pattern)
+                .with(Id::CueLead, 500_000);
+            let sharp = Latency::ExGaussian { mu_s: 0.5, sigma_s: 0.05, tau_s: 0.05 };
+            let records = sat(&plan(vec![tasks.clone()], settings, 5), &Traits { latency: sharp, ..SURE });
+            let reached = trials(&records).filter(|trial| trial.outcome == Outcome::Hit).count();
+            assert_eq!((reached, trials(&records).count()), (24, 24), "{technique}, pattern {pattern}");
+        }
+    }
+}
+
+#[test]
+fn a_client_who_stops_is_let_be_and_the_log_is_whole() {
+    let (protocol, menu) = shipped::find("first-look").unwrap();
+    for stops in [0.0, 30.0, 100.0] {
+        let plan = Plan { protocol: protocol.clone(), menu: menu.clone(), settings: Settings::default(), seed: 1 };
+        let records = sat(&plan, &Traits { stops_after_s: Some(stops), ..SURE });
+        let last = records.iter().rev().find_map(|record| match record.what {
+            What::Event(Event::Finished { complete }) => Some(complete),
+            _ => None,
+        });
+        assert_eq!(last, Some(false), "{stops}");
+        assert!(records.iter().all(|record| record.at.0 < 30 * 60_000_000), "{stops}");
+    }
+}
+
+fn any_law() -> impl Strategy<Value = Latency> {
+    prop_oneof![
+        (0.0..2.0, 0.0..0.5, 0.0..2.0).prop_map(|(mu_s, sigma_s, tau_s)| Latency::ExGaussian { mu_s, sigma_s, tau_s }),
+        (0.0..1.0, 0.1..3.0, 0.05..1.5).prop_map(|(shift_s, median_s, log_sd)| Latency::Lognormal {
+            shift_s,
+            median_s,
+            log_sd
+        }),
+        (0.0..1.0, 0.1..3.0, 0.1..20.0).prop_map(|(shift_s, mean_s, shape_s)| Latency::Wald {
+            shift_s,
+            mean_s,
+            shape_s
+        }),
+        (0.0..1.0, 0.3..9.0, 0.02..0.5).prop_map(|(shift_s, shape, scale_s)| Latency::Gamma {
+            shift_s,
+            shape,
+            scale_s
+        }),
+    ]
+}
+
+fn any_aim() -> impl Strategy<Value = Option<Aim>> {
+    prop::option::of((0.0..1.0, -0.5..0.5, 0.0..0.3, 0.0..0.2).prop_map(|(share, offset_s, sd_s, sd_share)| Aim {
+        share,
+        offset_s,
+        sd_s,
+        sd_share,
+    }))
+}
+
+fn any_contact() -> impl Strategy<Value = Contact> {
+    (0_u8..8, 0.0..0.05, 0.0..20.0, 0.0..0.2).prop_map(|(bounces, bounce_s, drop_outs_per_s, drop_out_s)| Contact {
+        bounces,
+        bounce_s,
+        drop_outs_per_s,
+        drop_out_s,
+    })
+}
+
+prop_compose! {
+    fn any_traits()(
+        latency in any_law(),
+        aim in any_aim(),
+        contact in any_contact(),
+        (miss, gives_up_late, rests) in (0.0..=1.0, 0.0..=1.0, 0.0..=1.0),
+        (held_s, held_scatter, first_item_s) in (0.01..4.0, 0.0..1.0, 0.0..1.0),
+        (involuntary_per_s, bursts_per_s, burst, gap_s) in (0.0..2.0, 0.0..0.5, 0_u8..6, 0.0..1.0),
+        (share, hertz, presses) in (0.0..=1.0, 1.0..12.0, 0_u8..8),
+        (slower_per_min, lapses_per_min, unpractised) in (-0.1..0.3, 0.0..0.2, 0.0..1.0),
+        (takes_exit, tries_again) in (0.0..=1.0, 0.0..=1.0),
+        stops_after_s in prop::option::of(0.0..600.0),
+    ) -> Traits {
+        Traits {
+            latency, aim, first_item_s, miss, gives_up_late, involuntary_per_s, held_s, held_scatter, contact, rests,
+            spasm: Spasm { per_s: bursts_per_s, presses: burst, gap_s },
+            tremor: Tremor { share, hertz, presses },
+            course: Course { slower_per_min, lapses_per_min, rest_undoes: 0.5, unpractised, practice_presses: 10.0 },
+            recovery: Recovery { takes_exit, tries_again },
+            stops_after_s,
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+    #[test]
+    fn no_client_of_any_kind_makes_a_session_hang(
+        traits in any_traits(),
+        technique in prop::sample::select(vec!["automatic", "step", "step-auto-accept", "inverse"]),
+        (pattern, hold, lockout, restarts) in (0_i64..5, 0_i64..3, 0_i64..4, 0_i64..2),
+        (protocol, seed) in (prop::sample::select(vec!["first-look", "longer-trial", "demonstration"]), any::<u64>()),
+    ) {
+        let (protocol, menu) = shipped::find(protocol).unwrap();
+        let settings = Settings::for_technique(technique)
+            .overlaid(&protocol.settings).unwrap()
+            .with(Id::Pattern, pattern)
+            .with(Id::Hold, 200_000 * hold)
+            .with(Id::Lockout, 500_000 * lockout)
+            .with(Id::LockoutRestarts, restarts);
+        let plan = Plan { protocol, menu, settings, seed };
+        let mut session = Session::new(plan.clone());
+        let mut client = Client::new(traits, seed);
+        let mut kept: Vec<Record> = Vec::new();
+        // The records of a long sitting would fill the memory of the test: only what it needs is kept.
+        let ended = sit(&mut session, &mut client, |fresh| kept.extend(fresh.iter().filter(|record| {
+            matches!(record.what, What::Event(Event::Finished { .. }))
+        }).cloned()));
+        prop_assert!(ended.is_ok() && session.finished());
+        prop_assert_eq!(kept.len(), 1);
+    }
+}
