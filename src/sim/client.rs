@@ -158,7 +158,7 @@ impl Client {
 
     /// Step scanning: steps up to the wanted entry; there the second switch takes it, or time does.
     fn steps(&mut self, view: &View, wanted: (GroupIx, EntryIx)) {
-        let Some(lit) = view.lit.filter(|_| self.hand.rests() || view.technique == Technique::Step) else { return };
+        let Some(lit) = view.lit else { return };
         match (on(lit, wanted), view.technique) {
             (true, Technique::StepAutoAccept) => self.wants_rest = false,
             (true, _) => self.reacts(view, wanted, TAKES),

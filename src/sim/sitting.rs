@@ -19,13 +19,13 @@ const CLINICIAN: Span = Span::from_ms(2_000);
 /// The clinician ends a session in which a press is waited for and none has come for this long.
 const PATIENCE: Span = Span::from_ms(5 * 60_000);
 /// The clinician ends a session that is still not over.
-const LONGEST: Span = Span::from_ms(4 * 3_600_000);
+const LONGEST: Span = Span::from_ms(2 * 3_600_000);
 /// A sitting that goes on after that has lost its way.
-const LOST: Span = Span::from_ms(4 * 3_600_000 + 60_000);
+const LOST: Span = Span::from_ms(2 * 3_600_000 + 60_000);
 
 /// Runs the session to its end and hands every record to `keep`, in order.
 ///
-/// The clinician ends the session when a client does nothing for five minutes, and after four hours.
+/// The clinician ends the session when a client does nothing for five minutes, and after two hours.
 ///
 /// # Errors
 /// When the session does not end even then.
@@ -103,11 +103,12 @@ impl Sitting {
         if session.asked() != Asked::Press {
             self.last_sign = now;
         }
-        if let Some(question) = session.rating_asked() {
-            return session.input(now, Input::Rate { question, value: 3 }, out);
-        }
-        if now.since(self.last_sign) >= PATIENCE || now.since(Moment::START) >= LONGEST {
+        if !session.finished() && (now.since(self.last_sign) >= PATIENCE || now.since(Moment::START) >= LONGEST) {
             return session.input(now, Input::End, out);
+        }
+        if let Some(question) = session.rating_asked() {
+            let value = question.greatest().min(3);
+            return session.input(now, Input::Rate { question, value }, out);
         }
         let contact = self.notice.block == Some(BlockKind::FirstContact);
         let used_to_it = contact && self.notice.activations >= CONTACT_PRESSES;

@@ -276,7 +276,7 @@ prop_compose! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(48))]
+    #![proptest_config(ProptestConfig::with_cases(32))]
     #[test]
     fn no_client_of_any_kind_makes_a_session_hang(
         traits in any_traits(),
