@@ -39,6 +39,13 @@ pub enum Shape {
         /// Its fields.
         fields: &'static [Field],
     },
+    /// An object whose field `by` names which of these shapes it has.
+    OneOf {
+        /// Name of that field.
+        by: &'static str,
+        /// Each name with its shape.
+        of: &'static [(&'static str, &'static Shape)],
+    },
     /// An object of settings by their names in the registry.
     Settings,
 }
@@ -75,6 +82,7 @@ impl Shape {
                 check_length(name, value, (*least, *most), findings);
                 members.iter().for_each(|member| of.check(name, member, findings));
             }
+            (Shape::OneOf { by, of }, Body::Table(_)) => check_one_of(name, by, of, value, findings),
             (Shape::Settings, Body::Table(_)) => check_settings(value, findings),
             _ if self.fits(value) => {}
             _ => findings.error(value.line, format!("`{name}` is {}", shown(value)), format!("give {}", self.words())),
@@ -105,7 +113,7 @@ impl Shape {
             Shape::Choice(words) if words.len() == 1 => listed(words),
             Shape::Choice(words) => format!("one of {}", listed(words)),
             Shape::List { .. } => "a list in square brackets".into(),
-            Shape::Table { .. } | Shape::Settings => "an object in curly brackets".into(),
+            Shape::Table { .. } | Shape::OneOf { .. } | Shape::Settings => "an object in curly brackets".into(),
         }
     }
 }
@@ -123,6 +131,18 @@ fn check_table(what: &str, fields: &[Field], table: &Located, findings: &mut Fin
     for field in fields.iter().filter(|field| field.needed && table.field(field.name).is_none()) {
         let remedy = format!("add it: {}", field.shape.words());
         findings.error(table.line, format!("{what} has no `{}`", field.name), remedy);
+    }
+}
+
+fn check_one_of(name: &str, by: &str, of: &[(&str, &Shape)], table: &Located, findings: &mut Findings) {
+    let words: Vec<&str> = of.iter().map(|(word, _)| *word).collect();
+    let remedy = format!("give one of {}", listed(&words));
+    let Some(named) = table.field(by) else {
+        return findings.error(table.line, format!("`{name}` has no `{by}`"), remedy);
+    };
+    match of.iter().find(|(word, _)| named.text() == Some(word)) {
+        Some((_, shape)) => shape.check(name, table, findings),
+        None => findings.error(named.line, format!("`{by}` is {}", shown(named)), remedy),
     }
 }
 

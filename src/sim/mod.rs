@@ -9,6 +9,7 @@ mod course;
 mod hand;
 pub mod latency;
 mod notice;
+pub mod profile;
 pub mod sitting;
 pub mod traits;
 pub mod view;

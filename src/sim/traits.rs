@@ -14,7 +14,7 @@ pub struct Traits {
     /// From the wanted entry's onset to the press, for a client who reacts.
     pub latency: Latency,
     /// A client who times its presses to the rhythm instead, wherever the entry can be foreseen.
-    #[serde(default)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub aim: Option<Aim>,
     /// Added to the latency when the wanted entry is the first of its group.
     #[serde(default)]
@@ -54,7 +54,7 @@ pub struct Traits {
     pub rests: f64,
     /// From here on, since the session began, it does nothing of its own will; 0 is a client who never
     /// does anything.
-    #[serde(default)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stops_after_s: Option<f64>,
 }
 
