@@ -156,6 +156,9 @@ pub(super) struct DemoArgs {
     /// A shipped protocol by name, or a protocol file.
     #[arg(long, value_name = "NAME|FILE", default_value = "first-look")]
     pub protocol: String,
+    /// A shipped virtual client by name, or a profile file.
+    #[arg(long, value_name = "NAME|FILE", default_value = super::demo::PROFILE)]
+    pub profile: String,
 }
 
 #[derive(Debug, ClapArgs)]

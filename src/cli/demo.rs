@@ -12,16 +12,18 @@ use crate::session::record::What;
 use crate::session::setup::Setup;
 use crate::sim::client::Client;
 use crate::sim::sitting;
-use crate::sim::traits::STEADY;
 use crate::store::{Store, rfc3339, wall_clock};
 
 /// Code of the virtual client.
 const CLIENT: &str = "DEMO1";
+/// The virtual client of the demonstration.
+pub(super) const PROFILE: &str = "steady";
 /// Where the demonstration leaves its log and report.
 pub(super) const FOLDER: &str = "pacewright-demo";
 
 pub(super) fn run(args: &DemoArgs) -> Done {
     let (protocol, menu) = files::protocol(&args.protocol)?;
+    let profile = files::profile(&args.profile)?;
     let plan = plan::plan(protocol, menu, &[], args.seed)?;
     let began = wall_clock()?;
     let client = files::client(CLIENT)?;
@@ -30,24 +32,28 @@ pub(super) fn run(args: &DemoArgs) -> Done {
     let measured = Measured { display: "none: a virtual clock".to_string(), ..Measured::default() };
     let header = Header { invented: true, ..plan::header(&plan, CLIENT, rfc3339(&began), circumstances(), measured) };
 
-    say!("A virtual client runs `{}`, seed {}. All data are invented.", plan.protocol.name, plan.seed);
+    say!(
+        "The virtual client `{}` runs `{}`, seed {}. All data are invented.",
+        profile.name,
+        plan.protocol.name,
+        plan.seed
+    );
     let mut session = Session::new(plan);
-    sit(&mut session, &header, file, args.seed)?;
+    sit(&mut session, &header, file, Client::new(profile.traits, args.seed))?;
     report::print_and_write(&log_path, &files::report_beside(&log_path))
 }
 
 /// What runs where no window can be opened.
 pub(super) fn demonstration() -> Done {
-    run(&DemoArgs { out: FOLDER.into(), seed: 1, protocol: "demonstration".to_string() })
+    run(&DemoArgs { out: FOLDER.into(), seed: 1, protocol: "demonstration".to_string(), profile: PROFILE.to_string() })
 }
 
 /// Runs the session to its end and writes its log.
-fn sit(session: &mut Session, header: &Header, mut file: std::fs::File, seed: u64) -> Done {
+fn sit(session: &mut Session, header: &Header, mut file: std::fs::File, mut client: Client) -> Done {
     let failed = |what: std::io::Error| Trouble::Failed(format!("cannot write the log: {what}; free some space"));
     // Nobody waits at the bed: the log is kept in memory and saved once.
     let mut writer = Writer::begin(Vec::new(), header).map_err(failed)?;
     let mut trials = 0_u32;
-    let mut client = Client::new(STEADY, seed);
     let end = sitting::sit(session, &mut client, |fresh| {
         for record in fresh {
             // Memory takes every byte.

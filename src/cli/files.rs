@@ -12,6 +12,7 @@ use crate::problem::Problem;
 use crate::session::protocol::Protocol;
 use crate::session::record::Record;
 use crate::session::{protocol_file, shipped as protocols};
+use crate::sim::profile::{Profile, shipped as profiles};
 use crate::store;
 
 /// A protocol and its menu, by shipped name or from a file.
@@ -54,6 +55,16 @@ pub(super) fn menu(name: &str) -> Result<Menu, Trouble> {
     let text = bytes(Path::new(name), || known(menus::MENUS))?;
     let (menu, problems) = crate::menu::file::read(name, text);
     pass(menu, problems)
+}
+
+/// A virtual client, by shipped name or from a file.
+pub(super) fn profile(name: &str) -> Result<Profile, Trouble> {
+    if let Some(profile) = profiles::find(name) {
+        return Ok(profile);
+    }
+    let text = bytes(Path::new(name), || known(profiles::CLIENTS))?;
+    let (profile, problems) = crate::sim::profile::read(name, text);
+    pass(profile, problems)
 }
 
 /// A log and what is wrong with it.
