@@ -7,7 +7,7 @@ use pacewright::sim::traits::{Aim, Course, STEADY, Spasm, Traits, Tremor};
 use pacewright::stats::normal;
 
 /// Every kind, in the order in which the tables show them.
-pub const KINDS: [&str; 14] = [
+pub const KINDS: [&str; 15] = [
     "ex-gaussian",
     "near-normal",
     "heavy tail",
@@ -22,7 +22,11 @@ pub const KINDS: [&str; 14] = [
     "tremor",
     "tiring",
     "timer",
+    TWO_PACES,
 ];
+
+/// A timer whose blocks run at two scan rates in turn.
+pub const TWO_PACES: &str = "timer, 2 rates";
 
 /// A client of this kind: mean latency 0.35 to 2.5 s, coefficient of variation 0.14 to 0.42.
 pub fn traits(kind: &str, stream: &mut Stream) -> Traits {
@@ -43,7 +47,7 @@ pub fn traits(kind: &str, stream: &mut Stream) -> Traits {
             let (slower_per_min, lapses_per_min) = (between(stream, 0.01, 0.04), 0.004);
             traits.course = Course { slower_per_min, lapses_per_min, rest_undoes: 0.3, ..Course::default() };
         }
-        "timer" => {
+        "timer" | TWO_PACES => {
             let share = between(stream, 0.15, 0.6);
             traits.aim = Some(Aim { share, offset_s: 0.0, sd_s: between(stream, 0.04, 0.12), sd_share: 0.04 });
         }
@@ -90,24 +94,36 @@ fn contaminated(law: &Latency, mean: f64) -> Latency {
     Latency::Quantiles { seconds: (0..=400).map(|step| quantile(f64::from(step).min(399.96) / 400.0)).collect() }
 }
 
+/// Parts of a session, where fatigue makes them differ.
+const PARTS: u32 = 8;
+
 /// What is true of a client at one scan interval.
 pub struct Truth<'a> {
     /// The client.
     pub traits: &'a Traits,
-    /// What fatigue multiplied its latencies by, averaged over the session.
+    /// What fatigue had multiplied its latencies by at the end of the session.
     pub slower: f64,
-    /// What fatigue added to its lapses, averaged over the session.
+    /// What fatigue had added to its lapses by then.
     pub more_lapses: f64,
     /// The interval.
     pub interval: f64,
 }
 
 impl Truth<'_> {
+    /// Fatigue grows evenly: the law is that of all the session's presses together.
     fn law(&self, seconds: f64) -> f64 {
-        let Some(aim) = self.traits.aim else { return self.traits.latency.within(seconds / self.slower) };
+        let Some(aim) = self.traits.aim else {
+            let latency = &self.traits.latency;
+            return self.factors().map(|factor| latency.within(seconds / factor)).sum::<f64>() / f64::from(PARTS);
+        };
         let wait = self.interval * (1.0 + aim.share) + aim.offset_s;
         let sd = libm::hypot(aim.sd_s, aim.sd_share * wait);
         normal::cumulative((seconds - self.aim(aim)) / sd)
+    }
+
+    fn factors(&self) -> impl Iterator<Item = f64> {
+        let end = libm::log(self.slower);
+        (0..PARTS).map(move |part| libm::exp(end * (f64::from(part) + 0.5) / f64::from(PARTS)))
     }
 
     fn aim(&self, aim: Aim) -> f64 {
@@ -128,11 +144,12 @@ impl Presses for Truth<'_> {
     }
 
     fn mean(&self) -> f64 {
-        self.traits.aim.map_or(self.slower * self.traits.latency.mean(), |aim| self.aim(aim))
+        let factor = self.factors().sum::<f64>() / f64::from(PARTS);
+        self.traits.aim.map_or(factor * self.traits.latency.mean(), |aim| self.aim(aim))
     }
 
     fn lapses(&self) -> f64 {
-        let miss = (self.traits.miss + self.more_lapses).min(0.9);
+        let miss = (self.traits.miss + self.more_lapses / 2.0).min(0.9);
         miss + (1.0 - miss) * self.given_up()
     }
 }

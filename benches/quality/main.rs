@@ -11,14 +11,14 @@
 //! rules. The last size is one block that runs until it is precise.
 //!
 //! The truth is the client's own law through the program's expected time: lapses, contaminants and
-//! the mean fatigue of the session included, involuntary presses left out.
+//! the fatigue of the session included, involuntary presses left out.
 //! `QUALITY_CLIENTS` sets the number of clients of each kind, `QUALITY_SIZES` the sizes, as in `20,60`.
 
 mod clients;
 
 use std::time::Instant;
 
-use clients::{KINDS, Truth, traits};
+use clients::{KINDS, TWO_PACES, Truth, traits};
 use pacewright::advice::expected_time::{Pace, Ways};
 use pacewright::advice::recommendation::{Advice, Named};
 use pacewright::advice::scan_rate;
@@ -92,7 +92,7 @@ fn main() {
             for (kind, outcomes) in KINDS.iter().zip(&found) {
                 line(kind, &outcomes.iter().collect::<Vec<_>>(), weigh);
             }
-            let reactors: Vec<&Outcome> = found[..KINDS.len() - 1].iter().flatten().collect();
+            let reactors: Vec<&Outcome> = found[..KINDS.len() - 2].iter().flatten().collect();
             line("all reactors", &reactors, weigh);
             line("all", &found.iter().flatten().collect::<Vec<_>>(), weigh);
         }
@@ -105,14 +105,14 @@ fn of_kind(kind: &str, size: u32, clients: usize) -> Vec<Outcome> {
     (0..clients)
         .filter_map(|index| {
             let traits = traits(kind, &mut stream);
-            one(&traits, size, index, &mut stream)
+            let plan = plan(kind, &traits, size, index, &mut stream);
+            one(&traits, plan)
         })
         .collect()
 }
 
 /// One client through one session; `None` when no press at all was measured.
-fn one(traits: &Traits, size: u32, index: usize, stream: &mut Stream) -> Option<Outcome> {
-    let plan = plan(traits, size, index, stream);
+fn one(traits: &Traits, plan: Plan) -> Option<Outcome> {
     let mut client = Client::new(traits.clone(), plan.seed);
     let mut records: Vec<Record> = Vec::new();
     let end = sit(&mut Session::new(plan.clone()), &mut client, |fresh| records.extend_from_slice(fresh)).ok()?;
@@ -141,12 +141,12 @@ fn one(traits: &Traits, size: u32, index: usize, stream: &mut Stream) -> Option<
 }
 
 /// Three quarters of timed presses, the rest menu tasks; half of the clients scan rows and columns.
-fn plan(traits: &Traits, size: u32, index: usize, stream: &mut Stream) -> Plan {
+fn plan(kind: &str, traits: &Traits, size: u32, index: usize, stream: &mut Stream) -> Plan {
     let block = |kind, trials, precise: Option<Precision>| Block { trials, ends_when: precise, ..Block::of(kind) };
     let of = |kind, count: u32, precise: Option<Precision>| {
         (0..count.div_ceil(BLOCK)).map(move |nth| block(kind, BLOCK.min(count - nth * BLOCK), precise))
     };
-    let blocks: Vec<Block> = match size {
+    let mut blocks: Vec<Block> = match size {
         0 => vec![block(BlockKind::TimedPress, 200, Some(Precision::default())), block(BlockKind::MenuTasks, 4, None)],
         _ => of(BlockKind::TimedPress, size - size / 4, Some(Precision::default()))
             .chain(of(BlockKind::MenuTasks, size / 4, None))
@@ -158,6 +158,12 @@ fn plan(traits: &Traits, size: u32, index: usize, stream: &mut Stream) -> Plan {
     let protocol: Protocol = serde_json::from_value(protocol).expect("a protocol");
     // The clinician begins slowly enough for most presses to come in time.
     let slow = rounding::up(Id::ScanInterval, traits.latency.mean() * (1.4 + stream.unit()));
+    if kind == TWO_PACES {
+        let faster = rounding::up(Id::ScanInterval, 0.7 * slow);
+        for block in blocks.iter_mut().skip(1).step_by(2) {
+            block.settings.insert("scan_interval".into(), faster.into());
+        }
+    }
     let settings = Settings::default()
         .with(Id::ScanInterval, libm::round(slow * 1e6) as i64)
         .with(Id::Pattern, if index.is_multiple_of(2) { 1 } else { 2 })
@@ -189,11 +195,10 @@ impl Judge<'_> {
             pause: settings.pause_after_selection().as_seconds(),
             loops_inside: settings.loops_inside().unwrap_or(1),
         };
-        // Fatigue grows about evenly: half of what there is at the end is its mean.
-        let slower = libm::sqrt(client.slower(end));
-        let minutes =
-            if traits.course.slower_per_min > 0.0 { libm::log(slower) / traits.course.slower_per_min } else { 0.0 };
-        let more_lapses = traits.course.lapses_per_min * minutes;
+        let slower = client.slower(end);
+        let course = traits.course;
+        let minutes = if course.slower_per_min > 0.0 { libm::log(slower) / course.slower_per_min } else { 0.0 };
+        let more_lapses = course.lapses_per_min * minutes;
         let ways = Ways::new(&arrangement.tree, &weights)?;
         let mut judge = Judge { traits, slower, more_lapses, ways, pace, best: 0.3, least: f64::INFINITY };
         let steps = (0..1971).map(|step| 0.3 + 0.01 * f64::from(step));

@@ -2,7 +2,7 @@
 //! can make a session hang.
 
 use pacewright::analysis::evidence::{Evidence, Response};
-use pacewright::analysis::gather;
+use pacewright::analysis::{findings, gather};
 use pacewright::engine::effect::Effect;
 use pacewright::log::header::Header;
 use pacewright::log::reader;
@@ -20,7 +20,7 @@ use pacewright::sim::latency::Latency;
 use pacewright::sim::sitting::sit;
 use pacewright::sim::traits::{Aim, Contact, Course, Recovery, STEADY, Spasm, Traits, Tremor};
 use pacewright::stats::Sample;
-use pacewright::stats::latency::ExGaussian;
+use pacewright::stats::latency::{ExGaussian, Observations};
 use proptest::prelude::*;
 
 /// Presses only when asked, without lapses.
@@ -77,24 +77,27 @@ fn closings(records: &[Record]) -> usize {
 
 #[test]
 fn what_is_simulated_and_logged_is_found_again() {
-    // Twenty sessions: each has an interval for the mean and one for the lapses; the truth has to lie
-    // in about nine of ten. Fewer than 14 of 20 come once in 10,000 runs of right 90 % intervals.
-    let (mut means, mut scatters) = (0, 0);
-    let truth = 0.55 + 0.16;
+    // Twenty sessions, each with the 90 % intervals that the program gives: of the mean (through the
+    // published ratio), of the law's parameters by their standard errors. The truth has to lie in
+    // about 18; fewer than 14 come twice in 1,000 runs of right intervals (binomial, computed).
+    let mut covered = [0; 4];
     for seed in 0..20 {
-        let plan = plan(timed(80), slow(3_000_000), seed);
-        let evidence = analysed(&plan, &sat(&plan, &SURE));
+        let plan = plan(timed(100), slow(3_000_000), seed);
+        let records = sat(&plan, &SURE);
+        let evidence = analysed(&plan, &records);
         let latencies: Vec<f64> = evidence.opportunities.iter().filter_map(|one| one.latency_s()).collect();
-        assert_eq!(latencies.len(), 80, "a scan this slow misses none");
-        let sample = Sample::new(latencies).unwrap();
-        let error = sample.sd().unwrap() / (80_f64).sqrt();
-        means += usize::from((sample.mean() - truth).abs() < 1.664 * error);
-        let fitted = ExGaussian { mu: 0.55, sigma: 0.07, tau: 0.16 };
-        let below = sample.sorted().iter().filter(|x| **x < fitted.quantile(0.8)).count();
-        // 90 % of counts of a share of 0.8 of 80: 58 to 70 (binomial, computed).
-        scatters += usize::from((58..=70).contains(&below));
+        assert_eq!(latencies.len(), 100, "a scan this slow misses none");
+        let suggestion = findings(&Header::for_plan(&plan), &records).0.suggestion.unwrap();
+        let ratio = (0.55 + 0.16) / 0.65;
+        covered[0] += usize::from((suggestion.low_s.unwrap()..suggestion.high_s.unwrap()).contains(&ratio));
+        let fit = ExGaussian::fit(&Observations { seen: &latencies, ..Observations::default() }).unwrap();
+        let found = [fit.model.mu, fit.model.sigma, fit.model.tau];
+        let errors = fit.standard_errors.unwrap();
+        for (place, truth) in [0.55, 0.07, 0.16].into_iter().enumerate() {
+            covered[place + 1] += usize::from((found[place] - truth).abs() < 1.645 * errors[place]);
+        }
     }
-    assert!(means >= 14 && scatters >= 14, "{means} {scatters}");
+    assert!(covered.iter().all(|count| *count >= 14), "{covered:?}");
 }
 
 #[test]
