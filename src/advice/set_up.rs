@@ -66,13 +66,15 @@ mod tests {
     use crate::session::{Plan, Session as Sitting, shipped};
     use crate::settings::Settings;
     use crate::sim::client::{Client, STEADY, Traits};
+    use crate::sim::latency::Latency;
     use crate::sim::sitting::sit;
 
     fn sat(protocol: &str, settings: Settings) -> (Header, Vec<Record>) {
         let (protocol, menu) = shipped::find(protocol).unwrap();
         let plan = Plan { protocol, menu, settings, seed: 5 };
         let header = Header::for_plan(&plan);
-        let traits = Traits { miss: 0.0, involuntary_per_s: 0.0, rests: 0.0, tau_s: 0.05, ..STEADY };
+        let latency = Latency::ExGaussian { mu_s: 0.55, sigma_s: 0.07, tau_s: 0.05 };
+        let traits = Traits { latency, miss: 0.0, involuntary_per_s: 0.0, rests: 0.0, ..STEADY };
         let (mut records, mut sitting) = (Vec::new(), Sitting::new(plan));
         sit(&mut sitting, &mut Client::new(traits, 5), |fresh| records.extend_from_slice(fresh)).unwrap();
         (header, records)

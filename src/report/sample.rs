@@ -19,10 +19,9 @@ use crate::session::record::{Record, What};
 use crate::session::setup::Setup;
 use crate::session::{Plan, Session, shipped};
 use crate::settings::{Id, Settings};
-use crate::sim::client::Client;
+use crate::sim::client::{Client, STEADY, Traits};
 use crate::sim::latency::Latency;
 use crate::sim::sitting::sit;
-use crate::sim::traits::{STEADY, Traits};
 use crate::time::Moment;
 
 /// What a report is made from.

@@ -8,7 +8,8 @@
 use super::contact::Edge;
 use super::course::Course;
 use super::hand::{Hand, Press, seconds};
-use super::traits::{Aim, Traits};
+use super::traits::Aim;
+pub use super::traits::{STEADY, Traits};
 use super::view::{Told, View};
 use crate::engine::effect::{Lit, Switch};
 use crate::engine::tree::{EntryIx, GroupIx, ScanTree};
@@ -241,7 +242,6 @@ fn on(lit: Lit, place: (GroupIx, EntryIx)) -> bool {
 
 #[cfg(test)]
 mod tests {
-    use super::super::traits::STEADY;
     use super::*;
     use crate::sim::latency::Latency;
     use crate::time::Span;

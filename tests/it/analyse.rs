@@ -10,6 +10,7 @@ use pacewright::session::setup::Setup;
 use pacewright::session::{Plan, Session, shipped};
 use pacewright::settings::{Id, Settings};
 use pacewright::sim::client::{Client, STEADY, Traits};
+use pacewright::sim::latency::Latency;
 use pacewright::sim::sitting::sit;
 use pacewright::time::Moment;
 use serde_json::Value;
@@ -26,7 +27,11 @@ struct Sat<'a> {
     traits: Traits,
 }
 
-const SURE: Traits = Traits { miss: 0.0, involuntary_per_s: 0.0, rests: 0.0, tau_s: 0.03, ..STEADY };
+/// A client who presses only when asked, with little scatter.
+fn sure(mu_s: f64) -> Traits {
+    let latency = Latency::ExGaussian { mu_s, sigma_s: 0.07, tau_s: 0.03 };
+    Traits { latency, miss: 0.0, involuntary_per_s: 0.0, rests: 0.0, ..STEADY }
+}
 
 /// A longer trial at the cheek, on this day of January.
 fn cheek<'a>(name: &'a str, began: &'a str) -> Sat<'a> {
@@ -37,14 +42,14 @@ fn cheek<'a>(name: &'a str, began: &'a str) -> Sat<'a> {
         client: "C7",
         began,
         settings: Settings::default(),
-        traits: SURE,
+        traits: sure(0.55),
     }
 }
 
 impl Sat<'_> {
     fn write(&self, folder: &Path) -> PathBuf {
         self.write_with(folder, |session, writer| {
-            let mut client = Client::new(self.traits, self.seed());
+            let mut client = Client::new(self.traits.clone(), self.seed());
             let end = sit(session, &mut client, |fresh| fresh.iter().for_each(|record| drop(writer.add(record))));
             end.expect("it ends")
         })
@@ -115,10 +120,10 @@ fn a_confirm_log_confirms_the_sheet_whatever_the_order_of_the_files() {
 #[test]
 fn two_sites_are_kept_apart_and_compared_and_a_decline_is_told_without_blame() {
     let folder = TempDir::new().unwrap();
-    let slow = Traits { mu_s: 0.9, ..SURE };
+    let slow = sure(0.9);
     let logs = [
         cheek("one", JANUARY[0]),
-        Sat { traits: slow, ..cheek("two", JANUARY[1]) },
+        Sat { traits: slow.clone(), ..cheek("two", JANUARY[1]) },
         Sat { site: "hand", traits: slow, ..cheek("three", JANUARY[2]) },
     ]
     .map(|sat| Sat { protocol: "first-look", ..sat }.write(folder.path()));
@@ -215,7 +220,7 @@ fn every_field_of_the_json_is_documented() {
     names(&Value::from(all.clone()), &mut found);
     let advised = all[4]["set_ups"][0]["sheet"]["settings"].as_object().unwrap();
     let settings = Settings::from_json(advised).unwrap();
-    let absent = Traits { miss: 0.7, ..SURE };
+    let absent = Traits { miss: 0.7, ..sure(0.55) };
     logs.push(
         Sat { protocol: "confirm", settings, traits: absent, ..cheek("e", "2026-01-09T10:00:00+01:00") }
             .write(folder.path()),

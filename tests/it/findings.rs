@@ -9,9 +9,8 @@ use pacewright::session::protocol::{Block, WatchKind};
 use pacewright::session::trial::{Outcome, Trial};
 use pacewright::session::{Plan, Session, shipped};
 use pacewright::settings::{Id, Settings};
-use pacewright::sim::client::Client;
+use pacewright::sim::client::{Client, STEADY};
 use pacewright::sim::sitting::sit;
-use pacewright::sim::traits::STEADY;
 use pacewright::time::Span;
 use proptest::prelude::*;
 

@@ -10,10 +10,9 @@ use pacewright::session::record::{Record, What};
 use pacewright::session::trial::{Outcome, Trial};
 use pacewright::session::{Plan, Session, shipped};
 use pacewright::settings::Settings;
-use pacewright::sim::client::Client;
+use pacewright::sim::client::{Client, STEADY, Traits};
 use pacewright::sim::latency::Latency;
 use pacewright::sim::sitting::sit;
-use pacewright::sim::traits::{STEADY, Traits};
 use pacewright::time::Moment;
 
 fn plan(protocol: &str, technique: &str, seed: u64) -> Plan {
