@@ -3,12 +3,13 @@
 //!
 //! Prints, for each size of session and kind of client: presses used; advice refused; regret (expected
 //! time at the interval over the best possible for the true law, minus 1) in per cent, median and 95th
-//! percentile, of the fastest safe value, of the value that the sheet takes, and of mean latency over 0.65; the paired
-//! mean difference of the first and the last in standard errors; and the share of 90 % intervals that
-//! cover the best interval. A second table counts the regret of a value that is too fast double.
+//! percentile, of the fastest safe value, of the value that the sheet takes, and of mean latency over
+//! 0.65; the paired mean difference of the first and the last in standard errors; and the share of 90 %
+//! intervals that cover the best interval. A second table counts the regret of a value that is too
+//! fast double.
 //!
-//! Blocks end as they do in the program: 12 to 14 timed presses, by their precision, with rests and stop
-//! rules. The last size is one block that runs until it is precise.
+//! A quiet watch comes first. Blocks end as they do in the program: 12 to 14 timed presses, by their
+//! precision, with rests and stop rules. The last size is one block that runs until it is precise.
 //!
 //! The truth is the client's own law through the program's expected time: lapses, contaminants and
 //! the fatigue of the session included, involuntary presses left out.
@@ -168,6 +169,8 @@ fn plan(kind: &str, traits: &Traits, size: u32, index: usize, stream: &mut Strea
         .with(Id::ScanInterval, libm::round(slow * 1e6) as i64)
         .with(Id::Pattern, if index.is_multiple_of(2) { 1 } else { 2 })
         .with(Id::CueLead, 1_500_000);
+    // A minute of quiet tells what comes by itself, as in a first look.
+    blocks.insert(0, Block::of(BlockKind::QuietWatch));
     let menu = menu::shipped::find("nine").expect("a shipped menu");
     Plan { protocol: Protocol { blocks, ..protocol }, menu, settings, seed: stream.bits() }
 }
