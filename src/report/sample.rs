@@ -58,7 +58,7 @@ impl Sample {
 /// A first look with everything that a report can tell of.
 pub(super) fn full() -> Sample {
     let plan = plan("first-look");
-    let latency = Latency::ExGaussian { mu_s: 0.55, sigma_s: 0.2, tau_s: 0.3 };
+    let latency = law(0.55, 0.2, 0.3);
     let unsure = Traits { latency, miss: 0.1, involuntary_per_s: 0.02, ..STEADY };
     let mut records = sat(&plan, unsure);
     records.extend(aside(&records));
@@ -89,7 +89,7 @@ pub(super) fn empty() -> Sample {
 pub(super) fn many() -> &'static [(&'static str, Sample)] {
     static MANY: OnceLock<Vec<(&'static str, Sample)>> = OnceLock::new();
     MANY.get_or_init(|| {
-        let shaky = Traits { sigma_s: 0.3, tau_s: 0.5, miss: 0.35, involuntary_per_s: 0.2, ..STEADY };
+        let shaky = Traits { latency: law(0.55, 0.3, 0.5), miss: 0.35, involuntary_per_s: 0.2, ..STEADY };
         let first_look = |traits| pressed_by("first-look", traits);
         vec![
             ("full", full()),
@@ -97,7 +97,7 @@ pub(super) fn many() -> &'static [(&'static str, Sample)] {
             ("short", short()),
             ("long", pressed_by("longer-trial", STEADY)),
             ("shaky", first_look(shaky)),
-            ("slow", first_look(Traits { mu_s: 2.2, tau_s: 0.8, ..STEADY })),
+            ("slow", first_look(Traits { latency: law(2.2, 0.07, 0.8), ..STEADY })),
             ("trembling", trembling()),
             ("never", first_look(Traits { miss: 0.98, ..STEADY })),
         ]
@@ -139,6 +139,10 @@ fn trembling() -> Sample {
     let advice = Some(SetUpAdvice::from_evidence(evidence, &[]));
     let pictures = Pictures::beside(advice.as_ref());
     Sample { advice, pictures, ..sample }
+}
+
+fn law(mu_s: f64, sigma_s: f64, tau_s: f64) -> Latency {
+    Latency::ExGaussian { mu_s, sigma_s, tau_s }
 }
 
 fn plan(protocol: &str) -> Plan {
