@@ -8,24 +8,27 @@
 //! once keeps one lucky set of presses from advising a scan that is too fast.
 
 use super::presses::Pressing;
+use super::resampling::{self, Point};
 use crate::analysis::suggestion::CV_LIMIT;
 use crate::rng::Stream;
 use crate::stats::latency::ExGaussian;
-use crate::stats::{Sample, beta};
+use crate::stats::{Sample, gamma};
 
 /// Standard deviation of the logarithm of the coefficient of variation, beforehand: a factor of 1.5.
 const LOG_CV_SD: f64 = 0.4;
 /// Lapses beforehand, as Beta(a, b): about 1 in 40, weighing as much as 10 opportunities.
 const LAPSES: [f64; 2] = [0.25, 9.75];
-/// Steps of the chain before it counts, and between two draws.
-const WARM_UP: usize = 300;
-const BETWEEN: usize = 6;
-/// First step sizes of the chain, in its own coordinates; they are fitted while it warms up.
-const STEPS: [f64; 3] = [0.05, 0.15, 0.5];
 
-/// The point at which the chain stands: ln mean, ln coefficient of variation, and the logit of the
-/// share of the variance that is exponential.
-type Point = [f64; 3];
+/// What was seen of a client, in seconds.
+#[derive(Clone, Copy, Debug)]
+pub struct Seen<'a> {
+    /// Latencies of right and late presses.
+    pub latencies: &'a Sample,
+    /// For each press that would have come later than a limit and was withheld, that limit.
+    pub withheld: &'a [f64],
+    /// Lightings that were let go by.
+    pub lapses: usize,
+}
 
 /// Draws `count` guesses from what `latencies` (seconds) and `omitted` of all opportunities leave
 /// open. The same data give the same draws.
@@ -33,94 +36,59 @@ type Point = [f64; 3];
 /// `None` without a positive mean latency: what is left then is no reaction.
 #[must_use]
 pub fn draws(latencies: &Sample, omitted: usize, count: usize) -> Option<Vec<Pressing>> {
-    let mut chain = Chain::new(latencies)?;
-    for step in 0..WARM_UP {
-        chain.step();
-        if step % 50 == 49 {
-            chain.fit_steps();
-        }
+    Seen { latencies, withheld: &[], lapses: omitted }.draws(count)
+}
+
+impl Seen<'_> {
+    /// Draws `count` guesses. The same data give the same draws, on any number of cores.
+    ///
+    /// `None` without a positive mean latency.
+    #[must_use]
+    pub fn draws(&self, count: usize) -> Option<Vec<Pressing>> {
+        let (centre, widths) = self.about()?;
+        let mut stream = Stream::named(0, "latencies");
+        let found = resampling::draws(|at| self.log_posterior(at), centre, widths, count, &mut stream);
+        let mut stream = Stream::named(0, "lapses");
+        let [missed, pressed] = [LAPSES[0] + self.lapses as f64, LAPSES[1] + self.latencies.len() as f64];
+        let guess = |at: &Point| {
+            // The share of one gamma draw in two has a beta distribution.
+            let [missed, pressed] = [missed, pressed].map(|shape| gamma::draw(shape, &mut stream));
+            Pressing { latency: model(at), lapses: (missed / (missed + pressed)).min(0.999) }
+        };
+        Some(found.iter().map(guess).collect())
     }
-    let mut lapses = Stream::named(0, "lapses");
-    let (a, b) = (LAPSES[0] + omitted as f64, LAPSES[1] + latencies.len() as f64);
-    let draw = |_| {
-        for _ in 0..BETWEEN {
-            chain.step();
-        }
-        Pressing { latency: model(chain.at), lapses: beta::quantile(a, b, lapses.unit()).min(0.999) }
-    };
-    Some((0..count).map(draw).collect())
-}
 
-struct Chain<'a> {
-    seconds: &'a [f64],
-    stream: Stream,
-    at: Point,
-    log_posterior: f64,
-    steps: [f64; 3],
-    taken: [u32; 3],
-    tried: u32,
-}
-
-impl Chain<'_> {
-    fn new(latencies: &Sample) -> Option<Chain<'_>> {
-        let mean = latencies.mean();
+    /// About where the posterior lies, and how wide it is: ln mean, ln coefficient of variation, and
+    /// the logit of the share of the variance that is exponential.
+    fn about(&self) -> Option<(Point, Point)> {
+        let mean = self.latencies.mean();
         if mean <= 0.0 {
             return None;
         }
-        let spread = latencies.cv().unwrap_or(CV_LIMIT).clamp(0.05, 1.0);
-        let at = [libm::log(mean), 0.5 * (libm::log(spread) + libm::log(CV_LIMIT)), 0.0];
-        let seconds = latencies.sorted();
-        let stream = Stream::named(0, "latencies");
-        Some(Chain {
-            seconds,
-            stream,
-            at,
-            log_posterior: log_posterior(at, seconds),
-            steps: STEPS,
-            taken: [0; 3],
-            tried: 0,
-        })
+        let spread = self.latencies.cv().unwrap_or(CV_LIMIT).clamp(0.01, 1.0);
+        // A logarithm of a standard deviation is known to about √(1/n) where the law is skewed.
+        let (known, before) = (self.latencies.len() as f64, 1.0 / (LOG_CV_SD * LOG_CV_SD));
+        let log_cv = (known * libm::log(spread) + before * libm::log(CV_LIMIT)) / (known + before);
+        let centre = [libm::log(mean), log_cv, 0.0];
+        Some((centre, [2.0 * libm::exp(log_cv) / libm::sqrt(known), 1.5 / libm::sqrt(known + before), 1.5]))
     }
 
-    /// One coordinate after the other (Metropolis).
-    fn step(&mut self) {
-        for axis in 0..3 {
-            let mut next = self.at;
-            next[axis] += self.steps[axis] * self.stream.normal();
-            let log_posterior = log_posterior(next, self.seconds);
-            if libm::log(1.0 - self.stream.unit()) < log_posterior - self.log_posterior {
-                (self.at, self.log_posterior) = (next, log_posterior);
-                self.taken[axis] += 1;
-            }
-        }
-        self.tried += 1;
-    }
-
-    /// Longer steps where most are taken, shorter ones where few are (0.44 is best in one
-    /// dimension: Gelman, Roberts and Gilks 1996, from memory).
-    fn fit_steps(&mut self) {
-        for (step, taken) in self.steps.iter_mut().zip(&mut self.taken) {
-            *step *= libm::exp(2.0 * (f64::from(*taken) / f64::from(self.tried) - 0.44));
-            *taken = 0;
-        }
-        self.tried = 0;
+    fn log_posterior(&self, at: &Point) -> f64 {
+        let model = model(at);
+        let from_cv = (at[1] - libm::log(CV_LIMIT)) / LOG_CV_SD;
+        // Every share of the variance is as likely as another; this is that, seen from its logit.
+        let share = 1.0 / (1.0 + libm::exp(-at[2]));
+        let from_share = libm::log(share.max(1e-300)) + libm::log((1.0 - share).max(1e-300));
+        let withheld: f64 = self.withheld.iter().map(|limit| model.log_survival(*limit)).sum();
+        let likelihood = model.log_densities(self.latencies.sorted()) + withheld;
+        let all = likelihood + from_share - from_cv * from_cv / 2.0;
+        if all.is_finite() { all } else { f64::NEG_INFINITY }
     }
 }
 
-fn log_posterior(at: Point, seconds: &[f64]) -> f64 {
-    let model = model(at);
-    let from_cv = (at[1] - libm::log(CV_LIMIT)) / LOG_CV_SD;
-    // Every share of the variance is as likely as another; this is that, seen from its logit.
-    let share = 1.0 / (1.0 + libm::exp(-at[2]));
-    let from_share = libm::log(share.max(1e-300)) + libm::log((1.0 - share).max(1e-300));
-    let likelihood: f64 = seconds.iter().map(|seconds| model.log_density(*seconds)).sum();
-    let all = likelihood + from_share - from_cv * from_cv / 2.0;
-    if all.is_finite() { all } else { f64::NEG_INFINITY }
-}
-
-fn model([log_mean, log_cv, logit]: Point) -> ExGaussian {
-    let mean = libm::exp(log_mean);
-    let variance = libm::pow(mean * libm::exp(log_cv), 2.0);
+fn model([log_mean, log_cv, logit]: &Point) -> ExGaussian {
+    let mean = libm::exp(*log_mean);
+    let variance = libm::pow(mean * libm::exp(*log_cv), 2.0);
     let share = (1.0 / (1.0 + libm::exp(-logit))).clamp(1e-6, 1.0 - 1e-6);
     let tau = libm::sqrt(variance * share);
     ExGaussian { mu: mean - tau, sigma: libm::sqrt(variance * (1.0 - share)), tau }

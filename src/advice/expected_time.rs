@@ -7,11 +7,13 @@
 //! linear equation in the expected time from the top, which is solved exactly.
 //!
 //! A wrong item costs the pause after a selection, undoing it (one more selection on the same
-//! menu) and beginning again. A wrong group costs its loops. It is the model that scanning
+//! menu) and beginning again. A wrong group costs its loops, or the way to its exit where that is
+//! shorter. What sessions have shown of these costs may stand in their place. It is the model that scanning
 //! research calls for: without errors the predicted time is far off (Mankowski, Simpson and
 //! Koester 2013, Disability and Rehabilitation: Assistive Technology 8:321–329: 79.7 % against
 //! 10.5 % mean error).
 
+use super::visit::{Level, Lighting, Others, Passage, Visits};
 use crate::engine::tree::{Entry, EntryIx, GroupIx, ItemIx, ScanTree};
 
 /// What is known of the client's presses.
@@ -23,6 +25,15 @@ pub trait Presses {
     fn mean(&self) -> f64;
     /// Share of lightings that are let go by.
     fn lapses(&self) -> f64;
+    /// Unwanted activations a second while the scan runs.
+    fn unwanted(&self) -> f64 {
+        0.0
+    }
+    /// −ln of the mean of exp(−`rate` × latency); unless it is known exactly, as if all latencies were
+    /// the mean one.
+    fn cumulant(&self, rate: f64) -> f64 {
+        rate * self.mean()
+    }
 }
 
 /// The timings under which the menu is scanned, in seconds.
@@ -40,42 +51,39 @@ pub struct Pace {
     pub loops_inside: u32,
 }
 
+/// What putting an error right costs.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Recovery {
+    /// Selections that undo a wrong one: 1 for what is switched, 0 for what leaves nothing behind.
+    pub undo: f64,
+    /// Seconds from a wrong item until it was undone, where sessions have shown it; this takes the
+    /// place of pause and undoing.
+    pub wrong_item: Option<f64>,
+    /// Seconds from a wrong group until it was left, where sessions have shown it.
+    pub wrong_group: Option<f64>,
+}
+
+impl Default for Recovery {
+    /// One more selection undoes a wrong one; the rest follows from the timings.
+    fn default() -> Recovery {
+        Recovery { undo: 1.0, wrong_item: None, wrong_group: None }
+    }
+}
+
 /// What a menu asks: the ways to its items, with their share of use.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Ways {
     /// One way an item; the shares add up to 1.
     ways: Vec<Way>,
-    /// What the chances at a level depend on, each once.
-    lightings: Vec<Lighting>,
-}
-
-/// How the wanted entry is lit: the chance of taking it in one pass depends on nothing else.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-struct Lighting {
-    /// It is the first of its group and has the first-item time.
-    first: bool,
-    /// At the top.
-    top: bool,
-    /// Entries of its group.
-    count: usize,
+    /// The levels of all ways, each once.
+    levels: Vec<Level>,
 }
 
 #[derive(Clone, Debug, PartialEq)]
 struct Way {
     share: f64,
-    levels: Vec<Level>,
-}
-
-/// One level on the way: the wanted position among `count` entries.
-#[derive(Clone, Copy, Debug, PartialEq)]
-struct Level {
-    position: usize,
-    count: usize,
-    /// Its place in [`Ways::lightings`].
-    lighting: usize,
-    /// Entries other than the wanted one that open a group, and the mean number of entries in these.
-    wrong_groups: usize,
-    entries_of_wrong_group: f64,
+    /// Places in [`Ways::levels`], from the top down.
+    levels: Vec<usize>,
 }
 
 impl Ways {
@@ -87,15 +95,15 @@ impl Ways {
     pub fn new(tree: &ScanTree, weights: &[(ItemIx, f64)]) -> Option<Ways> {
         let used = || weights.iter().filter(|(_, weight)| weight.is_finite() && *weight > 0.0);
         let total: f64 = used().map(|(_, weight)| weight).sum();
-        let mut lightings = Vec::new();
+        let mut levels = Vec::new();
         let ways: Vec<Way> = used()
             .filter_map(|(item, weight)| {
                 let path = tree.path(*item)?.into_iter();
-                let levels = path.map(|(group, entry)| level(tree, group, entry, &mut lightings)).collect();
-                Some(Way { share: weight / total, levels })
+                let places = path.map(|(group, entry)| place_of(level(tree, group, entry), &mut levels)).collect();
+                Some(Way { share: weight / total, levels: places })
             })
             .collect();
-        (!ways.is_empty()).then_some(Ways { ways, lightings })
+        (!ways.is_empty()).then_some(Ways { ways, levels })
     }
 
     /// A list of `count` items of equal use, scanned one by one; `None` for an empty list.
@@ -111,115 +119,71 @@ impl Ways {
         Ways::new(tree, &weights)
     }
 
+    /// Mean number of right presses that a selection takes, by share of use.
+    #[must_use]
+    pub fn presses(&self) -> f64 {
+        self.ways.iter().map(|way| way.share * way.levels.len() as f64).sum()
+    }
+
     /// Expected seconds from the start of the scan to the right selection, by share of use.
     /// Infinite where more goes wrong than can be put right.
     #[must_use]
     pub fn seconds(&self, presses: &impl Presses, pace: &Pace) -> f64 {
-        let client = Client { presses, pace };
-        let taken: Vec<f64> = self.lightings.iter().map(|lighting| client.taken(*lighting)).collect();
-        self.ways.iter().map(|way| way.share * way.seconds(&client, &taken)).sum()
-    }
-}
-
-fn level(tree: &ScanTree, group: GroupIx, entry: EntryIx, lightings: &mut Vec<Lighting>) -> Level {
-    let entries = &tree.group(group).entries;
-    let others = entries.iter().enumerate().filter(|(place, _)| *place != usize::from(entry.0));
-    let groups: Vec<usize> = others
-        .filter_map(|(_, entry)| match entry {
-            Entry::Group(inner) => Some(tree.group(*inner).entries.len()),
-            _ => None,
-        })
-        .collect();
-    let lighting = Lighting { first: entry.0 == 0, top: group == ScanTree::TOP, count: entries.len() };
-    let known = lightings.iter().position(|known| *known == lighting);
-    let lighting = known.unwrap_or_else(|| {
-        lightings.push(lighting);
-        lightings.len() - 1
-    });
-    Level {
-        position: usize::from(entry.0),
-        count: entries.len(),
-        lighting,
-        wrong_groups: groups.len(),
-        entries_of_wrong_group: groups.iter().sum::<usize>() as f64 / groups.len().max(1) as f64,
-    }
-}
-
-/// Chances and times of one level until the scan leaves it: seconds spent there, and the chances of
-/// the right entry, a wrong item, a wrong group, and of leaving without a press.
-#[derive(Clone, Copy, Debug)]
-struct Passage {
-    seconds: f64,
-    right: f64,
-    wrong_item: f64,
-    wrong_group: f64,
-    left: f64,
-}
-
-/// How the client presses, under what timings.
-struct Client<'a, P> {
-    presses: &'a P,
-    pace: &'a Pace,
-}
-
-impl<P: Presses> Client<'_, P> {
-    /// Chance that a press which is on its way takes the wanted entry.
-    fn taken(&self, lighting: Lighting) -> f64 {
-        let first = self.first(lighting.top);
-        let lit = self.pace.interval + if lighting.first { first } else { 0.0 };
-        let pass = first + lighting.count as f64 * self.pace.interval;
-        // A press that comes a whole pass late falls into the next one.
-        [0.0, pass].iter().map(|late| self.presses.within(late + lit) - self.presses.within(*late)).sum()
+        self.seconds_with(presses, pace, &Recovery::default())
     }
 
-    fn first(&self, top: bool) -> f64 {
-        if top { self.pace.first_at_top } else { self.pace.first_inside }
+    /// The same with what is known of putting errors right.
+    #[must_use]
+    pub fn seconds_with(&self, presses: &impl Presses, pace: &Pace, recovery: &Recovery) -> f64 {
+        let passages: Vec<Passage> = Visits::new(presses, pace, recovery).all(&self.levels);
+        self.ways.iter().map(|way| way.share * way.seconds(&passages)).sum()
     }
 }
 
 impl Way {
     /// The equation of this way: time from the top = `constant` + `again` × time from the top.
-    fn seconds(&self, client: &Client<impl Presses>, taken: &[f64]) -> f64 {
-        let pace = client.pace;
+    fn seconds(&self, passages: &[Passage]) -> f64 {
         let mut reached = 1.0;
         let (mut constant, mut again) = (0.0, 0.0);
-        for (depth, level) in self.levels.iter().enumerate() {
-            let passage = level.passage(client, depth == 0, taken[level.lighting]);
-            let group = pace.first_inside + level.entries_of_wrong_group * pace.interval;
-            let wrong_group = f64::from(pace.loops_inside) * group;
-            constant +=
-                reached * (passage.seconds + passage.wrong_item * pace.pause + passage.wrong_group * wrong_group);
-            again += reached * (2.0 * passage.wrong_item + passage.wrong_group + passage.left);
+        for passage in self.levels.iter().map(|level| &passages[*level]) {
+            constant += reached * passage.seconds;
+            again += reached * passage.again;
             reached *= passage.right;
         }
         if again < 1.0 { constant / (1.0 - again) } else { f64::INFINITY }
     }
 }
 
-impl Level {
-    /// One visit to the level: passes until a press comes or the loops are over. The scan at the top
-    /// has no end.
-    fn passage(&self, client: &Client<impl Presses>, top: bool, taken: f64) -> Passage {
-        let (pace, silent) = (client.pace, client.presses.lapses());
-        let first = client.first(top);
-        let pass = first + self.count as f64 * pace.interval;
-        let onset = if self.position == 0 { 0.0 } else { first + self.position as f64 * pace.interval };
-        let will = 1.0 - silent;
-        let right = will * taken;
-        let wrong = (will - right).max(0.0);
-        let passes = if top { f64::INFINITY } else { f64::from(pace.loops_inside) };
-        let left = if silent == 0.0 { 0.0 } else { libm::pow(silent, passes) };
-        // Visits to a pass until a press comes: geometric, cut off at the loops.
-        let visits = (1.0 - left) / will.max(f64::MIN_POSITIVE);
-        let one = will * (onset + client.presses.mean()) + silent * pass;
-        let groups = self.wrong_groups as f64 / (self.count - 1).max(1) as f64;
-        Passage {
-            seconds: visits * one,
-            right: visits * right,
-            wrong_item: visits * wrong * (1.0 - groups),
-            wrong_group: visits * wrong * groups,
-            left,
-        }
+fn place_of(level: Level, levels: &mut Vec<Level>) -> usize {
+    levels.iter().position(|known| *known == level).unwrap_or_else(|| {
+        levels.push(level);
+        levels.len() - 1
+    })
+}
+
+fn level(tree: &ScanTree, group: GroupIx, entry: EntryIx) -> Level {
+    let entries = &tree.group(group).entries;
+    Level {
+        position: usize::from(entry.0),
+        lighting: Lighting { first: entry.0 == 0, top: group == ScanTree::TOP, count: entries.len() },
+        others: others(tree, entries, entry),
+    }
+}
+
+fn others(tree: &ScanTree, entries: &[Entry], wanted: EntryIx) -> Others {
+    let others = || entries.iter().enumerate().filter(|(place, _)| *place != usize::from(wanted.0)).map(|(_, one)| one);
+    let groups: Vec<&[Entry]> = others()
+        .filter_map(|entry| if let Entry::Group(inner) = entry { Some(&*tree.group(*inner).entries) } else { None })
+        .collect();
+    let exits: Vec<usize> =
+        groups.iter().filter_map(|group| group.iter().position(|entry| *entry == Entry::Exit)).collect();
+    let all = others().count().max(1) as f64;
+    let mean = |sum: usize| sum as f64 / groups.len() as f64;
+    Others {
+        groups: groups.len() as f64 / all,
+        exits: others().filter(|entry| **entry == Entry::Exit).count() as f64 / all,
+        entries: if groups.is_empty() { 0.0 } else { mean(groups.iter().map(|group| group.len()).sum()) },
+        exit_at: (!groups.is_empty() && exits.len() == groups.len()).then(|| mean(exits.iter().sum())),
     }
 }
 

@@ -10,6 +10,7 @@ pub mod compare_text;
 pub mod confirm;
 pub mod consistency;
 pub mod contest;
+mod curve;
 pub mod debounce;
 pub mod draws;
 pub mod dwell;
@@ -31,6 +32,8 @@ pub mod pictures;
 pub mod presses;
 pub mod recommendation;
 pub mod routes;
+mod parallel;
+mod resampling;
 #[cfg(test)]
 mod sample;
 pub mod scan_rate;
@@ -43,6 +46,7 @@ pub mod timed;
 pub mod trains;
 pub mod trend;
 pub mod trend_omissions;
+mod visit;
 
 use crate::analysis::evidence::Evidence;
 use crate::engine::pattern::Arrangement;

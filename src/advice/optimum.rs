@@ -1,13 +1,14 @@
 //! The scan interval at which the expected time of a selection is least.
 
+pub use super::curve::Expected;
+use super::curve::{Curves, ninety};
 use super::draws::draws;
 use super::expected_time::{Pace, Ways};
-use super::presses::Pressing;
 use crate::settings::{Id, Kind, rounding};
-use crate::stats::{Sample, least};
+use crate::stats::Sample;
 
 /// Guesses that are averaged.
-const DRAWS: usize = 250;
+pub const DRAWS: usize = 1000;
 /// How much more time the comfortable interval may cost.
 const COMFORT: f64 = 1.05;
 
@@ -34,6 +35,22 @@ pub struct Optimum {
     pub late: f64,
 }
 
+/// What is searched for the best interval: guesses at the truth, and how each fares at an interval.
+#[derive(Clone, Copy, Debug)]
+pub struct Search<S, L> {
+    /// How many guesses there are.
+    pub guesses: usize,
+    /// Expected seconds of a selection, by number of the guess and interval; infinite where errors
+    /// never end.
+    pub seconds: S,
+    /// Share of presses that come after their item has gone, likewise.
+    pub late: L,
+    /// The least and the greatest interval that may be advised.
+    pub between: [f64; 2],
+    /// The greatest share of late presses that is accepted, where somebody has set one.
+    pub late_limit: Option<f64>,
+}
+
 impl Optimum {
     /// From latencies in seconds and the number of lightings that were let go by. `pace` gives
     /// everything but the interval.
@@ -42,77 +59,86 @@ impl Optimum {
     #[must_use]
     pub fn find(latencies: &Sample, omitted: usize, ways: &Ways, pace: &Pace) -> Option<Optimum> {
         let guesses = draws(latencies, omitted, DRAWS)?;
-        let mean = |interval: f64| mean_seconds(&guesses, ways, &Pace { interval, ..*pace });
-        let exact = best(mean, latencies);
-        let least_seconds = mean(exact);
+        let late = |guess: usize, interval: f64| guesses[guess].late(interval);
+        let seconds = |guess: usize, interval: f64| ways.seconds(&guesses[guess], &Pace { interval, ..*pace });
+        Search { guesses: guesses.len(), seconds, late, between: between(latencies), late_limit: None }.optimum()
+    }
+}
+
+impl<S: Fn(usize, f64) -> f64 + Sync, L: Fn(usize, f64) -> f64 + Sync> Search<S, L> {
+    /// The best intervals; `None` when no interval will do.
+    #[must_use]
+    pub fn optimum(&self) -> Option<Optimum> {
+        let curves = Curves::new(self.guesses, self.between, &self.seconds);
+        let [_, _, step] = range();
+        let best = curves.best(step / 10.0);
+        let least_seconds = curves.mean(best);
         if !least_seconds.is_finite() {
             return None;
         }
+        let exact = self.late_limit.map_or(best, |limit| best.max(self.slow_enough(limit)));
         let fastest_safe = rounding::up(Id::ScanInterval, exact);
-        let comfortable = slowest(fastest_safe, COMFORT * least_seconds, mean);
-        let own = |guess: &Pressing| {
-            let seconds = |interval: f64| ways.seconds(guess, &Pace { interval, ..*pace });
-            let at = best(seconds, latencies);
-            (at, crossing(at, COMFORT * seconds(at), seconds))
-        };
-        let (fastest, slowest): (Vec<f64>, Vec<f64>) = guesses.iter().map(own).unzip();
-        let there = Pace { interval: comfortable, ..*pace };
-        let times = guesses.iter().map(|g| ways.seconds(g, &there)).filter(|s| s.is_finite()).collect();
+        let slowest = curves.slowest(best, COMFORT * least_seconds);
+        let comfortable = last_step(fastest_safe, slowest, COMFORT * least_seconds, |interval| curves.mean(interval));
+        let [fastest, slowest] = columns(&curves.own(COMFORT));
+        let times = (0..self.guesses).map(|guess| (self.seconds)(guess, comfortable)).filter(|s| s.is_finite());
         Some(Optimum {
             exact,
             fastest_safe,
             comfortable,
             interval: ninety(fastest)?,
             comfortable_interval: ninety(slowest)?,
-            seconds: mean(fastest_safe),
-            comfortable_seconds: mean(comfortable),
-            comfortable_range: ninety(times)?,
-            late: guesses.iter().map(|g| libm::exp(g.latency.log_survival(comfortable))).sum::<f64>() / DRAWS as f64,
+            seconds: curves.mean(fastest_safe),
+            comfortable_seconds: curves.mean(comfortable),
+            comfortable_range: ninety(times.collect())?,
+            late: self.late_at(comfortable),
         })
+    }
+
+    /// Expected time at each of many intervals.
+    #[must_use]
+    pub fn expected(&self) -> Vec<Expected> {
+        Curves::new(self.guesses, self.between, &self.seconds).expected()
+    }
+
+    fn late_at(&self, interval: f64) -> f64 {
+        (0..self.guesses).map(|guess| (self.late)(guess, interval)).sum::<f64>() / self.guesses as f64
+    }
+
+    /// The fastest interval at which no more than `limit` of presses come late, by halving.
+    fn slow_enough(&self, limit: f64) -> f64 {
+        let [mut low, mut high] = self.between;
+        while high - low > 1e-4 {
+            let middle = low.midpoint(high);
+            if self.late_at(middle) > limit { low = middle } else { high = middle }
+        }
+        high
     }
 }
 
-fn mean_seconds(guesses: &[Pressing], ways: &Ways, pace: &Pace) -> f64 {
-    guesses.iter().map(|guess| ways.seconds(guess, pace)).sum::<f64>() / guesses.len() as f64
+fn columns(pairs: &[[f64; 2]]) -> [Vec<f64>; 2] {
+    [0, 1].map(|column| pairs.iter().map(|pair| pair[column]).collect())
 }
 
-/// The interval of the least time. Where the time is infinite on both sides the slower side is searched:
-/// too fast is what makes it infinite.
-fn best(seconds: impl Fn(f64) -> f64, latencies: &Sample) -> f64 {
-    let [shortest, longest, step] = range();
-    // Beyond six mean latencies every second is given away.
-    let slowest = (6.0 * latencies.mean() + latencies.greatest()).clamp(shortest, longest);
-    least(seconds, shortest, slowest, step / 10.0)
-}
-
-/// The slowest step from `from` on at which the time is within `limit`.
-fn slowest(from: f64, limit: f64, seconds: impl Fn(f64) -> f64) -> f64 {
+/// The last step of the setting, from `from` on, at which the time is within `limit`; `near` says about
+/// where that is.
+fn last_step(from: f64, near: f64, limit: f64, seconds: impl Fn(f64) -> f64) -> f64 {
     let [_, longest, step] = range();
-    let mut found = from;
+    let mut found = from.max(tidy(libm::floor(near / step) * step));
+    while found > from && seconds(found) > limit {
+        found = tidy(found - step).max(from);
+    }
     while found + step <= longest + 1e-9 && seconds(tidy(found + step)) <= limit {
         found = tidy(found + step);
     }
     found
 }
 
-/// Where the time passes `limit` on the slow side of `best`, by bisection.
-fn crossing(best: f64, limit: f64, seconds: impl Fn(f64) -> f64) -> f64 {
-    let [_, longest, _] = range();
-    let (mut low, mut high) = (best, best);
-    while high < longest && seconds(high) <= limit {
-        (low, high) = (high, (1.25 * high).min(longest));
-    }
-    for _ in 0..8 {
-        let middle = 0.5 * (low + high);
-        if seconds(middle) <= limit { low = middle } else { high = middle }
-    }
-    low
-}
-
-/// The middle 90 % of the values.
-fn ninety(values: Vec<f64>) -> Option<[f64; 2]> {
-    let sample = Sample::new(values).ok()?;
-    Some([sample.quantile(0.05), sample.quantile(0.95)])
+/// The intervals that are searched. Beyond six mean latencies every second is given away.
+#[must_use]
+pub fn between(latencies: &Sample) -> [f64; 2] {
+    let [shortest, longest, _] = range();
+    [shortest, (6.0 * latencies.mean() + latencies.greatest()).clamp(2.0 * shortest, longest)]
 }
 
 /// The range and the step of the scan interval.

@@ -12,6 +12,14 @@ pub struct Pressing {
     pub lapses: f64,
 }
 
+impl Pressing {
+    /// Share of presses that come after an entry which is lit for `seconds` has gone.
+    #[must_use]
+    pub fn late(&self, seconds: f64) -> f64 {
+        libm::exp(self.latency.log_survival(seconds))
+    }
+}
+
 impl Presses for Pressing {
     fn within(&self, seconds: f64) -> f64 {
         self.latency.cumulative(seconds)
@@ -23,5 +31,42 @@ impl Presses for Pressing {
 
     fn lapses(&self) -> f64 {
         self.lapses
+    }
+
+    /// Exact: the cumulants of a Normal and of an exponential add up.
+    fn cumulant(&self, rate: f64) -> f64 {
+        let ExGaussian { mu, sigma, tau } = self.latency;
+        rate * mu - rate * rate * sigma * sigma / 2.0 + libm::log1p(rate * tau)
+    }
+}
+
+/// The same presses with unwanted activations among them.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Disturbed<P> {
+    /// What is wanted.
+    pub presses: P,
+    /// Unwanted activations a second while the scan runs, at every moment alike.
+    pub unwanted: f64,
+}
+
+impl<P: Presses> Presses for Disturbed<P> {
+    fn within(&self, seconds: f64) -> f64 {
+        self.presses.within(seconds)
+    }
+
+    fn mean(&self) -> f64 {
+        self.presses.mean()
+    }
+
+    fn lapses(&self) -> f64 {
+        self.presses.lapses()
+    }
+
+    fn unwanted(&self) -> f64 {
+        self.unwanted
+    }
+
+    fn cumulant(&self, rate: f64) -> f64 {
+        self.presses.cumulant(rate)
     }
 }

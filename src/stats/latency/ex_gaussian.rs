@@ -1,6 +1,6 @@
 //! The ex-Gaussian: a Normal plus an independent exponential.
 
-use super::scaled_tail::{log_lower, scaled_log_lower};
+use super::scaled_tail::{Lower, log_lower, scaled_log_lower};
 use crate::rng::Stream;
 use crate::stats::normal;
 
@@ -22,6 +22,24 @@ impl ExGaussian {
     /// Natural logarithm of the density at `x`, per unit.
     pub fn log_density(&self, x: f64) -> f64 {
         self.log_exponential_share(x) - libm::log(self.tau)
+    }
+
+    /// Sum of the logarithms of the densities at all `values`; faster than one after the other.
+    pub fn log_densities(&self, values: &[f64]) -> f64 {
+        let (per_sigma, ratio) = (1.0 / self.sigma, self.sigma / self.tau);
+        let (mut logs, mut product) = (0.0, 1.0_f64);
+        for x in values {
+            let z = (x - self.mu) * per_sigma;
+            let bend = z - ratio;
+            logs += if bend <= 0.0 { -0.5 * z * z } else { ratio * (0.5 * ratio - z) };
+            // Shares are multiplied and their logarithm taken once for many.
+            product *= Lower::at(bend).share;
+            if product < 1e-200 {
+                logs += libm::log(product);
+                product = 1.0;
+            }
+        }
+        logs + libm::log(product) - values.len() as f64 * libm::log(self.tau)
     }
 
     /// Natural logarithm of the chance of a value above `x`.
@@ -149,6 +167,17 @@ mod tests {
         assert!(close(stress.log_density(500.0).exp(), 0.006647192589, 1e-9));
         assert!(close(stress.log_density(560.0).exp(), 0.004100021568, 1e-9));
         assert!(close(WORKED.standard_deviation(), 208.80613, 1e-7) && WORKED.mean() == 700.0);
+    }
+
+    #[test]
+    fn log_densities_add_up_in_one_go() {
+        // {450, 520, 610, 700, 980} ms: −32.850879, by scipy.
+        assert!((WORKED.log_densities(&[450.0, 520.0, 610.0, 700.0, 980.0]) + 32.850879).abs() < 1e-6);
+        for sigma in [1.0, 60.0, 3000.0] {
+            let (model, many) = (ExGaussian { sigma, ..WORKED }, (0..900).map(f64::from).collect::<Vec<_>>());
+            let wanted: f64 = many.iter().map(|x| model.log_density(*x)).sum();
+            assert!(close(model.log_densities(&many), wanted, 1e-12));
+        }
     }
 
     #[test]

@@ -1,0 +1,205 @@
+//! Expected time against interval, for many guesses at the truth at once.
+//!
+//! Every guess is worked out on one grid of intervals, evenly spaced by ratio. What lies between is
+//! found from there: the least by parabolas through three neighbours, a crossing by a straight line
+//! (the curves bend little on their slow side).
+
+use super::parallel;
+use crate::stats::{Sample, least};
+
+/// One interval of the grid to the next.
+const RATIO: f64 = 1.07;
+
+/// The curves of `guesses` guesses; `seconds` takes the number of a guess and an interval.
+pub(super) struct Curves<S> {
+    seconds: S,
+    guesses: Vec<usize>,
+    intervals: Vec<f64>,
+    /// One row a guess.
+    table: Vec<Vec<f64>>,
+    mean: Vec<f64>,
+}
+
+/// Expected time of a selection at one interval.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Expected {
+    /// The interval, in seconds.
+    pub interval: f64,
+    /// Mean over the guesses; infinite where one of them is.
+    pub seconds: f64,
+    /// Middle 90 % of the guesses; infinite where they are.
+    pub range: [f64; 2],
+}
+
+impl<S: Fn(usize, f64) -> f64 + Sync> Curves<S> {
+    /// The curves between two intervals, both above 0.
+    pub fn new(guesses: usize, [low, high]: [f64; 2], seconds: S) -> Curves<S> {
+        let guesses: Vec<usize> = (0..guesses).collect();
+        let steps = libm::ceil(libm::log(high / low) / libm::log(RATIO)).max(2.0);
+        let ratio = libm::pow(high / low, 1.0 / steps);
+        let intervals: Vec<f64> = (0..=steps as u32).map(|step| low * libm::pow(ratio, f64::from(step))).collect();
+        let table =
+            parallel::map(&guesses, |guess| intervals.iter().map(|at| seconds(*guess, *at)).collect::<Vec<_>>());
+        let mean = (0..intervals.len()).map(|at| mean(table.iter().map(|row| row[at]), guesses.len())).collect();
+        Curves { seconds, guesses, intervals, table, mean }
+    }
+
+    /// Mean over the guesses at any interval.
+    pub fn mean(&self, interval: f64) -> f64 {
+        let all = parallel::map(&self.guesses, |guess| (self.seconds)(*guess, interval));
+        mean(all.into_iter(), self.guesses.len())
+    }
+
+    /// Where the mean is least, to within `width`. Where it is infinite everywhere, the greatest interval.
+    pub fn best(&self, width: f64) -> f64 {
+        let [low, high] = self.around(lowest(&self.mean));
+        least(|interval| self.mean(interval), low, high, width)
+    }
+
+    /// Where the mean passes `limit` on the slow side of `best`.
+    pub fn slowest(&self, best: f64, limit: f64) -> f64 {
+        self.crossing(&self.mean, best, limit)
+    }
+
+    /// For each guess, its own best interval and the slowest that costs at most `more` times its least.
+    pub fn own(&self, more: f64) -> Vec<[f64; 2]> {
+        parallel::map(&self.guesses, |guess| {
+            let row = &self.table[*guess];
+            let (at, seconds) = self.own_best(row, |interval| (self.seconds)(*guess, interval));
+            [at, self.crossing(row, at, more * seconds)]
+        })
+    }
+
+    /// Mean and middle 90 % at each interval of the grid.
+    pub fn expected(&self) -> Vec<Expected> {
+        let expected = |(at, (interval, seconds)): (usize, (&f64, &f64))| {
+            let mut column: Vec<f64> = self.table.iter().map(|row| row[at]).collect();
+            column.sort_unstable_by(f64::total_cmp);
+            let share = |p: f64| column[libm::round(p * (column.len() - 1) as f64) as usize];
+            Expected { interval: *interval, seconds: *seconds, range: [share(0.05), share(0.95)] }
+        };
+        if self.table.is_empty() {
+            Vec::new()
+        } else {
+            self.intervals.iter().zip(&self.mean).enumerate().map(expected).collect()
+        }
+    }
+
+    /// The neighbours of a place of the grid.
+    fn around(&self, place: usize) -> [f64; 2] {
+        [self.intervals[place.saturating_sub(1)], self.intervals[(place + 1).min(self.intervals.len() - 1)]]
+    }
+
+    fn own_best(&self, row: &[f64], seconds: impl Fn(f64) -> f64) -> (f64, f64) {
+        let place = lowest(row);
+        let mut three = match (place.checked_sub(1), row.get(place + 1)) {
+            (Some(before), Some(_)) => [before, place, place + 1].map(|at| (self.intervals[at], row[at])),
+            _ => return (self.intervals[place], row[place]),
+        };
+        for _ in 0..2 {
+            let at = vertex(&three).unwrap_or_else(|| wider_half(&three));
+            three = nearer(three, (at, seconds(at)));
+        }
+        three[1]
+    }
+
+    fn crossing(&self, row: &[f64], best: f64, limit: f64) -> f64 {
+        let (mut low, mut below) = (best, f64::NAN);
+        for (interval, seconds) in self.intervals.iter().zip(row).skip_while(|(interval, _)| **interval <= best) {
+            if *seconds > limit {
+                let share = if below.is_nan() { 0.5 } else { (limit - below) / (seconds - below) };
+                return low + share * (interval - low);
+            }
+            (low, below) = (*interval, *seconds);
+        }
+        low
+    }
+}
+
+fn mean(values: impl Iterator<Item = f64>, count: usize) -> f64 {
+    values.sum::<f64>() / count as f64
+}
+
+/// The first place of the least value; the last place where all are infinite.
+fn lowest(row: &[f64]) -> usize {
+    let least = row.iter().enumerate().filter(|(_, value)| value.is_finite()).min_by(|a, b| a.1.total_cmp(b.1));
+    least.map_or(row.len() - 1, |(place, _)| place)
+}
+
+/// The vertex of the parabola through three points whose middle one is lowest; `None` where there is none.
+fn vertex([(a, fa), (b, fb), (c, fc)]: &[(f64, f64); 3]) -> Option<f64> {
+    let (left, right) = ((b - a) * (fb - fc), (b - c) * (fb - fa));
+    let at = b - 0.5 * ((b - a) * left - (b - c) * right) / (left - right);
+    (at.is_finite() && *a < at && at < *c && at != *b).then_some(at)
+}
+
+fn wider_half([(a, _), (b, _), (c, _)]: &[(f64, f64); 3]) -> f64 {
+    if b - a > c - b { a.midpoint(*b) } else { b.midpoint(*c) }
+}
+
+/// The three points that enclose the least, once one more is known.
+fn nearer([a, b, c]: [(f64, f64); 3], new: (f64, f64)) -> [(f64, f64); 3] {
+    match (new.0 < b.0, new.1 < b.1) {
+        (true, true) => [a, new, b],
+        (true, false) => [new, b, c],
+        (false, true) => [b, new, c],
+        (false, false) => [a, b, new],
+    }
+}
+
+/// The middle 90 % of the values.
+pub(super) fn ninety(values: Vec<f64>) -> Option<[f64; 2]> {
+    let sample = Sample::new(values).ok()?;
+    Some([sample.quantile(0.05), sample.quantile(0.95)])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// a/(T − 0.3) + T, least at 0.3 + √a, infinite up to 0.3.
+    fn seconds(guess: usize, interval: f64) -> f64 {
+        let a = 0.4 + 0.1 * guess as f64;
+        if interval > 0.3 { a / (interval - 0.3) + interval } else { f64::INFINITY }
+    }
+
+    fn curves() -> Curves<fn(usize, f64) -> f64> {
+        Curves::new(5, [0.2, 8.0], seconds)
+    }
+
+    #[test]
+    fn the_best_of_each_and_of_all_are_found() {
+        // The mean of the a is 0.6.
+        assert!((curves().best(0.001) - (0.3 + 0.6_f64.sqrt())).abs() < 0.002);
+        for (guess, [at, slow]) in curves().own(1.05).into_iter().enumerate() {
+            let a = 0.4 + 0.1 * guess as f64;
+            assert!((at - 0.3 - a.sqrt()).abs() < 0.003, "{guess}: {at}");
+            let limit = 1.05 * (0.3 + 2.0 * a.sqrt());
+            // From a/(T − 0.3) + T = limit.
+            let b = limit - 0.3;
+            let wanted = 0.3 + (b + (b * b - 4.0 * a).sqrt()) / 2.0;
+            assert!((slow / wanted - 1.0).abs() < 0.005, "{guess}: {slow} {wanted}");
+        }
+    }
+
+    #[test]
+    fn the_slow_side_is_the_one_that_is_crossed() {
+        let (best, limit) = (0.3 + 0.6_f64.sqrt(), 2.0);
+        let wanted = 0.3 + (1.7 + (1.7_f64 * 1.7 - 2.4).sqrt()) / 2.0;
+        assert!((curves().slowest(best, limit) / wanted - 1.0).abs() < 0.005);
+    }
+
+    #[test]
+    fn the_band_holds_the_guesses_and_the_mean_is_theirs() {
+        for one in curves().expected() {
+            assert_eq!(one.range, [seconds(0, one.interval), seconds(4, one.interval)]);
+            assert!((one.seconds - seconds(2, one.interval)).abs() < 1e-9 || one.seconds.is_infinite());
+        }
+    }
+
+    #[test]
+    fn what_is_infinite_everywhere_ends_at_the_slow_end() {
+        let never = Curves::new(3, [0.2, 8.0], |_, _| f64::INFINITY);
+        assert!(never.best(0.001) > 7.4 && never.own(1.05).iter().all(|[at, slow]| *at > 7.9 && slow >= at));
+    }
+}

@@ -1,0 +1,189 @@
+//! One visit to a level of the menu: how long until the scan leaves it, and where it goes then.
+//!
+//! In a pass the press comes with one chance, some time after the highlight; with the other it does
+//! not come at all. Unwanted activations come meanwhile as a Poisson process, at every moment alike.
+//! Whatever comes first takes the entry that is lit then: the wanted one, a wrong item or a wrong
+//! group. So the chance of the right one is what the survival of "nothing has come yet" loses while
+//! the wanted entry is lit, in this pass or, for a press that is a whole pass late, in the next one.
+
+use super::expected_time::{Pace, Presses, Recovery};
+
+/// How the wanted entry is lit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Lighting {
+    /// It is the first of its group and has the first-item time.
+    pub first: bool,
+    /// At the top.
+    pub top: bool,
+    /// Entries of its group.
+    pub count: usize,
+}
+
+/// One level on the way: the wanted position among the entries of a group.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Level {
+    pub position: usize,
+    pub lighting: Lighting,
+    /// What the other entries are.
+    pub others: Others,
+}
+
+/// What the entries beside the wanted one lead to.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(super) struct Others {
+    /// Share of them that open a group, and that lead back.
+    pub groups: f64,
+    pub exits: f64,
+    /// Mean number of entries in these groups, and mean position of their exits where all have one.
+    pub entries: f64,
+    pub exit_at: Option<f64>,
+}
+
+/// What one visit comes to.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Passage {
+    /// Seconds at the level, and until what went wrong is put right, but for selections.
+    pub seconds: f64,
+    /// Chance that the right entry is taken.
+    pub right: f64,
+    /// Selections that have to be made again, or to undo one.
+    pub again: f64,
+}
+
+/// What an error costs: seconds, and selections to be made beside the one that is wanted.
+struct Cost {
+    seconds: f64,
+    again: f64,
+}
+
+/// Visits of one client under one pace.
+pub(super) struct Visits<'a, P> {
+    presses: &'a P,
+    pace: &'a Pace,
+    recovery: &'a Recovery,
+    /// Unwanted activations a second.
+    unwanted: f64,
+    /// Share of lightings with a press, and without.
+    will: f64,
+    silent: f64,
+    mean: f64,
+    /// −ln of the mean of exp(−unwanted × latency).
+    undisturbed: f64,
+}
+
+impl<'a, P: Presses> Visits<'a, P> {
+    pub fn new(presses: &'a P, pace: &'a Pace, recovery: &'a Recovery) -> Visits<'a, P> {
+        let (unwanted, silent) = (presses.unwanted(), presses.lapses());
+        let undisturbed = if unwanted > 0.0 { presses.cumulant(unwanted) } else { 0.0 };
+        let will = 1.0 - silent;
+        Visits { presses, pace, recovery, unwanted, will, silent, mean: presses.mean(), undisturbed }
+    }
+
+    /// The visits to all `levels`; what depends on the lighting alone is worked out once for neighbours.
+    pub fn all(&self, levels: &[Level]) -> Vec<Passage> {
+        let mut known: Vec<(Lighting, f64)> = Vec::new();
+        let visit = |level: &Level| {
+            let found = known.iter().find(|(lighting, _)| *lighting == level.lighting).map(|(_, taken)| *taken);
+            let taken = found.unwrap_or_else(|| {
+                let taken = self.taken(level.lighting);
+                known.push((level.lighting, taken));
+                taken
+            });
+            self.visit(level, taken)
+        };
+        levels.iter().map(visit).collect()
+    }
+
+    fn visit(&self, level: &Level, taken: f64) -> Passage {
+        let Lighting { top, count, .. } = level.lighting;
+        let first = self.first(top);
+        let pass = first + count as f64 * self.pace.interval;
+        let onset = if level.position == 0 { 0.0 } else { first + level.position as f64 * self.pace.interval };
+        let stays = self.nothing_unwanted(onset);
+        let lit = self.nothing_unwanted(self.lit(level.lighting));
+        let silent_pass = self.silent * self.nothing_unwanted(pass);
+        let right = stays * (self.will * taken + self.silent * (1.0 - lit));
+        let wrong = (1.0 - silent_pass - right).max(0.0);
+        // The scan at the top has no end.
+        let left = if top { 0.0 } else { libm::pow(silent_pass, f64::from(self.pace.loops_inside)) };
+        // Passes until something comes: geometric, cut off at the loops.
+        let passes = (1.0 - left) / (1.0 - silent_pass).max(f64::MIN_POSITIVE);
+        let one = self.will * self.until_press(onset) + self.silent * self.until_unwanted(pass);
+        let Cost { seconds, again } = self.wrong_entry(&level.others);
+        Passage {
+            seconds: passes * (one + wrong * seconds),
+            right: passes * right,
+            again: passes * wrong * again + left,
+        }
+    }
+
+    /// Chance that the wanted entry is taken by whatever comes first once a press is on its way,
+    /// given that nothing unwanted has come before the highlight.
+    fn taken(&self, lighting: Lighting) -> f64 {
+        let lit = self.lit(lighting);
+        let pass = self.first(lighting.top) + lighting.count as f64 * self.pace.interval;
+        let waiting = |seconds: f64| self.nothing_unwanted(seconds) * (1.0 - self.presses.within(seconds));
+        [0.0, pass].iter().map(|late| waiting(*late) - waiting(late + lit)).sum()
+    }
+
+    /// What it costs to have taken one of the others: an exit only leads back.
+    fn wrong_entry(&self, others: &Others) -> Cost {
+        let (item, group) = (self.wrong_item(), self.wrong_group(others));
+        let items = 1.0 - others.groups - others.exits;
+        Cost {
+            seconds: items * item.seconds + others.groups * group.seconds,
+            again: items * item.again + others.groups * group.again + others.exits,
+        }
+    }
+
+    /// A wrong item is undone, and the right one looked for again.
+    fn wrong_item(&self) -> Cost {
+        match self.recovery.wrong_item {
+            Some(seconds) => Cost { seconds, again: 1.0 },
+            None => Cost { seconds: self.pace.pause, again: 1.0 + self.recovery.undo },
+        }
+    }
+
+    /// A wrong group is waited out or left by its exit, whichever is sooner, unless something unwanted
+    /// takes one of its items first.
+    fn wrong_group(&self, others: &Others) -> Cost {
+        let waits = self.recovery.wrong_group.unwrap_or_else(|| self.leaving(others));
+        let taken = 1.0 - self.nothing_unwanted(waits);
+        let item = self.wrong_item();
+        Cost { seconds: self.until_unwanted(waits) + taken * item.seconds, again: 1.0 - taken + taken * item.again }
+    }
+
+    fn leaving(&self, others: &Others) -> f64 {
+        let (first, interval) = (self.pace.first_inside, self.pace.interval);
+        let loops = f64::from(self.pace.loops_inside) * (first + others.entries * interval);
+        let onset = |position: f64| if position == 0.0 { 0.0 } else { first + position * interval };
+        others.exit_at.map_or(loops, |position| loops.min(onset(position) + self.mean))
+    }
+
+    fn first(&self, top: bool) -> f64 {
+        if top { self.pace.first_at_top } else { self.pace.first_inside }
+    }
+
+    fn lit(&self, lighting: Lighting) -> f64 {
+        self.pace.interval + if lighting.first { self.first(lighting.top) } else { 0.0 }
+    }
+
+    /// Chance that nothing unwanted comes for so long.
+    fn nothing_unwanted(&self, seconds: f64) -> f64 {
+        if self.unwanted > 0.0 { libm::exp(-self.unwanted * seconds) } else { 1.0 }
+    }
+
+    /// Mean time until the press that belongs to a highlight at `onset`, or until something unwanted.
+    fn until_press(&self, onset: f64) -> f64 {
+        if self.unwanted > 0.0 {
+            -libm::expm1(-(self.unwanted * onset + self.undisturbed)) / self.unwanted
+        } else {
+            onset + self.mean
+        }
+    }
+
+    /// Mean time until something unwanted, but no longer than `seconds`.
+    fn until_unwanted(&self, seconds: f64) -> f64 {
+        if self.unwanted > 0.0 { -libm::expm1(-self.unwanted * seconds) / self.unwanted } else { seconds }
+    }
+}
