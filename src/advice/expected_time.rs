@@ -190,7 +190,9 @@ fn others(tree: &ScanTree, entries: &[Entry], wanted: EntryIx) -> Others {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::advice::presses::Pressing;
+    use crate::advice::presses::{Disturbed, Pressing};
+    use crate::rng::Stream;
+    use crate::stats::Sample;
     use crate::stats::latency::ExGaussian;
 
     const BARE: Pace = Pace { interval: 1.0, first_at_top: 0.0, first_inside: 0.0, pause: 0.0, loops_inside: 2 };
@@ -228,6 +230,92 @@ mod tests {
         let sharp = Pressing { latency: ExGaussian { mu: 0.2999, sigma: 1e-6, tau: 0.0001 }, lapses: 0.0 };
         let found = ways.seconds(&sharp, &Pace { first_at_top: 0.5, first_inside: 0.5, ..BARE });
         assert!((found - 6.433_333).abs() < 1e-4, "{found}");
+    }
+
+    #[test]
+    fn unwanted_activations_agree_with_the_closed_form() {
+        // The fourth of a list, no lapses, latency ρ below T: whatever comes first after 3T is right. With
+        // w = 1 − exp(−3λT) and t = (1 − exp(−λ(3T + ρ)))/λ the time is t/(1 − 2w). By hand.
+        let ways = Ways::new(&ScanTree::linear(8), &[(ItemIx(3), 1.0)]).unwrap();
+        let sharp = Pressing { latency: ExGaussian { mu: 0.4999, sigma: 1e-6, tau: 0.0001 }, lapses: 0.0 };
+        for unwanted in [1e-7, 0.01, 0.05] {
+            let wrong = 1.0 - f64::exp(-3.0 * unwanted);
+            let wanted = (1.0 - f64::exp(-3.5 * unwanted)) / unwanted / (1.0 - 2.0 * wrong);
+            let found = ways.seconds(&Disturbed { presses: sharp, unwanted }, &BARE);
+            assert!((found - wanted).abs() < 1e-5 * wanted, "{unwanted}: {found} {wanted}");
+        }
+    }
+
+    /// One selection of item `target` of a list of five under `pace`, pressed by hand: seconds.
+    fn simulated(target: usize, presses: &Disturbed<Pressing>, pace: &Pace, stream: &mut Stream) -> f64 {
+        let pass = pace.first_at_top + 5.0 * pace.interval;
+        let onset = if target == 0 { 0.0 } else { pace.first_at_top + target as f64 * pace.interval };
+        let mut passed = 0.0;
+        let at = loop {
+            let silent = stream.unit() < presses.lapses();
+            let unwanted = stream.exponential() / presses.unwanted;
+            let wanted = if silent { f64::INFINITY } else { onset + presses.presses.latency.draw(stream) };
+            if unwanted.min(wanted) < pass || !silent {
+                break unwanted.min(wanted);
+            }
+            passed += pass;
+        };
+        let lit = ((at % pass - pace.first_at_top) / pace.interval).max(0.0) as usize;
+        if lit == target {
+            return passed + at;
+        }
+        // Undone by one more selection, and begun again.
+        let rest = pace.pause + simulated(target, presses, pace, stream) + simulated(target, presses, pace, stream);
+        passed + at + rest
+    }
+
+    #[test]
+    fn unwanted_activations_lapses_and_late_presses_agree_with_a_simulation() {
+        let pace = Pace { interval: 0.9, first_at_top: 0.4, pause: 0.7, ..BARE };
+        let presses = Disturbed { presses: skewed(0.1), unwanted: 0.04 };
+        let mut stream = Stream::named(7, "selections");
+        for target in [0, 2, 4] {
+            let times: Vec<f64> = (0..20_000).map(|_| simulated(target, &presses, &pace, &mut stream)).collect();
+            let sample = Sample::new(times).unwrap();
+            let ways = Ways::new(&ScanTree::linear(5), &[(ItemIx(target as u16), 1.0)]).unwrap();
+            let expected = ways.seconds(&presses, &pace);
+            let error = sample.sd().unwrap() / (sample.len() as f64).sqrt();
+            assert!((sample.mean() - expected).abs() < 4.0 * error, "{target}: {expected} {} ± {error}", sample.mean());
+        }
+    }
+
+    #[test]
+    fn each_kind_of_error_has_its_own_cost() {
+        // Two rows of two; every row press is right, half of the column presses fall on the neighbour.
+        struct Half;
+        impl Presses for Half {
+            fn within(&self, seconds: f64) -> f64 {
+                // The first entry of a group is lit for 1.5 s, the second for 1 s.
+                if seconds >= 1.4 { 1.0 } else { f64::from(u8::from(seconds > 0.0)) / 2.0 }
+            }
+            fn mean(&self) -> f64 {
+                0.5
+            }
+            fn lapses(&self) -> f64 {
+                0.0
+            }
+        }
+        let ways = Ways::new(&ScanTree::row_column(2, 2), &[(ItemIx(1), 1.0)]).unwrap();
+        let pace = Pace { first_at_top: 0.5, first_inside: 0.5, pause: 0.25, ..BARE };
+        // By hand: row 0.5 s, column 2 s; a half is wrong. E = 2.5 + (0.25 + u·E + E)/2, u selections to undo;
+        // or E = 2.5 + (3 + E)/2 where 3 s were seen.
+        let seconds = |recovery: Recovery| ways.seconds_with(&Half, &pace, &recovery);
+        let known = Recovery::default();
+        assert_eq!(seconds(known), f64::INFINITY);
+        assert!((seconds(Recovery { undo: 0.5, ..known }) - 2.625 / 0.25).abs() < 1e-9);
+        assert!((seconds(Recovery { undo: 0.0, ..known }) - 2.625 / 0.5).abs() < 1e-9);
+        assert!((seconds(Recovery { wrong_item: Some(3.0), ..known }) - 4.0 / 0.5).abs() < 1e-9);
+        // In the second row half of the row presses fall on the first one, which is waited out in
+        // 2 × 2.5 s, or left after what was seen. By hand: E = 2 + (5 + E)/2 + 0.5/2 or 2 + (1 + E)/2 + 0.5/2.
+        let other = Ways::new(&ScanTree::row_column(2, 2), &[(ItemIx(2), 1.0)]).unwrap();
+        let seconds = |recovery: Recovery| other.seconds_with(&Half, &pace, &recovery);
+        assert!((seconds(known) - 4.75 / 0.5).abs() < 1e-9, "{}", seconds(known));
+        assert!((seconds(Recovery { wrong_group: Some(1.0), ..known }) - 2.75 / 0.5).abs() < 1e-9);
     }
 
     #[test]
