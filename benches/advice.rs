@@ -11,7 +11,7 @@
 use std::time::Instant;
 
 use pacewright::advice::expected_time::{Pace, Presses, Ways};
-use pacewright::advice::optimum::Optimum;
+use pacewright::advice::optimum::{DRAWS, Optimum};
 use pacewright::engine::tree::ScanTree;
 use pacewright::rng::Stream;
 use pacewright::stats::{Sample, gamma, normal};
@@ -153,14 +153,39 @@ fn trial(law: &Law, trials: usize, ways: &Ways, stream: &mut Stream) -> Option<O
     })
 }
 
+/// Repeats for the time of one advice.
+const REPEATS: usize = 30;
+
+/// Prints the time of one advice from 200 trials by itself: what else the machine does only adds to it.
+fn print_time(menu: &str, ways: &Ways) {
+    let mut stream = Stream::named(1, "time");
+    let law = Law::of("ex-gaussian", &mut stream);
+    let sample = Sample::new((0..200).map(|_| law.draw(&mut stream)).collect()).expect("finite");
+    let once = |_| {
+        let began = Instant::now();
+        let found = Optimum::find(&sample, 4, ways, &PACE).expect("an optimum");
+        (began.elapsed().as_secs_f64() * 1e3, found.exact)
+    };
+    let all: Vec<(f64, f64)> = (0..REPEATS).map(once).collect();
+    let times = Sample::new(all.iter().map(|(time, _)| *time).collect()).expect("finite");
+    println!(
+        "{menu}: one advice from 200 trials with {DRAWS} draws (optimum {:.3} s): least {:.1} ms, median {:.1} ms",
+        all[0].1,
+        times.least(),
+        times.median()
+    );
+}
+
 fn main() {
     let clients: usize = std::env::var("ADVICE_CLIENTS").ok().and_then(|text| text.parse().ok()).unwrap_or(CLIENTS);
-    println!("{clients} clients of each kind; regret in per cent");
-    println!("trials  kind         median  95 %   ratio: median  95 %   advised - ratio (SE)   covered   advice, ms");
-    for (menu, ways) in [
+    let menus = [
         ("nine in a list", Ways::linear(9).expect("nine items")),
         ("six rows of six", Ways::equal(&ScanTree::row_column(6, 6), 36).expect("items")),
-    ] {
+    ];
+    menus.iter().for_each(|(menu, ways)| print_time(menu, ways));
+    println!("{clients} clients of each kind; regret in per cent");
+    println!("trials  kind         median  95 %   ratio: median  95 %   advised - ratio (SE)   covered   advice, ms");
+    for (menu, ways) in &menus {
         println!("{menu}");
         for trials in SIZES {
             let mut all = Vec::new();
@@ -169,7 +194,7 @@ fn main() {
                 let outcomes: Vec<Outcome> = (0..clients)
                     .filter_map(|_| {
                         let law = Law::of(kind, &mut stream);
-                        trial(&law, trials, &ways, &mut stream)
+                        trial(&law, trials, ways, &mut stream)
                     })
                     .collect();
                 print_line(trials, kind, &outcomes);

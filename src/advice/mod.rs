@@ -3,6 +3,7 @@
 //! The rules never open a log and never draw from anything but a stream with a fixed seed: the same
 //! evidence gives the same advice. A rule that the data cannot bear says what is missing.
 
+pub mod asked;
 pub mod between;
 pub mod change;
 pub mod compare;
@@ -20,9 +21,11 @@ pub mod gaps;
 pub mod headroom;
 pub mod hold;
 pub mod hold_feedback;
+mod humps;
 pub mod json;
 pub mod lockout;
 pub mod loops;
+mod omissions;
 pub mod optimum;
 pub mod overview;
 pub mod overview_text;
@@ -34,6 +37,8 @@ pub mod recommendation;
 pub mod routes;
 mod parallel;
 mod resampling;
+mod rhythm;
+mod rhythm_advice;
 #[cfg(test)]
 mod sample;
 pub mod scan_rate;
@@ -41,6 +46,7 @@ pub mod set_up;
 pub mod sheet;
 pub mod sheet_text;
 pub mod technique;
+mod task;
 pub mod text;
 pub mod timed;
 pub mod trains;
@@ -51,6 +57,7 @@ mod visit;
 use crate::analysis::evidence::Evidence;
 use crate::engine::pattern::Arrangement;
 use crate::settings::Id;
+use asked::Asked;
 use recommendation::Recommendation;
 use routes::Routes;
 use sheet::Sheet;
@@ -66,7 +73,13 @@ pub const RULES: &[Rule] = &[pause::advise, hold::advise, lockout::advise, debou
 /// rest; last, how far all of it carries. Rules for groups are silent where the menu has none.
 #[must_use]
 pub fn recommendations(evidence: &Evidence) -> Vec<Recommendation> {
-    let scan_rate = scan_rate::advise(evidence);
+    recommendations_for(evidence, &Asked::default())
+}
+
+/// The same with what the clinician has added.
+#[must_use]
+pub fn recommendations_for(evidence: &Evidence, asked: &Asked) -> Vec<Recommendation> {
+    let scan_rate = scan_rate::advise_for(evidence, asked);
     let in_force = evidence.settings.scan_interval().as_seconds();
     let interval_s = scan_rate.value_of(Id::ScanInterval).unwrap_or(in_force);
     let routes = Routes::of(&Arrangement::new(&evidence.menu, &evidence.settings));

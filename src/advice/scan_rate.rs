@@ -5,19 +5,25 @@
 //! and steep on the fast one. Beside them stands the published ratio of mean latency to interval.
 //!
 //! Right and late presses count, at their true latency: leaving out the late ones would make the
-//! advice too fast. Omissions count as lapses. A client who presses to the rhythm instead of
-//! reacting gets no advice from one interval.
+//! advice too fast. Omissions are read both ways ([`super::omissions`]). A client who presses to the
+//! rhythm instead of reacting gets advice from two intervals on ([`super::rhythm`]). Where the latencies
+//! have two humps nothing is fitted ([`super::humps`]).
+//!
+//! The lag of screen and input is part of every latency. It is told and never taken off, unless the lag
+//! of the controller at home is known: then it takes the place of the one measured here.
 
-use super::expected_time::{Pace, Ways};
-use super::optimum::Optimum;
+use super::asked::Asked;
+use super::omissions::Readings;
+use super::optimum::{DRAWS, Expected, Optimum, between};
+use super::presses::Pressing;
 use super::recommendation::{Advice, Named, Recommendation, Remark, Sure};
-use crate::analysis::evidence::{Evidence, Opportunity};
+use super::task::Task;
+use super::{draws, humps, rhythm, rhythm_advice};
+use crate::analysis::evidence::{Evidence, Opportunity, Response};
 use crate::analysis::suggestion::{CV_LIMIT, RATIO, WANTED};
 use crate::analysis::words::{percent, seconds};
-use crate::engine::pattern::Arrangement;
-use crate::engine::tree::ItemIx;
 use crate::session::trial::Outcome;
-use crate::settings::{Id, Settings};
+use crate::settings::Id;
 use crate::stats::{Interval, Level, Sample, student};
 
 /// Where the rule comes from.
@@ -33,101 +39,128 @@ const EARLY_SHARE: f64 = 0.05;
 /// Advises a scan interval.
 #[must_use]
 pub fn advise(evidence: &Evidence) -> Recommendation {
-    let seen = Seen::of(evidence);
-    match seen.bears(evidence) {
-        Ok((sample, best)) => seen.recommend(&sample, &best),
-        Err(Lack { more, of, why, next }) => {
-            Recommendation { why, next, sure: Sure::Guess, advice: Advice::NotEnough { more, of }, ..seen.blank() }
+    advise_for(evidence, &Asked::default())
+}
+
+/// Advises a scan interval, with what the clinician has added.
+#[must_use]
+pub fn advise_for(evidence: &Evidence, asked: &Asked) -> Recommendation {
+    let seen = Seen::of(evidence, asked);
+    let blank = Recommendation::keep("scan rate", 2, SOURCE, seen.latencies.len() + seen.omitted.len());
+    let Ok(sample) = Sample::new(seen.latencies.clone()) else { return seen.few(blank) };
+    let Some(task) = Task::of(evidence, asked) else { return seen.few(blank) };
+    let told = if rhythmic(&seen.timed) {
+        rhythm_advice::recommend(blank, &seen.timed, seen.omitted.len(), &task)
+    } else if sample.len() < FEWEST {
+        seen.few(blank)
+    } else if humps::several(&sample) {
+        humps::recommend(blank, &sample, &evidence.setup)
+    } else {
+        match Readings::of(&sample, &seen.omitted, &task) {
+            Some(readings) => seen.recommend(blank, &sample, &readings, &task),
+            None => seen.few(blank),
         }
-    }
+    };
+    with_lag(told, evidence, asked)
 }
 
-/// What the advice rests on.
+/// Expected time of a selection at each of many intervals, for a client who reacts; omissions as lapses.
+/// Empty where [`advise`] fits no distribution.
+#[must_use]
+pub fn expected(evidence: &Evidence) -> Vec<Expected> {
+    let seen = Seen::of(evidence, &Asked::default());
+    let curve = || {
+        let sample = Sample::new(seen.latencies.clone()).ok()?;
+        let fits = sample.len() >= FEWEST && !rhythmic(&seen.timed) && !humps::several(&sample);
+        let guesses = draws::draws(&sample, seen.omitted.len(), DRAWS).filter(|_| fits)?;
+        let task = Task::of(evidence, &Asked::default())?;
+        let late = |guess: usize, interval: f64| Pressing::late(&guesses[guess], interval);
+        Some(task.search(guesses.len(), between(&sample), |guess, _| guesses[guess], late).expected())
+    };
+    curve().unwrap_or_default()
+}
+
+/// What the advice rests on, in seconds.
 struct Seen {
+    /// Right and late presses, to acceptance.
     latencies: Vec<f64>,
+    /// All presses, early ones too, with the interval under which they came.
+    timed: Vec<rhythm::Timed>,
     early: usize,
-    omitted: usize,
-}
-
-/// Why the data bear no advice.
-struct Lack {
-    more: u32,
-    of: &'static str,
-    why: String,
-    next: String,
+    /// The windows of lightings that were let go by.
+    omitted: Vec<f64>,
 }
 
 impl Seen {
-    fn of(evidence: &Evidence) -> Seen {
+    fn of(evidence: &Evidence, asked: &Asked) -> Seen {
         let moving: Vec<&Opportunity> = evidence.opportunities.iter().filter(|one| one.moving()).collect();
+        let shift = asked.shift(evidence.lag_s);
         Seen {
-            latencies: moving.iter().filter_map(|one| one.accepted_s()).collect(),
+            latencies: moving.iter().filter_map(|one| one.accepted_s()).map(|latency| latency + shift).collect(),
+            timed: moving.iter().filter_map(|one| timed(one, shift)).collect(),
             early: moving.iter().filter(|one| one.pressed_as(Outcome::Early)).count(),
-            omitted: moving.iter().filter(|one| one.omitted()).count(),
+            omitted: moving.iter().filter(|one| one.omitted()).map(|one| one.window_s + shift).collect(),
         }
     }
 
-    /// The optimum, or what is missing.
-    fn bears(&self, evidence: &Evidence) -> Result<(Sample, Optimum), Lack> {
-        if self.latencies.len() < FEWEST {
-            return Err(self.few());
-        }
-        let sample = Sample::new(self.latencies.clone()).map_err(|_| self.few())?;
-        if sample.median() < REACTION_S {
-            return Err(rhythm(&sample));
-        }
-        let ways = ways(evidence).ok_or_else(|| self.few())?;
-        let best = Optimum::find(&sample, self.omitted, &ways, &pace(&evidence.settings)).ok_or_else(|| self.few())?;
-        Ok((sample, best))
-    }
-
-    fn few(&self) -> Lack {
-        let more = WANTED.saturating_sub(self.latencies.len()).max(1) as u32;
-        Lack {
-            more,
-            of: "timed presses",
+    fn few(&self, blank: Recommendation) -> Recommendation {
+        let presses = self.latencies.len();
+        let advice = Advice::more(WANTED, presses, "timed presses");
+        let Advice::NotEnough { more, .. } = advice else { unreachable!("more presses are wanted") };
+        Recommendation {
+            advice,
             why: format!(
-                "Only {} right or late presses under a moving highlight were measured; {WANTED} are wanted.",
-                self.latencies.len()
+                "Only {presses} right or late presses under a moving highlight were measured; {WANTED} are wanted."
             ),
             next: format!("Run {more} more timed presses, slower if most of them were missed."),
+            ..blank
         }
     }
 
-    fn recommend(&self, sample: &Sample, best: &Optimum) -> Recommendation {
-        let ratio = student::mean_interval(sample, Level::NINETY).map(|interval| interval.times(1.0 / RATIO));
-        let beside = vec![
-            named("fastest safe", best.fastest_safe, Some(best.interval)),
-            named("mean latency over 0.65", sample.mean() / RATIO, ratio.map(Interval::ends)),
-            named("95 % quantile of latencies", sample.quantile(0.95), None),
-            named("seconds per selection at this value", best.comfortable_seconds, Some(best.comfortable_range)),
-            Named { name: "presses that come too late", value: best.late, unit: "share", interval: None },
-        ];
+    fn recommend(&self, blank: Recommendation, sample: &Sample, readings: &Readings, task: &Task) -> Recommendation {
+        let best = readings.taken();
         Recommendation {
             advice: Advice::Set {
                 setting: Id::ScanInterval,
                 value: best.comfortable,
                 unit: "s",
                 interval: Some(best.comfortable_interval),
-                beside,
+                beside: beside(sample, readings, task),
             },
-            why: format!(
-                "At {} a selection takes {} on this menu, errors included, and {} of presses come too late. \
-                 Faster than {} the errors cost more than the scan saves.",
-                seconds(best.comfortable),
-                seconds(best.comfortable_seconds),
-                percent(best.late),
-                seconds(best.fastest_safe)
-            ),
+            why: self.why(readings),
             sure: Sure::of(best.exact, best.interval, sample.len()),
             cautions: self.cautions(sample, best),
             next: "Try it in a confirm block of 10 selections before it goes home.".into(),
-            ..self.blank()
+            ..blank
         }
     }
 
-    fn blank(&self) -> Recommendation {
-        Recommendation::keep("scan rate", 1, SOURCE, self.latencies.len() + self.omitted)
+    fn why(&self, readings: &Readings) -> String {
+        let best = readings.taken();
+        let text = format!(
+            "At {} a selection takes {} on this menu, errors included, and {} of presses come too late. \
+             Faster than {} the errors cost more than the scan saves.",
+            seconds(best.comfortable),
+            seconds(best.comfortable_seconds),
+            percent(best.late),
+            seconds(best.fastest_safe)
+        );
+        let Some(withheld) = &readings.withheld else { return text };
+        let readings_differ = if readings.slower() {
+            "the slower reading is taken, for the presses allow it"
+        } else {
+            "the first reading is taken"
+        };
+        format!(
+            "{text} {} went by without a press: read as lapses they lead to {}, as late presses held back to {}; \
+             {readings_differ}.",
+            match self.omitted.len() {
+                1 => "One lighting".into(),
+                many => format!("{many} lightings"),
+            },
+            seconds(readings.lapses.comfortable),
+            seconds(withheld.comfortable)
+        )
     }
 
     fn cautions(&self, sample: &Sample, best: &Optimum) -> Vec<Remark> {
@@ -148,48 +181,73 @@ impl Seen {
                         .into(),
             });
         }
-        let raw = libm::round(best.comfortable * 1e6) as i64;
-        list.extend(Id::ScanInterval.setting().caution_at(raw).map(|text| Remark {
-            text: text.into(),
-            remedy: "Ask about epilepsy before using it; 0.35 s or slower is safe.".into(),
-        }));
+        list.extend(flashing(best.comfortable));
         list
     }
 }
 
-fn rhythm(sample: &Sample) -> Lack {
-    Lack {
-        more: WANTED as u32,
-        of: "timed presses at a second scan rate",
-        why: format!(
-            "Half of the presses came within {} of the highlight: they are timed to the rhythm, not reactions. \
-             How they would follow another interval cannot be told from one.",
-            seconds(sample.median().max(0.0))
-        ),
-        next: format!("Run {WANTED} timed presses at a scan rate a quarter slower or faster."),
+/// What the setting itself warns of at an interval.
+pub(super) fn flashing(interval: f64) -> Option<Remark> {
+    let raw = libm::round(interval * 1e6) as i64;
+    Id::ScanInterval.setting().caution_at(raw).map(|text| Remark {
+        text: text.into(),
+        remedy: "Ask about epilepsy before using it; 0.35 s or slower is safe.".into(),
+    })
+}
+
+fn timed(one: &Opportunity, shift: f64) -> Option<rhythm::Timed> {
+    match one.response {
+        Response::Pressed { latency_s, held_s, outcome: Outcome::Hit | Outcome::Late | Outcome::Early } => {
+            Some(rhythm::Timed { interval: one.interval_s, latency: latency_s + held_s + shift })
+        }
+        _ => None,
     }
 }
 
-/// The ways to the items of the client's menu as it is scanned; `None` when no item has a share of use.
-pub(super) fn ways(evidence: &Evidence) -> Option<Ways> {
-    let arrangement = Arrangement::new(&evidence.menu, &evidence.settings);
-    let weights: Vec<_> = (0u16..).map(ItemIx).zip(arrangement.items().iter().map(|item| item.weight)).collect();
-    Ways::new(&arrangement.tree, &weights)
+/// Half of the presses come sooner than anybody reacts.
+fn rhythmic(presses: &[rhythm::Timed]) -> bool {
+    let sample = Sample::new(presses.iter().map(|press| press.latency).collect());
+    sample.is_ok_and(|sample| sample.len() >= FEWEST && sample.median() < REACTION_S)
 }
 
-/// The timings of the menu under these settings.
-pub(super) fn pace(settings: &Settings) -> Pace {
-    Pace {
-        interval: settings.scan_interval().as_seconds(),
-        first_at_top: settings.first_after_start().as_seconds(),
-        first_inside: settings.first_in_group().as_seconds(),
-        pause: settings.pause_after_selection().as_seconds(),
-        // Without a limit the client takes the exit, which comes once a pass.
-        loops_inside: settings.loops_inside().unwrap_or(1),
+fn beside(sample: &Sample, readings: &Readings, task: &Task) -> Vec<Named> {
+    let best = readings.taken();
+    let ratio = student::mean_interval(sample, Level::NINETY).map(|interval| interval.times(1.0 / RATIO));
+    let share = |name, value| Named { name, value, unit: "share", interval: None };
+    let mut list = vec![
+        named("fastest safe", best.fastest_safe, Some(best.interval)),
+        named("mean latency over 0.65", sample.mean() / RATIO, ratio.map(Interval::ends)),
+        named("95 % quantile of latencies", sample.quantile(0.95), None),
+        named("seconds per selection at this value", best.comfortable_seconds, Some(best.comfortable_range)),
+        share("presses that come too late", best.late),
+        share("selections with a press that comes too late", task.late_selections(best.late)),
+    ];
+    if let Some(withheld) = &readings.withheld {
+        let lapses = &readings.lapses;
+        list.push(named("if omissions are lapses", lapses.comfortable, Some(lapses.comfortable_interval)));
+        let interval = Some(withheld.comfortable_interval);
+        list.push(named("if omissions are late presses held back", withheld.comfortable, interval));
     }
+    list
 }
 
-fn named(name: &'static str, value: f64, interval: Option<[f64; 2]>) -> Named {
+/// The lag is told where it was measured; where only that at home is known, that it could not be used.
+fn with_lag(mut told: Recommendation, evidence: &Evidence, asked: &Asked) -> Recommendation {
+    if let (Advice::Set { beside, .. }, Some(lag)) = (&mut told.advice, evidence.lag_s) {
+        beside.push(named("measured lag of screen and input", lag, None));
+        beside.extend(asked.home_lag_s.map(|lag| named("lag of the controller at home", lag, None)));
+    }
+    if asked.home_lag_s.is_some() && evidence.lag_s.is_none() {
+        told.cautions.push(Remark {
+            text: "The lag of screen and input was not measured here, so that of the controller at home is not used."
+                .into(),
+            remedy: "Measure with a screen that reports its frames, or leave the lag out.".into(),
+        });
+    }
+    told
+}
+
+pub(super) fn named(name: &'static str, value: f64, interval: Option<[f64; 2]>) -> Named {
     Named { name, value, unit: "s", interval }
 }
 

@@ -10,6 +10,7 @@ pub mod beta;
 pub mod bootstrap;
 pub mod chi_square;
 pub mod difference;
+pub mod dip;
 mod estimate;
 pub mod gamma;
 pub mod information;
