@@ -5,7 +5,7 @@
 //! (the curves bend little on their slow side).
 
 use super::parallel;
-use crate::stats::{Sample, least};
+use crate::stats::Sample;
 
 /// One interval of the grid to the next.
 const RATIO: f64 = 1.07;
@@ -50,10 +50,9 @@ impl<S: Fn(usize, f64) -> f64 + Sync> Curves<S> {
         mean(all.into_iter(), self.guesses.len())
     }
 
-    /// Where the mean is least, to within `width`. Where it is infinite everywhere, the greatest interval.
-    pub fn best(&self, width: f64) -> f64 {
-        let [low, high] = self.around(lowest(&self.mean));
-        least(|interval| self.mean(interval), low, high, width)
+    /// Where the mean is least, and that mean. Where it is infinite everywhere, the greatest interval.
+    pub fn best(&self) -> (f64, f64) {
+        self.lowest_between(&self.mean, 5, |interval| self.mean(interval))
     }
 
     /// Where the mean passes `limit` on the slow side of `best`.
@@ -65,7 +64,7 @@ impl<S: Fn(usize, f64) -> f64 + Sync> Curves<S> {
     pub fn own(&self, more: f64) -> Vec<[f64; 2]> {
         parallel::map(&self.guesses, |guess| {
             let row = &self.table[*guess];
-            let (at, seconds) = self.own_best(row, |interval| (self.seconds)(*guess, interval));
+            let (at, seconds) = self.lowest_between(row, 2, |interval| (self.seconds)(*guess, interval));
             [at, self.crossing(row, at, more * seconds)]
         })
     }
@@ -85,19 +84,15 @@ impl<S: Fn(usize, f64) -> f64 + Sync> Curves<S> {
         }
     }
 
-    /// The neighbours of a place of the grid.
-    fn around(&self, place: usize) -> [f64; 2] {
-        [self.intervals[place.saturating_sub(1)], self.intervals[(place + 1).min(self.intervals.len() - 1)]]
-    }
-
-    fn own_best(&self, row: &[f64], seconds: impl Fn(f64) -> f64) -> (f64, f64) {
+    /// The least of a row, looked for `rounds` times between the neighbours of its lowest place.
+    fn lowest_between(&self, row: &[f64], rounds: u32, seconds: impl Fn(f64) -> f64) -> (f64, f64) {
         let place = lowest(row);
         let mut three = match (place.checked_sub(1), row.get(place + 1)) {
             (Some(before), Some(_)) => [before, place, place + 1].map(|at| (self.intervals[at], row[at])),
             _ => return (self.intervals[place], row[place]),
         };
-        for _ in 0..2 {
-            let at = vertex(&three).unwrap_or_else(|| wider_half(&three));
+        for _ in 0..rounds {
+            let at = vertex(&three).unwrap_or_else(|| middle_of_wider(&three));
             three = nearer(three, (at, seconds(at)));
         }
         three[1]
@@ -133,7 +128,7 @@ fn vertex([(a, fa), (b, fb), (c, fc)]: &[(f64, f64); 3]) -> Option<f64> {
     (at.is_finite() && *a < at && at < *c && at != *b).then_some(at)
 }
 
-fn wider_half([(a, _), (b, _), (c, _)]: &[(f64, f64); 3]) -> f64 {
+fn middle_of_wider([(a, _), (b, _), (c, _)]: &[(f64, f64); 3]) -> f64 {
     if b - a > c - b { a.midpoint(*b) } else { b.midpoint(*c) }
 }
 
@@ -170,7 +165,7 @@ mod tests {
     #[test]
     fn the_best_of_each_and_of_all_are_found() {
         // The mean of the a is 0.6.
-        assert!((curves().best(0.001) - (0.3 + 0.6_f64.sqrt())).abs() < 0.002);
+        assert!((curves().best().0 - (0.3 + 0.6_f64.sqrt())).abs() < 0.002);
         for (guess, [at, slow]) in curves().own(1.05).into_iter().enumerate() {
             let a = 0.4 + 0.1 * guess as f64;
             assert!((at - 0.3 - a.sqrt()).abs() < 0.003, "{guess}: {at}");
@@ -200,6 +195,6 @@ mod tests {
     #[test]
     fn what_is_infinite_everywhere_ends_at_the_slow_end() {
         let never = Curves::new(3, [0.2, 8.0], |_, _| f64::INFINITY);
-        assert!(never.best(0.001) > 7.4 && never.own(1.05).iter().all(|[at, slow]| *at > 7.9 && slow >= at));
+        assert!(never.best().0 > 7.9 && never.own(1.05).iter().all(|[at, slow]| *at > 7.9 && slow >= at));
     }
 }

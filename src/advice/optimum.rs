@@ -70,9 +70,7 @@ impl<S: Fn(usize, f64) -> f64 + Sync, L: Fn(usize, f64) -> f64 + Sync> Search<S,
     #[must_use]
     pub fn optimum(&self) -> Option<Optimum> {
         let curves = Curves::new(self.guesses, self.between, &self.seconds);
-        let [_, _, step] = range();
-        let best = curves.best(step / 10.0);
-        let least_seconds = curves.mean(best);
+        let (best, least_seconds) = curves.best();
         if !least_seconds.is_finite() {
             return None;
         }
@@ -134,11 +132,13 @@ fn last_step(from: f64, near: f64, limit: f64, seconds: impl Fn(f64) -> f64) -> 
     found
 }
 
-/// The intervals that are searched. Beyond six mean latencies every second is given away.
+/// The intervals that are searched. Below half a mean latency most presses are late, and far beyond the
+/// latencies every second is given away.
 #[must_use]
 pub fn between(latencies: &Sample) -> [f64; 2] {
     let [shortest, longest, _] = range();
-    [shortest, (6.0 * latencies.mean() + latencies.greatest()).clamp(2.0 * shortest, longest)]
+    let high = (4.0 * latencies.mean() + latencies.greatest()).clamp(2.0 * shortest, longest);
+    [(0.5 * latencies.mean()).clamp(shortest, high / 2.0), high]
 }
 
 /// The range and the step of the scan interval.

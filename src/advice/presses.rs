@@ -16,13 +16,13 @@ impl Pressing {
     /// Share of presses that come after an entry which is lit for `seconds` has gone.
     #[must_use]
     pub fn late(&self, seconds: f64) -> f64 {
-        libm::exp(self.latency.log_survival(seconds))
+        self.latency.survival(seconds)
     }
 }
 
 impl Presses for Pressing {
     fn within(&self, seconds: f64) -> f64 {
-        self.latency.cumulative(seconds)
+        1.0 - self.latency.survival(seconds)
     }
 
     fn mean(&self) -> f64 {

@@ -69,14 +69,20 @@ pub(super) struct Visits<'a, P> {
     mean: f64,
     /// −ln of the mean of exp(−unwanted × latency).
     undisturbed: f64,
+    /// Chance that the press comes after the highlight.
+    at_once: f64,
 }
+
+/// A press is never a whole pass late: the chance is below what is told apart.
+const NEVER: f64 = 1e-12;
 
 impl<'a, P: Presses> Visits<'a, P> {
     pub fn new(presses: &'a P, pace: &'a Pace, recovery: &'a Recovery) -> Visits<'a, P> {
         let (unwanted, silent) = (presses.unwanted(), presses.lapses());
         let undisturbed = if unwanted > 0.0 { presses.cumulant(unwanted) } else { 0.0 };
         let will = 1.0 - silent;
-        Visits { presses, pace, recovery, unwanted, will, silent, mean: presses.mean(), undisturbed }
+        let at_once = 1.0 - presses.within(0.0);
+        Visits { presses, pace, recovery, unwanted, will, silent, mean: presses.mean(), undisturbed, at_once }
     }
 
     /// The visits to all `levels`; what depends on the lighting alone is worked out once for neighbours.
@@ -123,7 +129,9 @@ impl<'a, P: Presses> Visits<'a, P> {
         let lit = self.lit(lighting);
         let pass = self.first(lighting.top) + lighting.count as f64 * self.pace.interval;
         let waiting = |seconds: f64| self.nothing_unwanted(seconds) * (1.0 - self.presses.within(seconds));
-        [0.0, pass].iter().map(|late| waiting(*late) - waiting(late + lit)).sum()
+        let next_pass = waiting(pass);
+        let next = if next_pass > NEVER { next_pass - waiting(pass + lit) } else { 0.0 };
+        self.at_once - waiting(lit) + next
     }
 
     /// What it costs to have taken one of the others: an exit only leads back.
