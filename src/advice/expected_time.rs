@@ -56,17 +56,15 @@ pub struct Pace {
 pub struct Recovery {
     /// Selections that undo a wrong one: 1 for what is switched, 0 for what leaves nothing behind.
     pub undo: f64,
-    /// Seconds from a wrong item until it was undone, where sessions have shown it; this takes the
-    /// place of pause and undoing.
-    pub wrong_item: Option<f64>,
-    /// Seconds from a wrong group until it was left, where sessions have shown it.
+    /// Scan intervals from a wrong group until it was left, where sessions have shown it; otherwise it
+    /// follows from the timings.
     pub wrong_group: Option<f64>,
 }
 
 impl Default for Recovery {
     /// One more selection undoes a wrong one; the rest follows from the timings.
     fn default() -> Recovery {
-        Recovery { undo: 1.0, wrong_item: None, wrong_group: None }
+        Recovery { undo: 1.0, wrong_group: None }
     }
 }
 
@@ -302,16 +300,14 @@ mod tests {
         }
         let ways = Ways::new(&ScanTree::row_column(2, 2), &[(ItemIx(1), 1.0)]).unwrap();
         let pace = Pace { first_at_top: 0.5, first_inside: 0.5, pause: 0.25, ..BARE };
-        // By hand: row 0.5 s, column 2 s; a half is wrong. E = 2.5 + (0.25 + u·E + E)/2, u selections to undo;
-        // or E = 2.5 + (3 + E)/2 where 3 s were seen.
+        // By hand: row 0.5 s, column 2 s; a half is wrong. E = 2.5 + (0.25 + u·E + E)/2, u selections to undo.
         let seconds = |recovery: Recovery| ways.seconds_with(&Half, &pace, &recovery);
         let known = Recovery::default();
         assert_eq!(seconds(known), f64::INFINITY);
         assert!((seconds(Recovery { undo: 0.5, ..known }) - 2.625 / 0.25).abs() < 1e-9);
         assert!((seconds(Recovery { undo: 0.0, ..known }) - 2.625 / 0.5).abs() < 1e-9);
-        assert!((seconds(Recovery { wrong_item: Some(3.0), ..known }) - 4.0 / 0.5).abs() < 1e-9);
         // In the second row half of the row presses fall on the first one, which is waited out in
-        // 2 × 2.5 s, or left after what was seen. By hand: E = 2 + (5 + E)/2 + 0.5/2 or 2 + (1 + E)/2 + 0.5/2.
+        // 2 × 2.5 s, or left after the one interval that was seen. By hand: E = 2 + (5 + E)/2 + 0.5/2 or 2 + (1 + E)/2 + 0.5/2.
         let other = Ways::new(&ScanTree::row_column(2, 2), &[(ItemIx(2), 1.0)]).unwrap();
         let seconds = |recovery: Recovery| other.seconds_with(&Half, &pace, &recovery);
         assert!((seconds(known) - 4.75 / 0.5).abs() < 1e-9, "{}", seconds(known));

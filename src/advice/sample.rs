@@ -20,6 +20,7 @@ pub fn evidence() -> Evidence {
         contacts: Vec::new(),
         quiet_s: 120.0,
         involuntary: 0,
+        wrong_groups: Vec::new(),
         lag_s: None,
     }
 }

@@ -127,7 +127,7 @@ impl Seen {
                 interval: Some(best.comfortable_interval),
                 beside: beside(sample, readings, task),
             },
-            why: self.why(readings),
+            why: self.why(readings) + task.cost_of_a_wrong_group(),
             sure: Sure::of(best.exact, best.interval, sample.len()),
             cautions: self.cautions(sample, best),
             next: "Try it in a confirm block of 10 selections before it goes home.".into(),

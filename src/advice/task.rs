@@ -17,6 +17,9 @@ use crate::stats::{Sample, gamma};
 /// minute watched.
 const UNWANTED: [f64; 2] = [0.25, 60.0];
 
+/// Fewer wrong groups say less of their cost than the timings do (common practice, no source).
+const ENOUGH: usize = 8;
+
 /// The task of one client.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Task {
@@ -31,12 +34,10 @@ pub(super) struct Task {
 impl Task {
     /// `None` for a menu without items in use.
     pub fn of(evidence: &Evidence, asked: &Asked) -> Option<Task> {
-        let arrangement = Arrangement::new(&evidence.menu, &evidence.settings);
-        let weights: Vec<_> = (0u16..).map(ItemIx).zip(arrangement.items().iter().map(|item| item.weight)).collect();
         Some(Task {
-            ways: Ways::new(&arrangement.tree, &weights)?,
+            ways: ways(evidence)?,
             pace: pace(&evidence.settings),
-            recovery: recovery(&evidence.menu),
+            recovery: Recovery { undo: undo(&evidence.menu), wrong_group: wrong_group(&evidence.wrong_groups) },
             unwanted: unwanted(evidence.involuntary, evidence.quiet_s),
             late_limit: asked.late_limit,
         })
@@ -64,6 +65,15 @@ impl Task {
         Search { guesses, seconds, late, between, late_limit: self.late_limit }
     }
 
+    /// What the cost of a wrong group rests on, where the menu has groups: a sentence with a space before it.
+    pub fn cost_of_a_wrong_group(&self) -> &'static str {
+        match self.recovery.wrong_group {
+            _ if self.ways.presses() <= 1.0 => "",
+            Some(_) => " Wrong groups count as long as they took in the sessions.",
+            None => " Wrong groups count as long as their loops or the way to their exit take.",
+        }
+    }
+
     /// Share of selections in which a press comes too late, from the share of presses.
     pub fn late_selections(&self, late: f64) -> f64 {
         1.0 - libm::pow(1.0 - late, self.ways.presses())
@@ -82,13 +92,26 @@ fn unwanted(count: u32, watched_s: f64) -> Vec<f64> {
 
 /// A wrong item that changes something is undone by one more selection: the same one for what is
 /// switched, the opposite one for what is set. What leaves nothing behind needs none.
-fn recovery(menu: &Menu) -> Recovery {
+fn undo(menu: &Menu) -> f64 {
     let items = menu.items();
     let lasting = items.iter().filter(|item| !item.effects.is_empty()).count();
-    Recovery { undo: lasting as f64 / items.len().max(1) as f64, ..Recovery::default() }
+    lasting as f64 / items.len().max(1) as f64
 }
 
-fn pace(settings: &Settings) -> Pace {
+/// Mean number of intervals until a wrong group was left, where enough were seen.
+fn wrong_group(seen: &[f64]) -> Option<f64> {
+    (seen.len() >= ENOUGH).then(|| seen.iter().sum::<f64>() / seen.len() as f64)
+}
+
+/// The ways to the items of the client's menu as it is scanned; `None` when no item has a share of use.
+pub(super) fn ways(evidence: &Evidence) -> Option<Ways> {
+    let arrangement = Arrangement::new(&evidence.menu, &evidence.settings);
+    let weights: Vec<_> = (0u16..).map(ItemIx).zip(arrangement.items().iter().map(|item| item.weight)).collect();
+    Ways::new(&arrangement.tree, &weights)
+}
+
+/// The timings of the menu under these settings.
+pub(super) fn pace(settings: &Settings) -> Pace {
     Pace {
         interval: settings.scan_interval().as_seconds(),
         first_at_top: settings.first_after_start().as_seconds(),
@@ -118,13 +141,18 @@ mod tests {
     #[test]
     fn what_leaves_nothing_behind_needs_no_undoing() {
         let mut menu = shipped::find("six").unwrap();
-        assert_eq!(recovery(&menu).undo, 1.0);
+        assert_eq!(undo(&menu), 1.0);
         menu.top.entries.iter_mut().for_each(|entry| {
             if let Node::Item(item) = entry {
                 item.effects.clear();
             }
         });
-        assert_eq!(recovery(&menu).undo, 0.0);
+        assert_eq!(undo(&menu), 0.0);
+    }
+
+    #[test]
+    fn wrong_groups_count_as_seen_once_there_are_enough() {
+        assert_eq!([wrong_group(&[4.0; 7]), wrong_group(&[4.0; 8])], [None, Some(4.0)]);
     }
 
     #[test]

@@ -146,16 +146,14 @@ impl<'a, P: Presses> Visits<'a, P> {
 
     /// A wrong item is undone, and the right one looked for again.
     fn wrong_item(&self) -> Cost {
-        match self.recovery.wrong_item {
-            Some(seconds) => Cost { seconds, again: 1.0 },
-            None => Cost { seconds: self.pace.pause, again: 1.0 + self.recovery.undo },
-        }
+        Cost { seconds: self.pace.pause, again: 1.0 + self.recovery.undo }
     }
 
     /// A wrong group is waited out or left by its exit, whichever is sooner, unless something unwanted
     /// takes one of its items first.
     fn wrong_group(&self, others: &Others) -> Cost {
-        let waits = self.recovery.wrong_group.unwrap_or_else(|| self.leaving(others));
+        let seen = self.recovery.wrong_group.map(|intervals| intervals * self.pace.interval);
+        let waits = seen.unwrap_or_else(|| self.leaving(others));
         let taken = 1.0 - self.nothing_unwanted(waits);
         let item = self.wrong_item();
         Cost { seconds: self.until_unwanted(waits) + taken * item.seconds, again: 1.0 - taken + taken * item.again }

@@ -33,6 +33,8 @@ pub struct Evidence {
     pub quiet_s: f64,
     /// Activations in that time.
     pub involuntary: u32,
+    /// From each wrong group that was entered until it was left, in scan intervals then in force.
+    pub wrong_groups: Vec<f64>,
     /// Delay of screen and input that is part of every latency, where it was measured.
     pub lag_s: Option<f64>,
 }

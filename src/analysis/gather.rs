@@ -4,7 +4,7 @@ use std::fmt;
 
 use super::contacts::contacts;
 use super::evidence::{Contact, Evidence};
-use super::opportunities::opportunities;
+use super::opportunities::{opportunities, wrong_groups};
 use super::reading::Reading;
 use super::set_ups;
 use crate::log::header::Header;
@@ -57,6 +57,7 @@ pub fn evidence(sessions: &[(&Header, &[Record])]) -> Result<Evidence, Unfit> {
         contacts: Vec::new(),
         quiet_s: 0.0,
         involuntary: 0,
+        wrong_groups: Vec::new(),
         lag_s: lag_s(sessions),
     };
     for (index, (header, records)) in sessions.iter().enumerate() {
@@ -69,6 +70,7 @@ fn add(evidence: &mut Evidence, session: u32, header: &Header, records: &[Record
     let reading = Reading::of(header, records);
     let found = opportunities(session, header, &evidence.menu, records, &reading);
     evidence.opportunities.extend(found.into_iter().filter(|one| one.kind != BlockKind::Confirm));
+    evidence.wrong_groups.extend(wrong_groups(header, &evidence.menu, records, &reading));
     let contacts = contacts(session, records, &reading);
     evidence.contacts.extend(contacts.into_iter().filter(|contact| !in_confirm(&reading, contact)));
     for block in reading.blocks.iter().filter(|block| block.kind == BlockKind::QuietWatch) {
@@ -271,6 +273,14 @@ mod tests {
         let after: Vec<f64> = contacts.iter().filter_map(|contact| contact.after_choice_s).collect();
         // A choice is explained for 2.5 s at most, and the longest cue stands for 3 s.
         assert!(after.len() > 3 && after.iter().all(|seconds| (0.0..5.6).contains(seconds)), "{after:?}");
+    fn a_wrong_group_is_timed_until_it_is_left() {
+        let mut all = Vec::new();
+        for seed in 1..=12 {
+            let (header, records) = sat(&plan("first-look", hard("row-column"), seed), STEADY);
+            all.extend(of(&header, &records).wrong_groups);
+        }
+        // Two passes of a short row and the first-item times at most, or the way to its exit.
+        assert!(all.len() >= 3 && all.iter().all(|intervals| (0.1..20.0).contains(intervals)), "{all:?}");
     }
 
     #[test]

@@ -9,6 +9,7 @@ use std::sync::Arc;
 use super::evidence::{Opportunity, Response};
 use super::lightings::{Lighting, lightings};
 use super::reading::{Judged, Reading};
+use crate::engine::effect::Effect;
 use crate::engine::pattern::Arrangement;
 use crate::engine::tree::{EntryIx, GroupIx, ScanTree};
 use crate::log::header::Header;
@@ -28,11 +29,53 @@ pub(super) fn opportunities(
     records: &[Record],
     reading: &Reading,
 ) -> Vec<Opportunity> {
+    let mut found = Vec::new();
+    walk(session, header, menu, records, reading, |view, part| found.extend(view.opportunities(part)));
+    found
+}
+
+/// From each wrong group until it was left, in scan intervals then in force.
+pub(super) fn wrong_groups(header: &Header, menu: &Menu, records: &[Record], reading: &Reading) -> Vec<f64> {
+    let mut found = Vec::new();
+    walk(0, header, menu, records, reading, |view, part| {
+        let interval = view.judged.trial.interval_us.as_seconds();
+        let (_, path) = view.way();
+        found.extend(recoveries(&path, part).map(|span| span.as_seconds() / interval));
+    });
+    found
+}
+
+/// How long each group off the path was scanned. A group that an item was taken from, or that was left
+/// into another one, has no end.
+fn recoveries(path: &[(GroupIx, EntryIx)], records: &[Record]) -> impl Iterator<Item = Span> {
+    let mut entered: Option<(GroupIx, Moment)> = None;
+    records.iter().filter_map(move |record| match &record.what {
+        What::Effect(Effect::Entered { into, .. }) => {
+            let wrong = path.iter().all(|(group, _)| group != into);
+            entered = wrong.then_some((*into, record.at));
+            None
+        }
+        What::Effect(Effect::Left { group, .. }) => {
+            let (_, at) = entered.take().filter(|(into, _)| into == group)?;
+            Some(record.at.since(at))
+        }
+        _ => None,
+    })
+}
+
+/// Every trial that counts, with its records.
+fn walk(
+    session: u32,
+    header: &Header,
+    menu: &Menu,
+    records: &[Record],
+    reading: &Reading,
+    mut take: impl FnMut(&View, &[Record]),
+) {
     let mut judged = reading.trials().into_iter();
     let mut settings = &header.settings;
     let mut arrangement = Arrangement::new(menu, settings);
     let mut began = None;
-    let mut found = Vec::new();
     for (index, record) in records.iter().enumerate() {
         let What::Event(event) = &record.what else { continue };
         match event {
@@ -44,14 +87,12 @@ pub(super) fn opportunities(
             Event::Trial(_) => {
                 let part = began.take().map_or(&[][..], |began| &records[began..index]);
                 if let Some(judged) = judged.next().filter(|judged| judged.counts()) {
-                    let view = View { session, judged, settings, arrangement: &arrangement };
-                    found.extend(view.opportunities(part));
+                    take(&View { session, judged, settings, arrangement: &arrangement }, part);
                 }
             }
             _ => {}
         }
     }
-    found
 }
 
 /// A trial that counts, and what was in force.
