@@ -1,5 +1,6 @@
 //! Several sessions of one client: advice and changes for each set-up, and the set-ups compared.
 
+use super::asked::Asked;
 use super::between::{Between, Side, between};
 use super::change::{Change, changes};
 use super::set_up::SetUpAdvice;
@@ -37,8 +38,9 @@ impl Overview {
     ///
     /// # Errors
     /// When they are not of one client, or some are invented and some not.
-    pub fn of(sessions: &[Session]) -> Result<Overview, Unfit> {
-        let set_ups: Vec<_> = set_ups(sessions)?.into_iter().map(|one| SetUpOverview::of(sessions, one)).collect();
+    pub fn of(sessions: &[Session], asked: &Asked) -> Result<Overview, Unfit> {
+        let set_ups: Vec<_> =
+            set_ups(sessions)?.into_iter().map(|one| SetUpOverview::of(sessions, one, asked)).collect();
         let sides: Vec<Side> = set_ups.iter().enumerate().filter_map(|(place, one)| one.side(place)).collect();
         let pairs = (0..sides.len()).flat_map(|first| (first + 1..sides.len()).map(move |second| (first, second)));
         let comparisons = pairs.map(|(first, second)| between(sides[first], sides[second])).collect();
@@ -47,9 +49,9 @@ impl Overview {
 }
 
 impl SetUpOverview {
-    fn of(all: &[Session], set_up: SetUp) -> SetUpOverview {
+    fn of(all: &[Session], set_up: SetUp, asked: &Asked) -> SetUpOverview {
         let sessions: Vec<Session> = set_up.sessions.iter().map(|index| all[*index]).collect();
-        let advice = SetUpAdvice::of(&sessions);
+        let advice = SetUpAdvice::of(&sessions, asked);
         let measured = measuring(&sessions);
         SetUpOverview {
             said: measured.iter().map(|index| ratings(sessions[*index].0, sessions[*index].1)).collect(),
@@ -89,7 +91,7 @@ mod tests {
     fn every_pair_of_set_ups_is_compared_and_every_session_with_the_one_before() {
         let headers = [at("cheek"), at("hand"), at("cheek"), at("chin")];
         let sessions: Vec<Session> = headers.iter().map(|header| (header, &[][..])).collect();
-        let found = Overview::of(&sessions).unwrap();
+        let found = Overview::of(&sessions, &Asked::default()).unwrap();
         let changes: Vec<usize> = found.set_ups.iter().map(|one| one.changes.len()).collect();
         assert_eq!((changes, found.comparisons.len()), (vec![1, 0, 0], 3));
         assert!(found.comparisons.iter().all(|one| one.compared.is_none() && !one.remarks.is_empty()));

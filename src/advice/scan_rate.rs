@@ -127,7 +127,7 @@ impl Seen {
                 interval: Some(best.comfortable_interval),
                 beside: beside(sample, readings, task),
             },
-            why: self.why(readings) + task.cost_of_a_wrong_group(),
+            why: self.why(readings) + &late_limit(best, task) + task.cost_of_a_wrong_group(),
             sure: Sure::of(best.exact, best.interval, sample.len()),
             cautions: self.cautions(sample, best),
             next: "Try it in a confirm block of 10 selections before it goes home.".into(),
@@ -184,6 +184,14 @@ impl Seen {
         list.extend(flashing(best.comfortable));
         list
     }
+}
+
+/// What a limit of late presses comes to for a selection, where one is set.
+fn late_limit(best: &Optimum, task: &Task) -> String {
+    let Some(limit) = task.late_limit else { return String::new() };
+    let kept = if best.late <= limit + 1e-6 { "is kept" } else { "cannot be kept at any rate" };
+    let selections = percent(task.late_selections(best.late));
+    format!(" The limit of {} late presses {kept}; {selections} of selections have one.", percent(limit))
 }
 
 /// What the setting itself warns of at an interval.
@@ -312,6 +320,56 @@ mod tests {
         let on_time = value(&advise(&evidence(responses.clone()))).unwrap();
         responses.extend([1.9, 2.1, 2.3, 1.8].map(|late| pressed(late, Outcome::Late)));
         assert!(value(&advise(&evidence(responses))).unwrap() > on_time);
+    }
+
+    #[test]
+    fn a_late_limit_slows_the_scan_and_is_told_by_selection() {
+        let evidence = evidence(presses(60));
+        let asked = Asked { late_limit: Some(0.01), ..Asked::default() };
+        let (free, limited) = (advise(&evidence), advise_for(&evidence, &asked));
+        assert!(value(&limited) > value(&free), "{limited:?}");
+        assert!(limited.why.contains("The limit of 1 % late presses is kept"), "{}", limited.why);
+        assert!(!free.why.contains("limit"));
+    }
+
+    #[test]
+    fn the_lag_is_told_and_only_that_at_home_moves_the_value() {
+        let shown = Evidence { lag_s: Some(0.02), ..evidence(presses(60)) };
+        let told = |found: &Recommendation| format!("{:?}", found.advice).contains("measured lag");
+        let (plain, here) = (advise(&evidence(presses(60))), advise(&shown));
+        assert_eq!((value(&plain), told(&plain), told(&here)), (value(&here), false, true));
+        let home = Asked { home_lag_s: Some(0.22), ..Asked::default() };
+        assert!(value(&advise_for(&shown, &home)) >= value(&here).map(|value| value + 0.15));
+        let unknown = advise_for(&evidence(presses(60)), &home);
+        assert_eq!(value(&unknown), value(&plain));
+        assert!(unknown.cautions.iter().any(|one| one.text.contains("was not measured")));
+    }
+
+    #[test]
+    fn unwanted_activations_cost_most_where_the_scan_is_slow() {
+        let quiet = evidence(presses(60));
+        let busy = Evidence { involuntary: 12, ..quiet.clone() };
+        assert!(value(&advise(&busy)) < value(&advise(&quiet)));
+    }
+
+    #[test]
+    fn two_humps_bear_a_quantile_only() {
+        let mut stream = Stream::named(2, "humps");
+        let late = |nth: u32| if nth % 2 == 0 { 1.2 } else { 0.0 };
+        let responses = (0..60).map(|nth| pressed(0.6 + late(nth) + 0.06 * stream.normal(), Outcome::Hit));
+        let found = advise(&evidence(responses.collect::<Vec<_>>()));
+        assert!(found.why.contains("two humps") && value(&found).is_some_and(|value| value >= 1.8), "{found:?}");
+        assert!(expected(&evidence([])).is_empty());
+    }
+
+    #[test]
+    fn the_curve_is_least_near_the_advice() {
+        let evidence = evidence(presses(60));
+        let curve = expected(&evidence);
+        let least = curve.iter().min_by(|a, b| a.seconds.total_cmp(&b.seconds)).unwrap();
+        let Advice::Set { ref beside, .. } = advise(&evidence).advice else { panic!("a value") };
+        assert!((least.interval / beside[0].value - 1.0).abs() < 0.12);
+        assert!(least.range[0] < least.seconds && least.seconds < least.range[1]);
     }
 
     #[test]

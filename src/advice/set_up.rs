@@ -1,9 +1,10 @@
 //! All that is advised for one set-up: the recommendations, the sheet that they make together, and
 //! what confirm blocks say of it.
 
+use super::asked::Asked;
 use super::confirm::{Verdict, judge};
 use super::recommendation::Recommendation;
-use super::recommendations;
+use super::recommendations_for;
 use super::sheet::Sheet;
 use crate::analysis::confirm::{Confirm, confirms, measuring};
 use crate::analysis::evidence::Evidence;
@@ -24,23 +25,27 @@ pub struct SetUpAdvice {
 }
 
 impl SetUpAdvice {
-    /// Advises on `sessions` of one set-up, in order of time. The advice rests on all that is no
+    /// Advises on `sessions` of one set-up, in order of time, with what the clinician has `asked`. The advice rests on all that is no
     /// confirm block; sessions that only confirm give neither menu nor settings, unless there is no
     /// other.
     ///
     /// # Errors
     /// When they are not of one client, set-up and menu, or a menu cannot be read.
-    pub fn of(sessions: &[Session]) -> Result<SetUpAdvice, Unfit> {
+    pub fn of(sessions: &[Session], asked: &Asked) -> Result<SetUpAdvice, Unfit> {
         let measured: Vec<Session> = measuring(sessions).into_iter().map(|index| sessions[index]).collect();
         let evidence = gather::evidence(&measured)?;
         let tried: Vec<Confirm> = sessions.iter().flat_map(|(header, records)| confirms(header, records)).collect();
-        Ok(SetUpAdvice::from_evidence(evidence, &tried))
+        Ok(SetUpAdvice::judged(evidence, &tried, asked))
     }
 
     /// Advises on evidence, and judges the advice by what was `tried` in confirm blocks.
     #[must_use]
     pub fn from_evidence(evidence: Evidence, tried: &[Confirm]) -> SetUpAdvice {
-        let recommendations = recommendations(&evidence);
+        SetUpAdvice::judged(evidence, tried, &Asked::default())
+    }
+
+    fn judged(evidence: Evidence, tried: &[Confirm], asked: &Asked) -> SetUpAdvice {
+        let recommendations = recommendations_for(&evidence, asked);
         let sheet = Sheet::new(&evidence, &recommendations);
         let verdict = judge(&sheet.settings, tried);
         SetUpAdvice { evidence, recommendations, sheet, verdict }
@@ -82,7 +87,7 @@ mod tests {
 
     fn of(sessions: &[&(Header, Vec<Record>)]) -> SetUpAdvice {
         let list: Vec<Session> = sessions.iter().map(|(header, records)| (header, &records[..])).collect();
-        SetUpAdvice::of(&list).unwrap()
+        SetUpAdvice::of(&list, &Asked::default()).unwrap()
     }
 
     #[test]

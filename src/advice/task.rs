@@ -28,7 +28,7 @@ pub(super) struct Task {
     pub recovery: Recovery,
     /// Unwanted activations a second, a guess each.
     unwanted: Vec<f64>,
-    late_limit: Option<f64>,
+    pub late_limit: Option<f64>,
 }
 
 impl Task {

@@ -8,6 +8,7 @@ use super::args::AnalyseArgs;
 use super::report::{Read, print_what_to_set};
 use super::{Done, Trouble, files, tell};
 use crate::advice;
+use crate::advice::asked::Asked;
 use crate::advice::overview::{Overview, SetUpOverview};
 use crate::advice::overview_text::{change_since_last_time, comparisons};
 use crate::analysis::gather::Unfit;
@@ -19,16 +20,16 @@ use crate::session::record::Record;
 use crate::store::since_1970_us;
 
 pub(super) fn run(args: &AnalyseArgs) -> Done {
-    let mut logs = read(&args.logs)?;
+    let (mut logs, asked) = (read(&args.logs)?, args.asked.asked());
     if logs.len() == 1 {
-        logs.into_iter().for_each(|log| one(log, args.json));
+        logs.into_iter().for_each(|log| one(log, &asked, args.json));
         return Ok(());
     }
     let sessions: Vec<Session> = logs.iter().map(|log| (&log.header, &log.records[..])).collect();
-    let overview = Overview::of(&sessions).map_err(|unfit| refused(&logs, &unfit))?;
+    let overview = Overview::of(&sessions, &asked).map_err(|unfit| refused(&logs, &unfit))?;
     if args.json {
         let overall = overall(&logs, &overview);
-        let each = logs.drain(..).map(|log| Read::from(log.header, log.records).json());
+        let each = logs.drain(..).map(|log| Read::from(log.header, log.records, &asked).json());
         say!("{}", Value::from(each.chain([overall]).collect::<Vec<_>>()));
     } else {
         print(&logs, &overview);
@@ -36,8 +37,8 @@ pub(super) fn run(args: &AnalyseArgs) -> Done {
     Ok(())
 }
 
-fn one(log: Log, as_json: bool) {
-    let read = Read::from(log.header, log.records);
+fn one(log: Log, asked: &Asked, as_json: bool) {
+    let read = Read::from(log.header, log.records, asked);
     if as_json {
         say!("{}", json!([read.json()]));
     } else {

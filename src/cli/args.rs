@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use clap::{Args as ClapArgs, Parser, Subcommand};
 
+use super::asked::AskedArgs;
+
 /// Finds, trains and proves the timings at which a scanning menu can be worked with one switch.
 ///
 /// Without a command the window opens on the demonstration protocol. Not certified as a medical
@@ -169,6 +171,8 @@ pub(super) struct AnalyseArgs {
     /// Print one JSON array instead of text: an object for each log, and one for all; `docs/json.md` names every field.
     #[arg(long)]
     pub json: bool,
+    #[command(flatten)]
+    pub asked: AskedArgs,
 }
 
 #[derive(Debug, ClapArgs)]

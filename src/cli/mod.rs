@@ -10,6 +10,7 @@ macro_rules! say {
 
 mod analyse;
 mod args;
+mod asked;
 mod check;
 mod column;
 mod demo;

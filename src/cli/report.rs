@@ -5,6 +5,7 @@ use std::path::Path;
 use super::args::ReportArgs;
 use super::{Done, Trouble, files};
 use crate::advice::pictures::Pictures;
+use crate::advice::asked::Asked;
 use crate::advice::set_up::SetUpAdvice;
 use crate::advice::sheet_text::how_to_confirm;
 use crate::analysis::findings::{Caution, Findings};
@@ -43,13 +44,13 @@ pub(super) struct Read {
 impl Read {
     /// Reads a log; damage that can be read around is told.
     pub fn of(path: &Path) -> Result<Read, Trouble> {
-        files::session(path).map(|(header, records)| Read::from(header, records))
+        files::session(path).map(|(header, records)| Read::from(header, records, &Asked::default()))
     }
 
-    /// Analyses a session.
-    pub fn from(header: Header, records: Vec<Record>) -> Read {
+    /// Analyses a session, with what the clinician has added.
+    pub fn from(header: Header, records: Vec<Record>, asked: &Asked) -> Read {
         let (findings, cautions) = analysis::findings(&header, &records);
-        let advice = SetUpAdvice::of(&[(&header, &records)]);
+        let advice = SetUpAdvice::of(&[(&header, &records)], asked);
         Read { header, records, findings, cautions, advice }
     }
 

@@ -153,7 +153,7 @@ mod tests {
         let two: Vec<f64> = low.iter().chain(&low.map(|x| x + 1.0)).copied().collect();
         assert!(close(of(&two), 0.2, 1e-12));
         assert!(close(of(&[1.0, 1.0, 1.0, 2.0, 2.0, 5.0, 5.0, 5.0, 5.0, 9.0]), 0.1875, 1e-12));
-        assert!(close(of(&[0.0, 1.0, 1.1, 1.2, 5.0, 5.1, 5.2, 5.25, 9.0]), 0.168_888_888_888_888_89, 1e-12));
+        assert!(close(of(&[0.0, 1.0, 1.1, 1.2, 5.0, 5.1, 5.2, 5.25, 9.0]), 0.168_888_888_888_888_9, 1e-12));
         assert!(close(of(&[1.0, 2.0, 4.0, 8.0, 16.0, 32.0]), 1.0 / 12.0, 1e-12));
         assert!(close(dip(&crate::stats::sample::tests::forty()), 0.013_235_294_117_647_062, 1e-12));
     }

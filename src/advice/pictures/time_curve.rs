@@ -3,7 +3,7 @@
 use super::super::expected_time::Pace;
 use super::super::presses::Pressing;
 use super::super::recommendation::Recommendation;
-use super::super::scan_rate;
+use super::super::task;
 use crate::analysis::evidence::Evidence;
 use crate::settings::Id;
 use crate::stats::Sample;
@@ -41,7 +41,7 @@ impl TimeCurve {
         guesses: &[Pressing],
     ) -> Option<TimeCurve> {
         let advised_s = recommendations.iter().find_map(|one| one.value_of(Id::ScanInterval))?;
-        let (ways, pace) = (scan_rate::ways(evidence)?, scan_rate::pace(&evidence.settings));
+        let (ways, pace) = (task::ways(evidence)?, task::pace(&evidence.settings));
         let point = |interval_s: f64| {
             let pace = Pace { interval: interval_s, ..pace };
             let seconds = guesses.iter().map(|guess| ways.seconds(guess, &pace)).collect();
