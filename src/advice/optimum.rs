@@ -77,7 +77,8 @@ impl<S: Fn(usize, f64) -> f64 + Sync, L: Fn(usize, f64) -> f64 + Sync> Search<S,
         let exact = self.late_limit.map_or(best, |limit| best.max(self.slow_enough(limit)));
         let fastest_safe = rounding::up(Id::ScanInterval, exact);
         let slowest = curves.slowest(best, COMFORT * least_seconds);
-        let comfortable = last_step(fastest_safe, slowest, COMFORT * least_seconds, |interval| curves.mean(interval));
+        let bounds = [fastest_safe, self.between[1]];
+        let comfortable = last_step(bounds, slowest, COMFORT * least_seconds, |interval| curves.mean(interval));
         let [fastest, slowest] = columns(&curves.own(COMFORT));
         let times = (0..self.guesses).map(|guess| (self.seconds)(guess, comfortable)).filter(|s| s.is_finite());
         Some(Optimum {
@@ -118,15 +119,15 @@ fn columns(pairs: &[[f64; 2]]) -> [Vec<f64>; 2] {
     [0, 1].map(|column| pairs.iter().map(|pair| pair[column]).collect())
 }
 
-/// The last step of the setting, from `from` on, at which the time is within `limit`; `near` says about
+/// The last step of the setting between two bounds at which the time is within `limit`; `near` says about
 /// where that is.
-fn last_step(from: f64, near: f64, limit: f64, seconds: impl Fn(f64) -> f64) -> f64 {
+fn last_step([from, to]: [f64; 2], near: f64, limit: f64, seconds: impl Fn(f64) -> f64) -> f64 {
     let [_, longest, step] = range();
     let mut found = from.max(tidy(libm::floor(near / step) * step));
     while found > from && seconds(found) > limit {
         found = tidy(found - step).max(from);
     }
-    while found + step <= longest + 1e-9 && seconds(tidy(found + step)) <= limit {
+    while found + step <= longest.min(to) + 1e-9 && seconds(tidy(found + step)) <= limit {
         found = tidy(found + step);
     }
     found
@@ -179,6 +180,21 @@ mod tests {
         let [low, high] = found.comfortable_interval;
         assert!(low - 0.05 < found.comfortable && found.comfortable < high, "{found:?}");
         assert!(found.comfortable_seconds <= 1.05 * found.seconds + 1e-9);
+    }
+
+    #[test]
+    fn the_comfortable_one_stays_between_the_bounds() {
+        let search = |high: f64| Search {
+            guesses: 3,
+            seconds: |_, interval: f64| 0.3 / (interval - 0.3) + interval,
+            late: |_, _| 0.0,
+            between: [0.5, high],
+            late_limit: None,
+        };
+        let (wide, narrow) = (search(3.0).optimum().unwrap(), search(1.0).optimum().unwrap());
+        // Least at 0.3 + √0.3 = 0.848 s.
+        assert!((wide.exact - 0.8477).abs() < 0.001 && wide.comfortable > 1.0, "{wide:?}");
+        assert_eq!((narrow.fastest_safe, narrow.comfortable), (0.85, 1.0));
     }
 
     #[test]

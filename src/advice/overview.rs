@@ -34,7 +34,7 @@ pub struct SetUpOverview {
 }
 
 impl Overview {
-    /// Looks at `sessions` of one client, in order of time.
+    /// Looks at `sessions` of one client, in order of time, with what the clinician has added.
     ///
     /// # Errors
     /// When they are not of one client, or some are invented and some not.
@@ -51,7 +51,7 @@ impl Overview {
 impl SetUpOverview {
     fn of(all: &[Session], set_up: SetUp, asked: &Asked) -> SetUpOverview {
         let sessions: Vec<Session> = set_up.sessions.iter().map(|index| all[*index]).collect();
-        let advice = SetUpAdvice::of(&sessions, asked);
+        let advice = SetUpAdvice::for_asked(&sessions, asked);
         let measured = measuring(&sessions);
         SetUpOverview {
             said: measured.iter().map(|index| ratings(sessions[*index].0, sessions[*index].1)).collect(),

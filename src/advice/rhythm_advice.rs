@@ -17,20 +17,13 @@ pub(super) fn recommend(blank: Recommendation, presses: &[Timed], omitted: usize
     let late = |guess: usize, interval: f64| aims[guess].at(interval).late(interval);
     let found = task.search(aims.len(), between, |guess, interval| aims[guess].at(interval), late).optimum();
     match found {
-        Some(best) => value(blank, presses.len(), &best, &aims, between),
+        Some(best) => value(blank, presses.len(), &best, &aims),
         None => one_interval(blank, presses),
     }
 }
 
-fn value(
-    blank: Recommendation,
-    presses: usize,
-    best: &Optimum,
-    aims: &[rhythm::Aim],
-    [_, slowest]: [f64; 2],
-) -> Recommendation {
-    // Beyond the measured intervals nothing is known.
-    let taken = best.comfortable.min(slowest).max(best.fastest_safe.min(slowest));
+fn value(blank: Recommendation, presses: usize, best: &Optimum, aims: &[rhythm::Aim]) -> Recommendation {
+    let taken = best.comfortable;
     let mean = |value: fn(&rhythm::Aim) -> f64| aims.iter().map(value).sum::<f64>() / aims.len() as f64;
     let aim = mean(|aim| aim.lead) + mean(|aim| aim.share) * taken;
     Recommendation {

@@ -25,13 +25,21 @@ pub struct SetUpAdvice {
 }
 
 impl SetUpAdvice {
-    /// Advises on `sessions` of one set-up, in order of time, with what the clinician has `asked`. The advice rests on all that is no
+    /// Advises on `sessions` of one set-up with nothing added, see [`SetUpAdvice::for_asked`].
+    ///
+    /// # Errors
+    /// The same.
+    pub fn of(sessions: &[Session]) -> Result<SetUpAdvice, Unfit> {
+        SetUpAdvice::for_asked(sessions, &Asked::default())
+    }
+
+    /// Advises on `sessions` of one set-up, in order of time, with what the clinician has added. The advice rests on all that is no
     /// confirm block; sessions that only confirm give neither menu nor settings, unless there is no
     /// other.
     ///
     /// # Errors
     /// When they are not of one client, set-up and menu, or a menu cannot be read.
-    pub fn of(sessions: &[Session], asked: &Asked) -> Result<SetUpAdvice, Unfit> {
+    pub fn for_asked(sessions: &[Session], asked: &Asked) -> Result<SetUpAdvice, Unfit> {
         let measured: Vec<Session> = measuring(sessions).into_iter().map(|index| sessions[index]).collect();
         let evidence = gather::evidence(&measured)?;
         let tried: Vec<Confirm> = sessions.iter().flat_map(|(header, records)| confirms(header, records)).collect();
@@ -87,7 +95,7 @@ mod tests {
 
     fn of(sessions: &[&(Header, Vec<Record>)]) -> SetUpAdvice {
         let list: Vec<Session> = sessions.iter().map(|(header, records)| (header, &records[..])).collect();
-        SetUpAdvice::of(&list, &Asked::default()).unwrap()
+        SetUpAdvice::of(&list).unwrap()
     }
 
     #[test]

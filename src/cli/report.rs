@@ -50,7 +50,7 @@ impl Read {
     /// Analyses a session, with what the clinician has added.
     pub fn from(header: Header, records: Vec<Record>, asked: &Asked) -> Read {
         let (findings, cautions) = analysis::findings(&header, &records);
-        let advice = SetUpAdvice::of(&[(&header, &records)], asked);
+        let advice = SetUpAdvice::for_asked(&[(&header, &records)], asked);
         Read { header, records, findings, cautions, advice }
     }
 
