@@ -4,16 +4,26 @@
 //! Prints, for each number of trials and kind of client: regret (expected time at the advised
 //! interval over the best possible, minus 1) in per cent, median and 95th percentile, of the fastest
 //! safe value and of the ratio; the mean difference of the two in standard errors; the share of 90 %
-//! intervals that cover the best interval; and the time of one advice.
+//! intervals that cover the best interval; and the time of one advice. Before that, the time of one
+//! advice by itself.
 //!
 //! The latencies come straight from the law, not from a session; late presses keep their latency.
 
+use std::hint::black_box;
 use std::time::Instant;
 
 use pacewright::advice::expected_time::{Pace, Presses, Ways};
 use pacewright::advice::optimum::{DRAWS, Optimum};
+use pacewright::advice::scan_rate;
+use pacewright::analysis::evidence::{Opportunity, Response};
+use pacewright::analysis::gather;
 use pacewright::engine::tree::ScanTree;
+use pacewright::log::header::Header;
 use pacewright::rng::Stream;
+use pacewright::session::event::BlockKind;
+use pacewright::session::trial::Outcome;
+use pacewright::session::{Plan, shipped};
+use pacewright::settings::Settings;
 use pacewright::stats::{Sample, gamma, normal};
 
 const CLIENTS: usize = 150;
@@ -123,14 +133,14 @@ impl Presses for Law {
 }
 
 /// What one client came to.
-struct Outcome {
+struct Fared {
     advised: f64,
     ratio: f64,
     covered: bool,
     micros: f64,
 }
 
-fn trial(law: &Law, trials: usize, ways: &Ways, stream: &mut Stream) -> Option<Outcome> {
+fn trial(law: &Law, trials: usize, ways: &Ways, stream: &mut Stream) -> Option<Fared> {
     let mut latencies = Vec::new();
     let mut omitted = 0;
     for _ in 0..trials {
@@ -145,7 +155,7 @@ fn trial(law: &Law, trials: usize, ways: &Ways, stream: &mut Stream) -> Option<O
     let (best, least) = grid.map(|t| (t, seconds(t))).fold((0.0, f64::INFINITY), |a, b| if b.1 < a.1 { b } else { a });
     let ratio = (sample.mean() / 0.65).max(0.3);
     let regret = |interval: f64| (seconds(interval) / least - 1.0).min(10.0);
-    Some(Outcome {
+    Some(Fared {
         advised: regret(found.fastest_safe),
         ratio: regret((ratio / 0.05).ceil() * 0.05),
         covered: found.interval[0] <= best && best <= found.interval[1],
@@ -176,6 +186,45 @@ fn print_time(menu: &str, ways: &Ways) {
     );
 }
 
+/// Prints the time of the whole advice of a scan rate from 196 presses and 4 omissions, which is read
+/// both ways, on the shipped menu of six.
+fn print_time_of_both_readings() {
+    let (protocol, menu) = shipped::find("first-look").expect("shipped");
+    let plan = Plan { protocol, menu, settings: Settings::default(), seed: 1 };
+    let mut evidence = gather::evidence(&[(&Header::for_plan(&plan), &[])]).expect("an empty session");
+    let mut stream = Stream::named(1, "time");
+    let law = Law::of("ex-gaussian", &mut stream);
+    evidence.opportunities = (0..200).map(|nth| opportunity(nth, &law, &mut stream)).collect();
+    let once = |_| {
+        let began = Instant::now();
+        black_box(scan_rate::advise(black_box(&evidence)));
+        began.elapsed().as_secs_f64() * 1e3
+    };
+    let times = Sample::new((0..REPEATS).map(once).collect()).expect("finite");
+    println!("scan rate with both readings: least {:.1} ms, median {:.1} ms", times.least(), times.median());
+}
+
+fn opportunity(nth: u32, law: &Law, stream: &mut Stream) -> Opportunity {
+    let response = match nth % 50 {
+        0 => Response::Omitted { window_s: 2.0 },
+        _ => Response::Pressed { latency_s: law.draw(stream), held_s: 0.0, outcome: Outcome::Hit },
+    };
+    Opportunity {
+        session: 0,
+        block: 0,
+        kind: BlockKind::TimedPress,
+        trial: nth + 1,
+        at_s: f64::from(nth),
+        position: 2,
+        count: 6,
+        level: 0,
+        interval_s: 2.0,
+        window_s: 2.0,
+        paced: true,
+        response,
+    }
+}
+
 fn main() {
     let clients: usize = std::env::var("ADVICE_CLIENTS").ok().and_then(|text| text.parse().ok()).unwrap_or(CLIENTS);
     let menus = [
@@ -183,6 +232,7 @@ fn main() {
         ("six rows of six", Ways::equal(&ScanTree::row_column(6, 6), 36).expect("items")),
     ];
     menus.iter().for_each(|(menu, ways)| print_time(menu, ways));
+    print_time_of_both_readings();
     println!("{clients} clients of each kind; regret in per cent");
     println!("trials  kind         median  95 %   ratio: median  95 %   advised - ratio (SE)   covered   advice, ms");
     for (menu, ways) in &menus {
@@ -191,7 +241,7 @@ fn main() {
             let mut all = Vec::new();
             for kind in KINDS {
                 let mut stream = Stream::named(trials as u64, kind);
-                let outcomes: Vec<Outcome> = (0..clients)
+                let outcomes: Vec<Fared> = (0..clients)
                     .filter_map(|_| {
                         let law = Law::of(kind, &mut stream);
                         trial(&law, trials, ways, &mut stream)
@@ -205,8 +255,8 @@ fn main() {
     }
 }
 
-fn print_line(trials: usize, kind: &str, outcomes: &[Outcome]) {
-    let column = |value: fn(&Outcome) -> f64| Sample::new(outcomes.iter().map(value).collect()).expect("clients");
+fn print_line(trials: usize, kind: &str, outcomes: &[Fared]) {
+    let column = |value: fn(&Fared) -> f64| Sample::new(outcomes.iter().map(value).collect()).expect("clients");
     let (advised, ratio) = (column(|o| 100.0 * o.advised), column(|o| 100.0 * o.ratio));
     let difference = column(|o| 100.0 * (o.advised - o.ratio));
     let error = difference.sd().unwrap_or(0.0) / (outcomes.len() as f64).sqrt();

@@ -355,7 +355,7 @@ mod tests {
     #[test]
     fn two_humps_bear_a_quantile_only() {
         let mut stream = Stream::named(2, "humps");
-        let late = |nth: u32| if nth % 2 == 0 { 1.2 } else { 0.0 };
+        let late = |nth: u32| if nth.is_multiple_of(2) { 1.2 } else { 0.0 };
         let responses = (0..60).map(|nth| pressed(0.6 + late(nth) + 0.06 * stream.normal(), Outcome::Hit));
         let found = advise(&evidence(responses.collect::<Vec<_>>()));
         assert!(found.why.contains("two humps") && value(&found).is_some_and(|value| value >= 1.8), "{found:?}");
