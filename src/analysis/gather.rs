@@ -273,6 +273,9 @@ mod tests {
         let after: Vec<f64> = contacts.iter().filter_map(|contact| contact.after_choice_s).collect();
         // A choice is explained for 2.5 s at most, and the longest cue stands for 3 s.
         assert!(after.len() > 3 && after.iter().all(|seconds| (0.0..5.6).contains(seconds)), "{after:?}");
+    }
+
+    #[test]
     fn a_wrong_group_is_timed_until_it_is_left() {
         let mut all = Vec::new();
         for seed in 1..=12 {
