@@ -4,8 +4,8 @@ use std::path::Path;
 
 use super::args::ReportArgs;
 use super::{Done, Trouble, files};
-use crate::advice::pictures::Pictures;
 use crate::advice::asked::Asked;
+use crate::advice::pictures::Pictures;
 use crate::advice::set_up::SetUpAdvice;
 use crate::advice::sheet_text::how_to_confirm;
 use crate::analysis::findings::{Caution, Findings};
