@@ -71,7 +71,8 @@ impl<S: Fn(usize, f64) -> f64 + Sync, L: Fn(usize, f64) -> f64 + Sync> Search<S,
     pub fn optimum(&self) -> Option<Optimum> {
         let curves = Curves::new(self.guesses, self.between, &self.seconds);
         let (best, least_seconds) = curves.best();
-        if !least_seconds.is_finite() {
+        let ends = (0..self.guesses).filter(|guess| (self.seconds)(*guess, best).is_finite()).count();
+        if 2 * ends <= self.guesses {
             return None;
         }
         let exact = self.late_limit.map_or(best, |limit| best.max(self.slow_enough(limit)));
@@ -180,6 +181,19 @@ mod tests {
         let [low, high] = found.comfortable_interval;
         assert!(low - 0.05 < found.comfortable && found.comfortable < high, "{found:?}");
         assert!(found.comfortable_seconds <= 1.05 * found.seconds + 1e-9);
+    }
+
+    #[test]
+    fn one_hopeless_guess_does_not_rule_out_the_others_and_a_majority_does() {
+        let search = |hopeless: usize| Search {
+            guesses: 100,
+            seconds: move |guess, at: f64| if guess < hopeless { f64::INFINITY } else { 0.3 / (at - 0.3) + at },
+            late: |_, _| 0.0,
+            between: [0.5, 3.0],
+            late_limit: None,
+        };
+        assert!((search(1).optimum().unwrap().exact - 0.8477).abs() < 0.001);
+        assert_eq!(search(50).optimum(), None);
     }
 
     #[test]

@@ -1,9 +1,10 @@
 //! Expected time of a selection against the scan interval, and what the presses leave open of it.
 
-use super::super::expected_time::Pace;
+use super::super::asked::Asked;
+use super::super::curve::GIVEN_UP_S;
 use super::super::presses::Pressing;
 use super::super::recommendation::Recommendation;
-use super::super::task;
+use super::super::task::Task;
 use crate::analysis::evidence::Evidence;
 use crate::settings::Id;
 use crate::stats::Sample;
@@ -41,14 +42,16 @@ impl TimeCurve {
         guesses: &[Pressing],
     ) -> Option<TimeCurve> {
         let advised_s = recommendations.iter().find_map(|one| one.value_of(Id::ScanInterval))?;
-        let (ways, pace) = (task::ways(evidence)?, task::pace(&evidence.settings));
+        let task = Task::of(evidence, &Asked::default())?;
+        let never_late = |_: usize, _: f64| 0.0;
+        let search =
+            task.search(guesses.len(), [0.5 * advised_s, 2.5 * advised_s], |guess, _| guesses[guess], never_late);
         let point = |interval_s: f64| {
-            let pace = Pace { interval: interval_s, ..pace };
-            let seconds = guesses.iter().map(|guess| ways.seconds(guess, &pace)).collect();
-            // A guess that never gets done makes no sample.
-            let seconds = Sample::new(seconds).ok()?;
+            let seconds = (0..guesses.len()).map(|guess| (search.seconds)(guess, interval_s).min(GIVEN_UP_S));
+            let seconds = Sample::new(seconds.collect()).ok()?;
             let (low_s, high_s) = (seconds.quantile(0.05), seconds.quantile(0.95));
-            Some(TimePoint { interval_s, seconds: seconds.mean(), low_s, high_s })
+            // Where one guess in twenty never gets done there is no curve to draw.
+            (high_s < GIVEN_UP_S).then_some(TimePoint { interval_s, seconds: seconds.mean(), low_s, high_s })
         };
         let in_force_s = evidence.settings.scan_interval().as_seconds();
         let points: Vec<TimePoint> = intervals(advised_s, in_force_s).filter_map(point).collect();
