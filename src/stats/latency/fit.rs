@@ -1,12 +1,15 @@
 //! Maximum likelihood of the ex-Gaussian, for values seen, censored and truncated.
 
 use super::ex_gaussian::ExGaussian;
-use super::likelihood::Likelihood;
+use super::likelihood::{Likelihood, NORMAL_RATIO};
 use super::newton::{Local, Surface, Three, climb, standard_errors};
 use super::observations::{FitError, Observations};
 
 /// How small the vanishing part is set, relative to the other, at either limit of the family.
 const VANISHING: f64 = 1e-10;
+
+/// A smaller sigma over tau is never taken for that of a Normal.
+const LEAST_NORMAL_RATIO: f64 = 4.0;
 
 /// A fitted distribution.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -33,8 +36,8 @@ impl ExGaussian {
     /// Where the observations cannot bear a fit; see [`FitError`].
     pub fn fit(observations: &Observations<'_>) -> Result<Fit, FitError> {
         observations.check()?;
-        let likelihood = Likelihood { observations: *observations };
         let shape = Shape::of(observations);
+        let likelihood = Likelihood { observations: *observations, normal_from: shape.normal_from() };
         let mut best = climb(&likelihood, shape.by_moments().point());
         let first = best.0;
         for start in shape.fall_backs(&first) {
@@ -71,6 +74,10 @@ struct Shape {
     mean: f64,
     deviation: f64,
     skewness: f64,
+    /// The fourth moment, over what a Normal of this deviation has, less 3.
+    peakedness: f64,
+    /// Whether every value is known, so that these moments are those of all values.
+    complete: bool,
     least: f64,
     /// The mean excess over the least value, per value seen.
     excess: f64,
@@ -86,7 +93,20 @@ impl Shape {
         let least = observations.seen.iter().copied().fold(f64::INFINITY, f64::min);
         let over = all().map(|x| (x - least).max(0.0)).sum::<f64>();
         let skewness = moment(3) / deviation.powi(3);
-        Shape { mean, deviation, skewness, least, excess: over / observations.seen.len() as f64 }
+        let peakedness = moment(4) / deviation.powi(4) - 3.0;
+        let complete = observations.censored.is_empty() && observations.truncated_at.is_none();
+        Shape { mean, deviation, skewness, peakedness, complete, least, excess: over / observations.seen.len() as f64 }
+    }
+
+    /// The sigma over tau from which on no climb can turn away from the Normal any more. With s the share of the
+    /// spread that is exponential, the likelihood over that of the Normal is n (s³ skewness / 3 + s⁴ peakedness
+    /// / 4 − s⁶ / 3 …) (Gram–Charlier). Where skewness is not above 0 and complete, this falls towards the
+    /// Normal from the s on at which the first term outweighs the second.
+    fn normal_from(&self) -> f64 {
+        if !self.complete || self.skewness >= 0.0 {
+            return NORMAL_RATIO;
+        }
+        (4.0 * self.peakedness / -self.skewness).clamp(LEAST_NORMAL_RATIO, NORMAL_RATIO)
     }
 
     /// The member with a given share of the spread in its exponential part.
@@ -97,7 +117,8 @@ impl Shape {
 
     /// The method of moments, kept inside the family.
     fn by_moments(&self) -> ExGaussian {
-        self.with_share((self.skewness.max(0.0) / 2.0).cbrt().clamp(0.4, 0.95))
+        let least = if self.complete && self.skewness > 0.0 { 0.02 } else { 0.4 };
+        self.with_share((self.skewness.max(0.0) / 2.0).cbrt().clamp(least, 0.95))
     }
 
     /// Further starts, where the first climb ended at an edge.
@@ -139,7 +160,7 @@ mod tests {
 
     fn at_the_worked(observations: Observations<'_>) -> f64 {
         let worked = ExGaussian { mu: 500.0, sigma: 60.0, tau: 200.0 };
-        Likelihood { observations }.at(&worked.point()).height
+        Likelihood::of(observations).at(&worked.point()).height
     }
 
     #[test]

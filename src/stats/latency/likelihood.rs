@@ -10,12 +10,23 @@ use super::scaled_tail::Lower;
 /// Below this chance of being seen at all a truncated likelihood says nothing any more.
 const LEAST_CHANCE: f64 = 1e-9;
 
-/// sigma over tau; outside the family cannot be told from a Normal or a shifted exponential.
-const RATIOS: std::ops::Range<f64> = 1e-6..100.0;
+/// Below this sigma over tau the family cannot be told from a shifted exponential.
+const LEAST_RATIO: f64 = 1e-6;
+/// From this sigma over tau on it cannot be told from a Normal.
+pub(super) const NORMAL_RATIO: f64 = 100.0;
 
 /// The likelihood of a set of observations.
 pub(super) struct Likelihood<'a> {
     pub observations: Observations<'a>,
+    /// The sigma over tau from which on every climb leads to the Normal.
+    pub normal_from: f64,
+}
+
+impl<'a> Likelihood<'a> {
+    #[cfg(test)]
+    pub(super) fn of(observations: Observations<'a>) -> Likelihood<'a> {
+        Likelihood { observations, normal_from: NORMAL_RATIO }
+    }
 }
 
 impl ExGaussian {
@@ -46,7 +57,7 @@ impl Surface for Likelihood<'_> {
     }
 
     fn lost(&self, point: &Three) -> bool {
-        !RATIOS.contains(&libm::exp(point[1] - point[2]))
+        !(LEAST_RATIO..self.normal_from).contains(&libm::exp(point[1] - point[2]))
     }
 
     fn moved(&self, point: &Three, step: &Three) -> Three {
@@ -185,7 +196,7 @@ mod tests {
     const SEEN: [f64; 6] = [0.31, 0.42, 0.47, 0.55, 0.78, 1.2];
 
     fn slopes_agree(observations: Observations<'_>, model: ExGaussian) {
-        let surface = Likelihood { observations };
+        let surface = Likelihood::of(observations);
         let (point, here) = (model.point(), surface.at(&model.point()));
         for axis in 0..3 {
             let step = |size: f64| {
@@ -223,7 +234,7 @@ mod tests {
     fn the_height_is_the_sum_of_the_log_densities() {
         let model = ExGaussian { mu: 0.4, sigma: 0.08, tau: 0.2 };
         let many: Vec<f64> = (0..5_000).map(|index| 0.2 + f64::from(index) * 1e-3).collect();
-        let found = Likelihood { observations: Observations { seen: &many, ..Observations::default() } };
+        let found = Likelihood::of(Observations { seen: &many, ..Observations::default() });
         let wanted: f64 = many.iter().map(|x| model.log_density(*x)).sum();
         assert!((found.at(&model.point()).height / wanted - 1.0).abs() < 1e-12);
     }
