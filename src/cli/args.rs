@@ -28,7 +28,7 @@ pub(super) enum Command {
     Demo(DemoArgs),
     /// Print what one or more session logs say, and what to set.
     Analyse(AnalyseArgs),
-    /// Describe a column of latencies and fit a distribution to it.
+    /// Describe a column of latencies and fit distributions to it.
     Latency(LatencyArgs),
     /// Write the report of a session as one HTML file.
     Report(ReportArgs),
@@ -176,6 +176,7 @@ pub(super) struct AnalyseArgs {
 }
 
 #[derive(Debug, ClapArgs)]
+#[command(after_long_help = crate::cli::latency::JSON_HELP)]
 pub(super) struct LatencyArgs {
     /// One latency a line, or a CSV file with a header. `>0.8` is known only to be longer than 0.8; `#` starts a comment.
     #[arg(value_name = "FILE")]
@@ -183,9 +184,10 @@ pub(super) struct LatencyArgs {
     /// Unit of the values; nothing is converted.
     #[arg(long, value_name = "UNIT", default_value = "s", value_parser = ["ms", "s"])]
     pub unit: String,
-    /// Fit this distribution instead of all.
+    /// Fit this distribution instead of all; may be given again. Among fits to the same values, the one with the
+    /// smaller AIC is expected to predict better.
     #[arg(long, value_name = "MODEL", value_parser = crate::cli::latency::MODELS)]
-    pub model: Option<String>,
+    pub model: Vec<String>,
     /// Describe each value of this column by itself.
     #[arg(long, value_name = "COLUMN")]
     pub by: Option<String>,

@@ -7,10 +7,22 @@ use super::column::{self, Group, Wanted};
 use super::{Done, Trouble, files};
 use crate::problem::Problem;
 use crate::stats::Sample;
-use crate::stats::latency::{ExGaussian, Fit, FitError, Observations};
+use crate::stats::latency::{ExGaussian, FitError, Law, Lognormal, Observations, Wald};
 
 /// The distributions that can be fitted.
-pub(super) const MODELS: [&str; 1] = ["exgauss"];
+pub(super) const MODELS: [&str; 3] = [ExGaussian::NAME, Lognormal::NAME, Wald::NAME];
+
+/// What `--help` says about the JSON.
+pub(super) const JSON_HELP: &str = "\
+JSON, for each group (all values in the given unit):
+  unit, n (all values), censored, mean and sd (of the values seen; sd with n - 1)
+  quantiles        by share, interpolated linearly; null where one lies among the censored values
+  models           for each: name, params, standard_errors (null at the edge of the family), loglik, aic
+    exgauss        mu, sigma (Normal part), tau (mean of the exponential part)
+    lognormal      shift, mu, sigma (of the natural logarithm above the shift)
+    wald           shift, threshold (in roots of the unit), drift (per root of the unit)
+  no_fit           why nothing was fitted, or null
+  group            the value of the `--by` column, where given";
 
 /// The quantiles that are told.
 const SHARES: [f64; 7] = [0.05, 0.1, 0.25, 0.5, 0.75, 0.9, 0.95];
@@ -22,29 +34,13 @@ pub(super) fn run(args: &LatencyArgs) -> Done {
         String::from_utf8(bytes).map_err(|_| Problem::error(&file, None, "it is no text", "save it as UTF-8"))?;
     let wanted = Wanted { column: args.column.as_deref(), by: args.by.as_deref() };
     let groups = column::read(&file, &text, wanted).map_err(Trouble::Input)?;
-    let mut problems = Vec::new();
-    let described: Vec<Described<'_>> = groups
-        .iter()
-        .filter_map(|group| {
-            Described::of(group, args.model.as_deref()).map_err(|why| problems.push(unfit(&file, group, why))).ok()
-        })
-        .collect();
-    if !problems.is_empty() {
-        return Err(Trouble::Input(problems));
-    }
+    let described: Vec<Described<'_>> = groups.iter().map(|group| Described::of(group, &args.model)).collect();
     if args.json {
         print_json(args, &described);
     } else {
         described.iter().for_each(|found| found.print(args));
     }
     Ok(())
-}
-
-fn unfit(file: &str, group: &Group, why: FitError) -> Problem {
-    let why = why.to_string();
-    let (what, remedy) = why.split_once("; ").unwrap_or((&why, "check the values"));
-    let whose = if group.name.is_empty() { String::new() } else { format!("`{}`: ", group.name) };
-    Problem::error(file, None, format!("{whose}{what}"), remedy)
 }
 
 fn print_json(args: &LatencyArgs, described: &[Described<'_>]) {
@@ -58,8 +54,11 @@ fn print_json(args: &LatencyArgs, described: &[Described<'_>]) {
 /// What is known of a group.
 struct Described<'a> {
     group: &'a Group,
-    sample: Sample,
-    models: Vec<Fitted>,
+    /// The values seen; none where all are censored.
+    seen: Option<Sample>,
+    /// All values, a censored one counting as its limit.
+    all: Sample,
+    models: Result<Vec<Fitted>, FitError>,
 }
 
 /// A fitted distribution under its name, with its parameters and their standard errors.
@@ -68,13 +67,24 @@ struct Fitted {
     parameters: [(&'static str, f64); 3],
     errors: Option<[f64; 3]>,
     log_likelihood: f64,
+    akaike: f64,
 }
 
 impl Fitted {
-    fn of(name: &'static str, observations: &Observations<'_>) -> Result<Fitted, FitError> {
-        let Fit { model, log_likelihood, standard_errors: errors, .. } = ExGaussian::fit(observations)?;
-        let parameters = [("mu", model.mu), ("sigma", model.sigma), ("tau", model.tau)];
-        Ok(Fitted { name, parameters, errors, log_likelihood })
+    fn named(name: &str, observations: &Observations<'_>) -> Result<Fitted, FitError> {
+        match name {
+            Lognormal::NAME => Fitted::of::<Lognormal>(observations),
+            Wald::NAME => Fitted::of::<Wald>(observations),
+            _ => Fitted::of::<ExGaussian>(observations),
+        }
+    }
+
+    fn of<L: Law>(observations: &Observations<'_>) -> Result<Fitted, FitError> {
+        let fit = L::fit(observations)?;
+        let values = fit.model.parameters();
+        let parameters = std::array::from_fn(|index| (L::PARAMETERS[index], values[index]));
+        let (errors, log_likelihood, akaike) = (fit.standard_errors, fit.log_likelihood, fit.akaike());
+        Ok(Fitted { name: L::NAME, parameters, errors, log_likelihood, akaike })
     }
 
     fn json(&self) -> Value {
@@ -83,11 +93,17 @@ impl Fitted {
         let errors: Option<Map<String, Value>> = self.errors.map(|errors| {
             self.parameters.iter().zip(errors).map(|((name, _), error)| ((*name).into(), Value::from(error))).collect()
         });
-        json!({ "name": self.name, "params": params, "standard_errors": errors, "loglik": self.log_likelihood })
+        json!({
+            "name": self.name,
+            "params": params,
+            "standard_errors": errors,
+            "loglik": self.log_likelihood,
+            "aic": self.akaike,
+        })
     }
 
     fn print(&self) {
-        say!("  {}: log-likelihood {:.4}", self.name, self.log_likelihood);
+        say!("  {}: log-likelihood {:.4}, AIC {:.4}", self.name, self.log_likelihood, self.akaike);
         for (index, (name, value)) in self.parameters.iter().enumerate() {
             match self.errors {
                 Some(errors) => say!("    {name} {value:.6} (standard error {:.6})", errors[index]),
@@ -98,20 +114,20 @@ impl Fitted {
 }
 
 impl Described<'_> {
-    fn of<'a>(group: &'a Group, model: Option<&str>) -> Result<Described<'a>, FitError> {
+    /// Fits the named models, or all where none is named.
+    fn of<'a>(group: &'a Group, models: &[String]) -> Described<'a> {
         let observations = Observations { seen: &group.seen, censored: &group.censored, truncated_at: None };
-        let chosen = MODELS.into_iter().filter(|name| model.is_none_or(|model| model == *name));
-        let models = chosen.map(|name| Fitted::of(name, &observations)).collect::<Result<_, _>>()?;
-        let sample = Sample::new(group.seen.clone()).map_err(|_| FitError::NotFinite)?;
-        Ok(Described { group, sample, models })
+        let chosen = |name: &&str| models.is_empty() || models.iter().any(|model| model == name);
+        let models = MODELS.into_iter().filter(chosen).map(|name| Fitted::named(name, &observations)).collect();
+        let all = group.seen.iter().chain(&group.censored).copied().collect();
+        let all = Sample::new(all).expect("a group has a value and the reader takes finite ones only");
+        Described { group, seen: Sample::new(group.seen.clone()).ok(), all, models }
     }
 
     /// The quantile of all values, which is known as far as it lies below every limit of a censored one.
     fn quantile(&self, share: f64) -> Option<f64> {
-        let all = self.group.seen.iter().chain(&self.group.censored).copied().collect();
         let known = self.group.censored.iter().copied().fold(f64::INFINITY, f64::min);
-        let value = Sample::new(all).ok()?.quantile(share);
-        (value < known).then_some(value)
+        Some(self.all.quantile(share)).filter(|value| *value < known)
     }
 
     fn quantiles(&self) -> impl Iterator<Item = (f64, Option<f64>)> {
@@ -129,10 +145,11 @@ impl Described<'_> {
             "unit": args.unit,
             "n": self.all(),
             "censored": self.group.censored.len(),
-            "mean": self.sample.mean(),
-            "sd": self.sample.sd(),
+            "mean": self.seen.as_ref().map(Sample::mean),
+            "sd": self.seen.as_ref().and_then(Sample::sd),
             "quantiles": quantiles,
-            "models": self.models.iter().map(Fitted::json).collect::<Vec<_>>(),
+            "models": self.models.iter().flatten().map(Fitted::json).collect::<Vec<_>>(),
+            "no_fit": self.models.as_ref().err().map(FitError::to_string),
         });
         if args.by.is_some() {
             object["group"] = Value::from(self.group.name.as_str());
@@ -144,11 +161,17 @@ impl Described<'_> {
         let whose = if args.by.is_some() { &self.group.name } else { &args.file.display().to_string() };
         say!("{whose}, in {}", args.unit);
         say!("  {} values, {} of them censored", self.all(), self.group.censored.len());
-        say!("  seen: mean {:.6}, standard deviation {:.6}", self.sample.mean(), self.sample.sd().unwrap_or(0.0));
+        if let Some(seen) = &self.seen {
+            let spread = seen.sd().map_or(String::new(), |sd| format!(", standard deviation {sd:.6}"));
+            say!("  seen: mean {:.6}{spread}", seen.mean());
+        }
         for (share, value) in self.quantiles() {
             let words = value.map_or("not known: it lies among the censored".into(), |value| format!("{value:.6}"));
             say!("  quantile {share}: {words}");
         }
-        self.models.iter().for_each(Fitted::print);
+        match &self.models {
+            Ok(models) => models.iter().for_each(Fitted::print),
+            Err(why) => say!("  no distribution fitted: {why}"),
+        }
     }
 }

@@ -74,12 +74,56 @@ fn bad_lines_are_named_with_a_remedy() {
 }
 
 #[test]
-fn too_few_values_bear_no_fit() {
-    let ended = latency("0.5\n0.6\n0.7\n", &[]);
-    let words = String::from_utf8_lossy(&ended.stderr).into_owned();
-    assert_eq!(ended.status.code(), Some(1), "{words}");
-    assert!(words.contains("too few distinct values (3); measure at least 5"), "{words}");
-    assert!(String::from_utf8_lossy(&latency("0.5\n0.5\n", &[]).stderr).contains("all values are equal"));
+fn all_models_are_fitted_unless_some_are_named() {
+    // Computed with numpy and scipy; see tests/reference/latency_models.py.
+    let found = json(&lines(), &[]);
+    for (index, name, parameter, value, loglik) in
+        [(1, "lognormal", "shift", 336.5484, -261.3926119), (2, "wald", "threshold", 36.39721, -261.3666958)]
+    {
+        let model = &found["models"][index];
+        assert_eq!(model["name"], name);
+        assert!(near(&model["params"][parameter], value, 1e-3) && near(&model["loglik"], loglik, 1e-6), "{model}");
+        assert!(near(&model["aic"], 6.0 - 2.0 * loglik, 1e-5), "{model}");
+        assert!(model["standard_errors"][parameter].as_f64().is_some_and(|error| error > 0.0), "{model}");
+    }
+    let named = json(&lines(), &["--model", "wald", "--model", "exgauss"]);
+    let names: Vec<&Value> = named["models"].as_array().expect("models").iter().map(|model| &model["name"]).collect();
+    assert_eq!(names, ["exgauss", "wald"]);
+}
+
+#[test]
+fn values_that_bear_no_fit_are_described_all_the_same() {
+    let found = json("0.5\n0.6\n0.7\n", &[]);
+    assert!(near(&found["mean"], 0.6, 1e-12) && near(&found["sd"], 0.1, 1e-12), "{found}");
+    assert_eq!(found["models"], Value::Array(Vec::new()));
+    assert_eq!(found["no_fit"], "too few distinct values (3); measure at least 5");
+    let equal = json("0.5\n0.5\n", &[]);
+    assert!(near(&equal["quantiles"]["0.9"], 0.5, 1e-12) && near(&equal["sd"], 0.0, 1e-12), "{equal}");
+    assert!(equal["no_fit"].as_str().expect("a reason").contains("all values are equal"));
+    let missed = json(">0.5\n", &[]);
+    assert!(missed["mean"].is_null() && missed["sd"].is_null() && missed["quantiles"]["0.5"].is_null(), "{missed}");
+    let words = String::from_utf8_lossy(&latency("0.5\n", &[]).stdout).into_owned();
+    assert!(words.contains("mean 0.500000\n") && words.contains("no distribution fitted: too few"), "{words}");
+}
+
+#[test]
+fn an_empty_file_is_refused() {
+    for text in ["", "# none\n", "latency\n"] {
+        let ended = latency(text, &["--json"]);
+        let words = String::from_utf8_lossy(&ended.stderr).into_owned();
+        assert_eq!((ended.status.code(), ended.stdout.len()), (Some(1), 0), "{words}");
+        assert!(words.contains("column.txt") && words.contains("it holds no latencies; write"), "{words}");
+    }
+    assert!(String::from_utf8_lossy(&latency("0.5\nNaN\n", &[]).stderr).contains("line 2: `NaN` is not finite"));
+}
+
+#[test]
+fn the_help_explains_the_json() {
+    let ended = Command::new(env!("CARGO_BIN_EXE_pacewright")).args(["latency", "--help"]).output().expect("help");
+    let words = String::from_utf8_lossy(&ended.stdout).into_owned();
+    for key in ["unit", "censored", "quantiles", "standard_errors", "loglik", "aic", "no_fit", "threshold", "tau"] {
+        assert!(words.contains(key), "{key}: {words}");
+    }
 }
 
 #[test]

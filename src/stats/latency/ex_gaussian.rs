@@ -2,12 +2,11 @@
 
 use std::f64::consts::FRAC_1_SQRT_2;
 
+use super::law::{Fit, Law};
+use super::observations::{FitError, Observations};
 use super::scaled_tail::{Lower, log_lower, scaled_erfc, scaled_log_lower};
 use crate::rng::Stream;
 use crate::stats::normal;
-
-/// A Newton search inside a bracket halves it at least this often before it gives up refining.
-const MOST_REFINEMENTS: usize = 200;
 
 /// A Normal (`mu`, `sigma`) plus an exponential of mean `tau`, all in one unit; `sigma` and `tau` are above 0.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -75,53 +74,7 @@ impl ExGaussian {
 
     /// The value below which the share `p` lies. 0 and 1 give the infinities, anything outside not a number.
     pub fn quantile(&self, p: f64) -> f64 {
-        match p {
-            0.0 => f64::NEG_INFINITY,
-            1.0 => f64::INFINITY,
-            _ if p > 0.0 && p < 1.0 => self.search(p),
-            _ => f64::NAN,
-        }
-    }
-
-    /// Newton's method, kept inside a bracket that every step narrows.
-    fn search(&self, p: f64) -> f64 {
-        let (mut low, mut high) = self.bracket(p);
-        let mut x = self.mean().clamp(low, high);
-        for _ in 0..MOST_REFINEMENTS {
-            let miss = self.miss(x, p);
-            if miss < 0.0 {
-                low = x
-            } else {
-                high = x
-            }
-            let newton = x - miss / libm::exp(self.log_density(x));
-            let next = if newton > low && newton < high { newton } else { low + (high - low) / 2.0 };
-            if (next - x).abs() <= 1e-14 * (x.abs() + self.sigma) {
-                return next;
-            }
-            x = next;
-        }
-        x
-    }
-
-    /// How far the cumulative at `x` lies above `p`, from whichever tail keeps its digits.
-    fn miss(&self, x: f64, p: f64) -> f64 {
-        if p < 0.5 { self.cumulative(x) - p } else { (1.0 - p) - libm::exp(self.log_survival(x)) }
-    }
-
-    /// Two values between which the quantile lies.
-    fn bracket(&self, p: f64) -> (f64, f64) {
-        let mut width = self.standard_deviation();
-        let (mut low, mut high) = (self.mean() - width, self.mean() + width);
-        while self.miss(low, p) > 0.0 && width.is_finite() {
-            width *= 2.0;
-            low -= width;
-        }
-        while self.miss(high, p) < 0.0 && width.is_finite() {
-            width *= 2.0;
-            high += width;
-        }
-        (low, high)
+        Law::quantile(self, p)
     }
 
     /// One value, drawn.
@@ -144,6 +97,51 @@ impl ExGaussian {
         let (z, ratio) = ((x - self.mu) / self.sigma, self.sigma / self.tau);
         let bend = z - ratio;
         if bend <= 0.0 { scaled_log_lower(bend) - z * z / 2.0 } else { ratio * (ratio / 2.0 - z) + log_lower(bend) }
+    }
+}
+
+impl Law for ExGaussian {
+    const NAME: &'static str = "exgauss";
+    const PARAMETERS: [&'static str; 3] = ["mu", "sigma", "tau"];
+
+    fn parameters(&self) -> [f64; 3] {
+        [self.mu, self.sigma, self.tau]
+    }
+
+    fn log_density(&self, x: f64) -> f64 {
+        ExGaussian::log_density(self, x)
+    }
+
+    fn log_survival(&self, x: f64) -> f64 {
+        ExGaussian::log_survival(self, x)
+    }
+
+    fn cumulative(&self, x: f64) -> f64 {
+        ExGaussian::cumulative(self, x)
+    }
+
+    fn least(&self) -> f64 {
+        f64::NEG_INFINITY
+    }
+
+    fn bulk(&self) -> (f64, f64) {
+        (self.mean(), self.standard_deviation())
+    }
+
+    fn mean(&self) -> f64 {
+        ExGaussian::mean(self)
+    }
+
+    fn standard_deviation(&self) -> f64 {
+        ExGaussian::standard_deviation(self)
+    }
+
+    fn draw(&self, stream: &mut Stream) -> f64 {
+        ExGaussian::draw(self, stream)
+    }
+
+    fn fit(observations: &Observations<'_>) -> Result<Fit<ExGaussian>, FitError> {
+        ExGaussian::fit(observations)
     }
 }
 

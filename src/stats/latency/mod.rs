@@ -1,12 +1,20 @@
 //! Distributions of latencies and their fits; it reads nothing, and draws only from a stream it is handed.
 
 mod ex_gaussian;
-mod fit;
-mod likelihood;
+mod ex_gaussian_fit;
+mod ex_gaussian_likelihood;
+mod jet;
+mod law;
+mod local;
+mod lognormal;
 mod newton;
 mod observations;
 mod scaled_tail;
+mod shifted;
+mod wald;
 
 pub use ex_gaussian::ExGaussian;
-pub use fit::Fit;
+pub use law::{Fit, Law};
+pub use lognormal::Lognormal;
 pub use observations::{FitError, Observations};
+pub use wald::Wald;

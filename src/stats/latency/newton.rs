@@ -1,23 +1,13 @@
 //! Climbs a likelihood of three parameters by damped Newton steps; it allocates nothing.
 
+use super::local::{Local, Three};
+
 /// Enough for any surface that has a summit; a ridge without one is left here.
 const MOST_STEPS: usize = 100;
 /// A step that promises less than this, relative to the height, ends the climb.
 const FINE: f64 = 1e-11;
 /// So does one that fails though it promises less than this: the rest is rounding.
 const ROUNDING: f64 = 1e-8;
-
-/// A vector over the three parameters.
-pub(super) type Three = [f64; 3];
-
-/// Height, slope and curvature at a point, in the surface's own coordinates.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Local {
-    pub height: f64,
-    pub slope: Three,
-    /// Symmetric.
-    pub curvature: [Three; 3],
-}
 
 /// A surface to climb.
 pub(super) trait Surface {
@@ -123,16 +113,14 @@ fn dot(a: &Three, b: &Three) -> f64 {
     a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 }
 
-/// Standard errors in the surface's coordinates, where it bends downwards in every direction.
-pub(super) fn standard_errors(here: &Local) -> Option<Three> {
+/// Standard errors of quantities that change along the surface's coordinates as `changes` says, where it bends
+/// downwards in every direction.
+pub(super) fn errors_of(here: &Local, changes: &[Three; 3]) -> Option<Three> {
     let factor = factor(&here.curvature, 0.0)?;
-    let mut errors = [0.0; 3];
-    for (index, error) in errors.iter_mut().enumerate() {
-        let mut unit = [0.0; 3];
-        unit[index] = 1.0;
-        let half = forward(&factor, &unit);
-        *error = dot(&half, &half).sqrt();
-    }
+    let errors = changes.map(|change| {
+        let half = forward(&factor, &change);
+        dot(&half, &half).sqrt()
+    });
     errors.iter().all(|error| error.is_finite()).then_some(errors)
 }
 
@@ -172,7 +160,7 @@ mod tests {
     #[test]
     fn errors_are_the_roots_of_the_inverse_of_the_bend() {
         // numpy.linalg.inv of the matrix above: diagonal 1.75/6, 4/6, 7/6.
-        let errors = standard_errors(&Hill.at(&CENTRE)).unwrap();
+        let errors = errors_of(&Hill.at(&CENTRE), &[[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]]).unwrap();
         for (error, square) in errors.iter().zip([1.75 / 6.0, 4.0 / 6.0, 7.0 / 6.0]) {
             assert!((error * error - square).abs() < 1e-12);
         }

@@ -17,6 +17,21 @@ pub struct Observations<'a> {
 }
 
 impl Observations<'_> {
+    /// Every value, a censored one counting as its limit.
+    pub(super) fn all(&self) -> impl Iterator<Item = f64> + Clone {
+        self.seen.iter().chain(self.censored).copied()
+    }
+
+    /// The least value seen.
+    pub(super) fn least(&self) -> f64 {
+        self.seen.iter().copied().fold(f64::INFINITY, f64::min)
+    }
+
+    /// How far all values lie above the least, summed up and divided by how many were seen.
+    pub(super) fn excess_over(&self, least: f64) -> f64 {
+        self.all().map(|x| (x - least).max(0.0)).sum::<f64>() / self.seen.len() as f64
+    }
+
     /// Whether a distribution of three parameters can be fitted to this.
     pub(super) fn check(&self) -> Result<(), FitError> {
         let all = || self.seen.iter().chain(self.censored).chain(&self.truncated_at);

@@ -3,12 +3,10 @@
 //! Slopes along mu are per sigma, so that all three coordinates are free of the unit.
 
 use super::ex_gaussian::ExGaussian;
-use super::newton::{Local, Surface, Three};
+use super::local::{Local, Three};
+use super::newton::Surface;
 use super::observations::Observations;
 use super::scaled_tail::Lower;
-
-/// Below this chance of being seen at all a truncated likelihood says nothing any more.
-const LEAST_CHANCE: f64 = 1e-9;
 
 /// Below this sigma over tau the family cannot be told from a shifted exponential.
 const LEAST_RATIO: f64 = 1e-6;
@@ -44,11 +42,11 @@ impl Surface for Likelihood<'_> {
         let model = ExGaussian::of_point(point);
         let mut sum = Sums::of(&model, self.observations.seen).local(&model);
         for limit in self.observations.censored {
-            add(&mut sum, 1.0, &survival(&model, *limit));
+            sum.add(1.0, &survival(&model, *limit));
         }
         if let Some(limit) = self.observations.truncated_at {
-            let chance = chance_below(&survival(&model, limit));
-            add(&mut sum, -(self.observations.seen.len() as f64), &chance);
+            let chance = survival(&model, limit).chance_below();
+            sum.add(-(self.observations.seen.len() as f64), &chance);
         }
         if !sum.height.is_finite() {
             sum.height = f64::NEG_INFINITY;
@@ -157,35 +155,6 @@ fn survival(model: &ExGaussian, limit: f64) -> Local {
         height,
         slope,
         curvature: [[mu_mu, mu_sigma, mu_tau], [mu_sigma, sigma_sigma, sigma_tau], [mu_tau, sigma_tau, tau_tau]],
-    }
-}
-
-/// ln of the chance of a value at or below the limit, from that of one above it. Where next to nothing
-/// could be seen the height is not a number, which no climb accepts.
-fn chance_below(above: &Local) -> Local {
-    let chance = -libm::expm1(above.height);
-    let odds = libm::exp(above.height) / chance;
-    let mut below = Local {
-        height: if chance > LEAST_CHANCE { libm::log(chance) } else { f64::NAN },
-        slope: above.slope.map(|part| -odds * part),
-        curvature: [[0.0; 3]; 3],
-    };
-    for row in 0..3 {
-        for column in 0..3 {
-            let product = above.slope[row] * above.slope[column];
-            below.curvature[row][column] = -odds * (above.curvature[row][column] + (1.0 + odds) * product);
-        }
-    }
-    below
-}
-
-fn add(sum: &mut Local, weight: f64, term: &Local) {
-    sum.height += weight * term.height;
-    for row in 0..3 {
-        sum.slope[row] += weight * term.slope[row];
-        for column in 0..3 {
-            sum.curvature[row][column] += weight * term.curvature[row][column];
-        }
     }
 }
 

@@ -1,8 +1,10 @@
 //! Maximum likelihood of the ex-Gaussian, for values seen, censored and truncated.
 
 use super::ex_gaussian::ExGaussian;
-use super::likelihood::{Likelihood, NORMAL_RATIO};
-use super::newton::{Local, Surface, Three, climb, standard_errors};
+use super::ex_gaussian_likelihood::{Likelihood, NORMAL_RATIO};
+use super::law::Fit;
+use super::local::{Local, Three};
+use super::newton::{Surface, climb, errors_of};
 use super::observations::{FitError, Observations};
 
 /// How small the vanishing part is set, relative to the other, at either limit of the family.
@@ -11,22 +13,6 @@ const VANISHING: f64 = 1e-10;
 /// A smaller sigma over tau is never taken for that of a Normal.
 const LEAST_NORMAL_RATIO: f64 = 4.0;
 
-/// A fitted distribution.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Fit {
-    /// The most likely member of the family.
-    pub model: ExGaussian,
-    /// Its log-likelihood, in the unit of the values.
-    pub log_likelihood: f64,
-    /// Standard errors of the parameters in the order in which the model names them, from the curvature at
-    /// the summit; none where the likelihood has no summit inside the family.
-    pub standard_errors: Option<[f64; 3]>,
-    /// How many values were seen.
-    pub seen: usize,
-    /// How many were censored.
-    pub censored: usize,
-}
-
 impl ExGaussian {
     /// The most likely ex-Gaussian. At the family's edges, a Normal or a shifted exponential, one part is
     /// tiny instead of absent.
@@ -34,7 +20,7 @@ impl ExGaussian {
     /// # Errors
     ///
     /// Where the observations cannot bear a fit; see [`FitError`].
-    pub fn fit(observations: &Observations<'_>) -> Result<Fit, FitError> {
+    pub fn fit(observations: &Observations<'_>) -> Result<Fit<ExGaussian>, FitError> {
         observations.check()?;
         let shape = Shape::of(observations);
         let likelihood = Likelihood { observations: *observations, normal_from: shape.normal_from() };
@@ -56,14 +42,14 @@ fn raise(best: &mut (Three, Local), other: (Three, Local)) {
     }
 }
 
-fn finished(observations: &Observations<'_>, (point, here): (Three, Local)) -> Fit {
+fn finished(observations: &Observations<'_>, (point, here): (Three, Local)) -> Fit<ExGaussian> {
     let model = ExGaussian::of_point(&point);
     let inside = (1e-3..1e3).contains(&(model.sigma / model.tau));
-    let natural = |errors: Three| [errors[0] * model.sigma, errors[1] * model.sigma, errors[2] * model.tau];
+    let changes = [[model.sigma, 0.0, 0.0], [0.0, model.sigma, 0.0], [0.0, 0.0, model.tau]];
     Fit {
         model,
         log_likelihood: here.height,
-        standard_errors: standard_errors(&here).filter(|_| inside).map(natural),
+        standard_errors: if inside { errors_of(&here, &changes) } else { None },
         seen: observations.seen.len(),
         censored: observations.censored.len(),
     }
@@ -85,17 +71,16 @@ struct Shape {
 
 impl Shape {
     fn of(observations: &Observations<'_>) -> Shape {
-        let all = || observations.seen.iter().chain(observations.censored);
+        let all = || observations.all();
         let count = all().count() as f64;
         let mean = all().sum::<f64>() / count;
         let moment = |power: i32| all().map(|x| (x - mean).powi(power)).sum::<f64>() / count;
         let deviation = moment(2).sqrt();
-        let least = observations.seen.iter().copied().fold(f64::INFINITY, f64::min);
-        let over = all().map(|x| (x - least).max(0.0)).sum::<f64>();
+        let least = observations.least();
         let skewness = moment(3) / deviation.powi(3);
         let peakedness = moment(4) / deviation.powi(4) - 3.0;
         let complete = observations.censored.is_empty() && observations.truncated_at.is_none();
-        Shape { mean, deviation, skewness, peakedness, complete, least, excess: over / observations.seen.len() as f64 }
+        Shape { mean, deviation, skewness, peakedness, complete, least, excess: observations.excess_over(least) }
     }
 
     /// The sigma over tau from which on no climb can turn away from the Normal any more. With s the share of the
@@ -138,13 +123,13 @@ impl Shape {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use super::*;
     use crate::rng::Stream;
     use crate::stats::close;
 
     /// The forty values of `tests/reference/latency_models.py`, in milliseconds.
-    const FORTY: [f64; 40] = [
+    pub(in super::super) const FORTY: [f64; 40] = [
         423., 458., 478., 493., 506., 517., 527., 537., 546., 554., 563., 571., 580., 588., 597., 605., 614., 623.,
         633., 642., 652., 663., 674., 686., 699., 712., 726., 742., 758., 777., 797., 819., 844., 872., 906., 946.,
         996., 1064., 1166., 1385.,
