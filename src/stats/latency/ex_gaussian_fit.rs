@@ -10,6 +10,8 @@ use super::observations::{FitError, Observations};
 /// How small the vanishing part is set, relative to the other, at either limit of the family.
 const VANISHING: f64 = 1e-10;
 
+/// The tau over sigma that stands for a Normal.
+const NORMAL_SHARE: f64 = 1e-5;
 /// A smaller sigma over tau is never taken for that of a Normal.
 const LEAST_NORMAL_RATIO: f64 = 4.0;
 
@@ -29,11 +31,17 @@ impl ExGaussian {
         for start in shape.fall_backs(&first) {
             raise(&mut best, climb(&likelihood, start.point()));
         }
-        for edge in [shape.normal(), shape.exponential()] {
+        for edge in [shape.normal(), shape.exponential(), normal_beside(&ExGaussian::of_point(&best.0))] {
             raise(&mut best, (edge.point(), likelihood.at(&edge.point())));
         }
         Ok(finished(observations, best))
     }
+}
+
+/// The Normal of the same mean and deviation; with censored values that of the moments is not the likeliest.
+fn normal_beside(found: &ExGaussian) -> ExGaussian {
+    let sigma = found.standard_deviation();
+    ExGaussian { mu: found.mean() - sigma * NORMAL_SHARE, sigma, tau: sigma * NORMAL_SHARE }
 }
 
 fn raise(best: &mut (Three, Local), other: (Three, Local)) {
@@ -113,7 +121,7 @@ impl Shape {
     }
 
     fn normal(&self) -> ExGaussian {
-        ExGaussian { mu: self.mean - self.deviation * 1e-5, sigma: self.deviation, tau: self.deviation * 1e-5 }
+        normal_beside(&ExGaussian { mu: self.mean, sigma: self.deviation, tau: 0.0 })
     }
 
     fn exponential(&self) -> ExGaussian {
