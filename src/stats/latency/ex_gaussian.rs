@@ -2,7 +2,7 @@
 
 use std::f64::consts::FRAC_1_SQRT_2;
 
-use super::law::{Fit, Law};
+use super::law::{Fit, Law, valid};
 use super::observations::{FitError, Observations};
 use super::scaled_tail::{Lower, log_lower, scaled_erfc, scaled_log_lower};
 use crate::rng::Stream;
@@ -106,6 +106,10 @@ impl Law for ExGaussian {
 
     fn parameters(&self) -> [f64; 3] {
         [self.mu, self.sigma, self.tau]
+    }
+
+    fn of_parameters(parameters: [f64; 3]) -> Option<ExGaussian> {
+        valid(parameters, 1).map(|[mu, sigma, tau]| ExGaussian { mu, sigma, tau })
     }
 
     fn log_density(&self, x: f64) -> f64 {

@@ -16,6 +16,9 @@ pub trait Law: Copy {
     /// The parameters in their order.
     fn parameters(&self) -> [f64; 3];
 
+    /// The member with these parameters; none where one is not finite or lies outside the family.
+    fn of_parameters(parameters: [f64; 3]) -> Option<Self>;
+
     /// Natural logarithm of the density at `x`, per unit; minus infinity where no value can lie.
     fn log_density(&self, x: f64) -> f64;
 
@@ -84,6 +87,13 @@ impl<L> Fit<L> {
     pub fn akaike(&self) -> f64 {
         6.0 - 2.0 * self.log_likelihood
     }
+}
+
+/// The parameters, if all are finite and those from the place `positive` on are above 0.
+pub(super) fn valid(parameters: [f64; 3], positive: usize) -> Option<[f64; 3]> {
+    let right =
+        parameters.iter().all(|value| value.is_finite()) && parameters[positive..].iter().all(|value| *value > 0.0);
+    right.then_some(parameters)
 }
 
 /// Newton's method, kept inside a bracket that every step narrows.

@@ -1,6 +1,7 @@
 //! The shifted lognormal: above the shift, the logarithm is Normal.
 
 use super::jet::Jet;
+use super::law::valid;
 use super::scaled_tail::{Lower, log_lower};
 use super::shifted::Shifted;
 use crate::rng::Stream;
@@ -39,6 +40,10 @@ impl Shifted for Lognormal {
 
     fn parameters(&self) -> [f64; 3] {
         [self.shift, self.mu, self.sigma]
+    }
+
+    fn of_parameters(parameters: [f64; 3]) -> Option<Lognormal> {
+        valid(parameters, 2).map(|[shift, mu, sigma]| Lognormal { shift, mu, sigma })
     }
 
     fn shift(&self) -> f64 {

@@ -83,6 +83,8 @@ pub enum FitError {
     AboveTruncation,
     /// Values that were cut off are counted or they are not; both at once has no likelihood here.
     CensoredAndTruncated,
+    /// A press lies outside the window in which it could have been seen.
+    OutsideWindow,
 }
 
 impl fmt::Display for FitError {
@@ -92,6 +94,7 @@ impl fmt::Display for FitError {
             FitError::AllEqual => f.write_str("all values are equal; check how they were measured"),
             FitError::NotFinite => f.write_str("a value is not a finite number; remove it"),
             FitError::AboveTruncation => f.write_str("a value lies above the limit of truncation; raise the limit"),
+            FitError::OutsideWindow => f.write_str("a press lies outside the window; widen the window"),
             FitError::CensoredAndTruncated => {
                 f.write_str("values are both censored and truncated; give the censored ones or the limit, not both")
             }

@@ -35,6 +35,7 @@ pub(super) trait Shifted: Copy {
     fn standard_log_survival(t: Jet, k: Jet) -> Jet;
 
     fn parameters(&self) -> Three;
+    fn of_parameters(parameters: Three) -> Option<Self>;
     fn shift(&self) -> f64;
     fn mean(&self) -> f64;
     fn standard_deviation(&self) -> f64;
@@ -55,6 +56,10 @@ impl<S: Shifted> Law for S {
 
     fn parameters(&self) -> [f64; 3] {
         Shifted::parameters(self)
+    }
+
+    fn of_parameters(parameters: [f64; 3]) -> Option<S> {
+        S::of_parameters(parameters)
     }
 
     fn log_density(&self, x: f64) -> f64 {

@@ -1,6 +1,7 @@
 //! The shifted Wald (inverse Gaussian): the first time at which a drifting random walk passes a threshold.
 
 use super::jet::Jet;
+use super::law::valid;
 use super::scaled_tail::{Lower, log_lower, scaled_log_lower};
 use super::shifted::Shifted;
 use crate::rng::Stream;
@@ -52,6 +53,10 @@ impl Shifted for Wald {
 
     fn parameters(&self) -> [f64; 3] {
         [self.shift, self.threshold, self.drift]
+    }
+
+    fn of_parameters(parameters: [f64; 3]) -> Option<Wald> {
+        valid(parameters, 1).map(|[shift, threshold, drift]| Wald { shift, threshold, drift })
     }
 
     fn shift(&self) -> f64 {
