@@ -4,10 +4,11 @@ use serde_json::{Map, Value, json};
 
 use super::args::LatencyArgs;
 use super::column::{self, Group, Wanted};
-use super::{Done, Trouble, files};
+use super::{Done, Trouble};
 use crate::problem::Problem;
 use crate::stats::Sample;
 use crate::stats::latency::{ExGaussian, FitError, Law, Lognormal, Observations, Wald};
+use crate::store;
 
 /// The distributions that can be fitted.
 pub(super) const MODELS: [&str; 3] = [ExGaussian::NAME, Lognormal::NAME, Wald::NAME];
@@ -24,12 +25,15 @@ JSON, for each group (all values in the given unit):
   no_fit           why nothing was fitted, or null
   group            the value of the `--by` column, where given";
 
+/// No column is larger, in bytes: some fifty million latencies.
+const LARGEST: u64 = 1 << 29;
+
 /// The quantiles that are told.
 const SHARES: [f64; 7] = [0.05, 0.1, 0.25, 0.5, 0.75, 0.9, 0.95];
 
 pub(super) fn run(args: &LatencyArgs) -> Done {
     let file = args.file.display().to_string();
-    let bytes = files::bytes(&args.file, || "give a text file with latencies".into())?;
+    let bytes = store::read_at_most(&args.file, LARGEST, "split the file")?;
     let text =
         String::from_utf8(bytes).map_err(|_| Problem::error(&file, None, "it is no text", "save it as UTF-8"))?;
     let wanted = Wanted { column: args.column.as_deref(), by: args.by.as_deref() };

@@ -50,11 +50,19 @@ pub fn read_log(path: &Path) -> Result<(LogFile, Vec<Problem>), Problem> {
 /// # Errors
 /// When there is no such file, or it is larger.
 pub fn read_whole(path: &Path) -> Result<Vec<u8>, Problem> {
+    read_at_most(path, LARGEST, "give a menu or a protocol")
+}
+
+/// Reads the whole of the file at `path`, of at most so many bytes; `else_give` says what to do about a larger one.
+///
+/// # Errors
+/// When there is no such file, or it is larger.
+pub fn read_at_most(path: &Path, most: u64, else_give: &str) -> Result<Vec<u8>, Problem> {
     let failed = |error| problem(path, format!("cannot read the file: {error}"), "check the path and your rights");
     let mut bytes = Vec::new();
-    open_plain(path).and_then(|file| file.take(LARGEST + 1).read_to_end(&mut bytes)).map_err(failed)?;
-    if bytes.len() as u64 > LARGEST {
-        return Err(problem(path, "the file is larger than 4 MiB", "give a menu or a protocol"));
+    open_plain(path).and_then(|file| file.take(most + 1).read_to_end(&mut bytes)).map_err(failed)?;
+    if bytes.len() as u64 > most {
+        return Err(problem(path, format!("the file is larger than {} MiB", most >> 20), else_give));
     }
     Ok(bytes)
 }

@@ -118,6 +118,12 @@ fn an_empty_file_is_refused() {
 }
 
 #[test]
+fn a_column_of_several_megabytes_is_read() {
+    let found = json(&"0.500000000\n".repeat(400_000), &[]);
+    assert_eq!(found["n"].as_u64(), Some(400_000));
+}
+
+#[test]
 fn the_help_explains_the_json() {
     let ended = Command::new(env!("CARGO_BIN_EXE_pacewright")).args(["latency", "--help"]).output().expect("help");
     let words = String::from_utf8_lossy(&ended.stdout).into_owned();

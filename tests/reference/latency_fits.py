@@ -109,7 +109,14 @@ def best(seen, censored):
 
 
 def fitted(program, sets, *arguments):
-    """What the program says of each set."""
+    """What the program says of each set, some at a time."""
+    names, said = list(sets), {}
+    for first in range(0, len(names), 100):
+        said |= fitted_at_once(program, {name: sets[name] for name in names[first : first + 100]}, arguments)
+    return said
+
+
+def fitted_at_once(program, sets, arguments):
     with tempfile.TemporaryDirectory() as folder:
         path = os.path.join(folder, "sets.csv")
         with open(path, "w", encoding="utf-8") as table:

@@ -161,41 +161,24 @@ fn survival(model: &ExGaussian, limit: f64) -> Local {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::stats::latency::newton::tests::slopes_agree;
 
     const SEEN: [f64; 6] = [0.31, 0.42, 0.47, 0.55, 0.78, 1.2];
-
-    fn slopes_agree(observations: Observations<'_>, model: ExGaussian) {
-        let surface = Likelihood::of(observations);
-        let (point, here) = (model.point(), surface.at(&model.point()));
-        for axis in 0..3 {
-            let step = |size: f64| {
-                let mut step = [0.0; 3];
-                step[axis] = size;
-                surface.at(&surface.moved(&point, &step))
-            };
-            let (up, down) = (step(1e-5), step(-1e-5));
-            let slope = (up.height - down.height) / 2e-5;
-            assert!((slope - here.slope[axis]).abs() < 1e-6 * (1.0 + slope.abs()), "{axis}: {slope} {here:?}");
-            // The coordinate mu is counted in sigma, so a change of sigma changes the count of the slope too.
-            for other in 0..3 {
-                let scale = |local: &Local, size: f64| {
-                    if other == 0 && axis == 1 { local.slope[0] / f64::exp(size) } else { local.slope[other] }
-                };
-                let bend = (scale(&up, 1e-5) - scale(&down, -1e-5)) / 2e-5;
-                let found = here.curvature[axis][other];
-                assert!((bend - found).abs() < 1e-5 * (1.0 + bend.abs()), "{axis} {other}: {bend} {found}");
-            }
-        }
-    }
 
     #[test]
     fn slope_and_curvature_are_those_of_the_height() {
         let models = [(0.4, 0.08, 0.2), (0.55, 0.2, 0.03), (0.3, 0.01, 0.3), (0.7, 0.3, 0.3)];
         for (mu, sigma, tau) in models {
             let model = ExGaussian { mu, sigma, tau };
-            slopes_agree(Observations { seen: &SEEN, ..Observations::default() }, model);
-            slopes_agree(Observations { seen: &SEEN, censored: &[0.5, 1.0, 1.5], truncated_at: None }, model);
-            slopes_agree(Observations { seen: &SEEN, censored: &[], truncated_at: Some(1.3) }, model);
+            slopes_agree(&Likelihood::of(Observations { seen: &SEEN, ..Observations::default() }), model.point());
+            slopes_agree(
+                &Likelihood::of(Observations { seen: &SEEN, censored: &[0.5, 1.0, 1.5], truncated_at: None }),
+                model.point(),
+            );
+            slopes_agree(
+                &Likelihood::of(Observations { seen: &SEEN, censored: &[], truncated_at: Some(1.3) }),
+                model.point(),
+            );
         }
     }
 

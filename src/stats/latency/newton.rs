@@ -125,7 +125,7 @@ pub(super) fn errors_of(here: &Local, changes: &[Three; 3]) -> Option<Three> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use super::*;
 
     /// −½ (p − centre)ᵀ A (p − centre) with a correlated A.
@@ -147,6 +147,31 @@ mod tests {
 
         fn moved(&self, point: &Three, step: &Three) -> Three {
             [point[0] + step[0], point[1] + step[1], point[2] + step[2]]
+        }
+    }
+
+    /// Whether slope and curvature of a likelihood are the differences of its height; its first coordinate is
+    /// counted in the exponential of its second.
+    pub(in super::super) fn slopes_agree(surface: &impl Surface, point: Three) {
+        let here = surface.at(&point);
+        for axis in 0..3 {
+            let at = |size: f64| {
+                let mut step = [0.0; 3];
+                step[axis] = size;
+                surface.at(&surface.moved(&point, &step))
+            };
+            let (up, down) = (at(1e-5), at(-1e-5));
+            let slope = (up.height - down.height) / 2e-5;
+            assert!((slope - here.slope[axis]).abs() < 1e-6 * (1.0 + slope.abs()), "{axis}: {slope} {here:?}");
+            // A change of the second coordinate changes the count of the first one's slope too.
+            let scale = |local: &Local, size: f64, other: usize| {
+                if other == 0 && axis == 1 { local.slope[0] / f64::exp(size) } else { local.slope[other] }
+            };
+            for other in 0..3 {
+                let bend = (scale(&up, 1e-5, other) - scale(&down, -1e-5, other)) / 2e-5;
+                let found = here.curvature[axis][other];
+                assert!((bend - found).abs() < 1e-5 * (1.0 + bend.abs()), "{axis} {other}: {bend} {found}");
+            }
         }
     }
 

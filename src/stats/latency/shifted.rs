@@ -253,6 +253,7 @@ fn pin_shape(local: &mut Local) {
 #[cfg(test)]
 pub(super) mod tests {
     use super::*;
+    use crate::stats::latency::newton::tests::slopes_agree;
     use crate::stats::latency::{Lognormal, Wald};
 
     /// Whether densities and tails are those that scipy printed: x, ln density, ln below, ln above.
@@ -303,30 +304,6 @@ pub(super) mod tests {
         assert!((mean - law.mean()).abs() < 4.0 * law.standard_deviation() / 200.0, "{mean}");
     }
 
-    fn slopes_agree<S: Shifted>(observations: &Observations<'_>, point: Three) {
-        let surface = Likelihood::<S>::of(observations);
-        let here = surface.at(&point);
-        for axis in 0..3 {
-            let at = |size: f64| {
-                let mut step = [0.0; 3];
-                step[axis] = size;
-                surface.at(&surface.moved(&point, &step))
-            };
-            let (up, down) = (at(1e-5), at(-1e-5));
-            let slope = (up.height - down.height) / 2e-5;
-            assert!((slope - here.slope[axis]).abs() < 1e-6 * (1.0 + slope.abs()), "{axis}: {slope} {here:?}");
-            // The centre is counted in scales, so a change of the scale changes the count of its slope too.
-            let scale = |local: &Local, size: f64, other: usize| {
-                if other == 0 && axis == 1 { local.slope[0] / f64::exp(size) } else { local.slope[other] }
-            };
-            for other in 0..3 {
-                let bend = (scale(&up, 1e-5, other) - scale(&down, -1e-5, other)) / 2e-5;
-                let found = here.curvature[axis][other];
-                assert!((bend - found).abs() < 1e-5 * (1.0 + bend.abs()), "{axis} {other}: {bend} {found}");
-            }
-        }
-    }
-
     #[test]
     fn slope_and_curvature_are_those_of_the_height() {
         let seen = [0.31, 0.42, 0.47, 0.55, 0.78, 1.2];
@@ -336,8 +313,8 @@ pub(super) mod tests {
                 Observations { seen: &seen, censored: &[0.1, 0.5, 1.0, 1.5], truncated_at: None },
                 Observations { seen: &seen, censored: &[], truncated_at: Some(1.3) },
             ] {
-                slopes_agree::<Lognormal>(&observations, point);
-                slopes_agree::<Wald>(&observations, point);
+                slopes_agree(&Likelihood::<Lognormal>::of(&observations), point);
+                slopes_agree(&Likelihood::<Wald>::of(&observations), point);
             }
         }
     }
