@@ -10,6 +10,8 @@ use super::observations::{FitError, Observations};
 /// How small the vanishing part is set, relative to the other, at either limit of the family.
 const VANISHING: f64 = 1e-10;
 
+/// So few values may have several summits.
+const FEW: f64 = 2_000.0;
 /// The tau over sigma that stands for a Normal.
 const NORMAL_SHARE: f64 = 1e-5;
 /// A smaller sigma over tau is never taken for that of a Normal.
@@ -65,6 +67,7 @@ fn finished(observations: &Observations<'_>, (point, here): (Three, Local)) -> F
 
 /// Moments of the values, a censored one counting as its limit.
 struct Shape {
+    count: f64,
     mean: f64,
     deviation: f64,
     skewness: f64,
@@ -88,7 +91,7 @@ impl Shape {
         let skewness = moment(3) / deviation.powi(3);
         let peakedness = moment(4) / deviation.powi(4) - 3.0;
         let complete = observations.censored.is_empty() && observations.truncated_at.is_none();
-        Shape { mean, deviation, skewness, peakedness, complete, least, excess: observations.excess_over(least) }
+        Shape { count, mean, deviation, skewness, peakedness, complete, least, excess: observations.excess_over(least) }
     }
 
     /// The sigma over tau from which on no climb can turn away from the Normal any more. With s the share of the
@@ -114,9 +117,11 @@ impl Shape {
         self.with_share((self.skewness.max(0.0) / 2.0).cbrt().clamp(least, 0.95))
     }
 
-    /// Further starts, where the first climb ended at an edge.
+    /// Further starts, where the first climb ended at an edge; with few values also where it ended near the
+    /// Normal, since another summit can then stand nearer the exponential.
     fn fall_backs(&self, found: &Three) -> impl Iterator<Item = ExGaussian> {
-        let inside = (0.05..20.0).contains(&libm::exp(found[1] - found[2]));
+        let most = if self.count < FEW { 2.0 } else { 20.0 };
+        let inside = (0.05..most).contains(&libm::exp(found[1] - found[2]));
         [0.8, 0.99].into_iter().filter(move |_| !inside).map(|share| self.with_share(share))
     }
 
@@ -175,6 +180,17 @@ pub(super) mod tests {
         let late = Observations { seen: &FORTY[..37], censored: &[1000.0; 3], truncated_at: None };
         agrees(late, [499.465, 56.854, 198.524], -242.45352);
         assert!(close(at_the_worked(late), -242.468822, 3e-9));
+    }
+
+    #[test]
+    fn of_two_summits_the_higher_is_found() {
+        // scipy.optimize.minimize from several starts; scipy.stats.exponnorm.fit ends on the lower one, −55.38.
+        let two = [
+            3.56, 4.61, 4.98, 5.72, 5.79, 5.99, 6.28, 7.52, 7.62, 8.13, 8.31, 9.82, 10.55, 11.63, 13.82, 14.03, 14.38,
+            14.39, 15.02, 15.31,
+        ];
+        let fit = ExGaussian::fit(&Observations { seen: &two, ..Observations::default() }).unwrap();
+        assert!((fit.log_likelihood + 55.078228130818).abs() < 1e-8 && fit.standard_errors.is_some(), "{fit:?}");
     }
 
     #[test]
