@@ -10,6 +10,7 @@ mod hand;
 pub mod latency;
 mod notice;
 pub mod profile;
+pub mod exact;
 pub mod sitting;
 pub mod traits;
 pub mod view;
