@@ -3,6 +3,7 @@
 //! A virtual client sees what is shown and works a switch; the session, the engine and the log
 //! cannot tell it from a person. Its data are invented, and the log's header says so.
 
+pub mod aims;
 pub mod client;
 mod contact;
 mod course;
@@ -10,7 +11,10 @@ mod hand;
 pub mod latency;
 mod notice;
 pub mod profile;
+pub mod counts;
 pub mod exact;
+pub mod reactor;
+pub mod selecting;
 pub mod sitting;
 pub mod traits;
 pub mod view;
