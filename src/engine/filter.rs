@@ -134,7 +134,7 @@ impl Filter {
 
     /// A raw change with stamp `at`. `stuck_limit` is used if a press begins.
     #[inline]
-    pub fn edge(&mut self, at: Moment, down: bool, stuck_limit: Span, out: &mut impl FnMut(Moment, Signal)) {
+    pub fn edge(&mut self, at: Moment, down: bool, stuck_limit: Span, out: &mut impl FnMut(Signal)) {
         if down == self.raw {
             return;
         }
@@ -153,17 +153,17 @@ impl Filter {
 
     /// Does what is due at the deadline; the caller has seen that it has come.
     #[inline]
-    pub fn run(&mut self, stuck_limit: Span, out: &mut impl FnMut(Moment, Signal)) {
+    pub fn run(&mut self, stuck_limit: Span, out: &mut impl FnMut(Signal)) {
         let (at, due) = self.next();
         match due {
             Due::Settle => self.accept(at, stuck_limit, out),
             Due::Hold => self.count(at, out),
-            Due::Long => self.held_too_long(at, false, out),
-            Due::Stuck => self.held_too_long(at, true, out),
+            Due::Long => self.held_too_long(false, out),
+            Due::Stuck => self.held_too_long(true, out),
             Due::Release => self.release(at, out),
             Due::ShutOut => {
                 self.lockout.told = true;
-                out(at, Signal::ShutOut);
+                out(Signal::ShutOut);
             }
         }
     }
@@ -198,6 +198,7 @@ impl Filter {
         earlier(earlier(hold, long), stuck)
     }
 
+    #[inline]
     fn release_due(&self, opened: Moment, seen: Moment) -> Moment {
         (opened + self.rules.drop_out).max(seen).max(self.raw_since)
     }
@@ -212,9 +213,12 @@ impl Filter {
     }
 
     /// The raw level becomes the level.
-    fn accept(&mut self, at: Moment, stuck_limit: Span, out: &mut impl FnMut(Moment, Signal)) {
+    #[inline]
+    fn accept(&mut self, at: Moment, stuck_limit: Span, out: &mut impl FnMut(Signal)) {
         if self.phase == Phase::Open {
-            self.rules = self.next_rules.take().unwrap_or(self.rules);
+            if let Some(rules) = self.next_rules.take() {
+                self.rules = rules;
+            }
         }
         self.deaf_until = at + self.rules.debounce;
         match self.phase {
@@ -229,14 +233,15 @@ impl Filter {
         }
     }
 
-    fn press(&mut self, at: Moment, stuck_limit: Span, out: &mut impl FnMut(Moment, Signal)) {
+    #[inline]
+    fn press(&mut self, at: Moment, stuck_limit: Span, out: &mut impl FnMut(Signal)) {
         let edge = self.raw_since;
         let counts = edge >= self.lockout.end;
         let fate = if counts { Fate::Pending } else { Fate::Ignored };
         self.phase = Phase::Held { press: Press { edge, fate, stuck_limit, long: false, stuck: false }, solid: at };
-        out(at, Signal::Pressed { edge, counts });
+        out(Signal::Pressed { edge, counts });
         if !counts {
-            out(at, Signal::NotCounted { pressed: edge, why: Ignored::Lockout });
+            out(Signal::NotCounted { pressed: edge, why: Ignored::Lockout });
             self.restart_lockout(edge, true);
         } else if self.rules.hold.is_zero() && !self.rules.on_release {
             self.count(at, out);
@@ -244,29 +249,31 @@ impl Filter {
     }
 
     /// The press in progress counts, before its release.
-    fn count(&mut self, at: Moment, out: &mut impl FnMut(Moment, Signal)) {
+    #[inline]
+    fn count(&mut self, at: Moment, out: &mut impl FnMut(Signal)) {
         let Phase::Held { press, .. } = &mut self.phase else { return };
         press.fate = Fate::Counted;
         let pressed = press.edge;
         self.start_lockout(pressed, true);
-        out(at, Signal::Activated(Activation { switch: self.switch, pressed, accepted: at }));
+        out(Signal::Activated(Activation { switch: self.switch, pressed, accepted: at }));
     }
 
-    fn held_too_long(&mut self, at: Moment, stuck: bool, out: &mut impl FnMut(Moment, Signal)) {
+    fn held_too_long(&mut self, stuck: bool, out: &mut impl FnMut(Signal)) {
         let Phase::Held { press, .. } = &mut self.phase else { return };
         if press.fate == Fate::Pending {
             press.fate = Fate::Spent;
         }
         *if stuck { &mut press.stuck } else { &mut press.long } = true;
-        out(at, if stuck { Signal::Stuck } else { Signal::LongPress });
+        out(if stuck { Signal::Stuck } else { Signal::LongPress });
     }
 
-    fn release(&mut self, at: Moment, out: &mut impl FnMut(Moment, Signal)) {
+    #[inline]
+    fn release(&mut self, at: Moment, out: &mut impl FnMut(Signal)) {
         let Phase::Dropping { press, opened, .. } = self.phase else { return };
         self.phase = Phase::Open;
-        out(at, Signal::Released { pressed: press.edge, edge: opened });
+        out(Signal::Released { pressed: press.edge, edge: opened });
         if press.stuck {
-            out(at, Signal::Unstuck);
+            out(Signal::Unstuck);
         }
         match press.fate {
             Fate::Ignored => self.restart_lockout(opened, false),
@@ -274,9 +281,9 @@ impl Filter {
             Fate::Pending if self.rules.on_release && opened.since(press.edge) >= self.rules.hold => {
                 self.start_lockout(press.edge, true);
                 self.start_lockout(opened, false);
-                out(at, Signal::Activated(Activation { switch: self.switch, pressed: opened, accepted: at }));
+                out(Signal::Activated(Activation { switch: self.switch, pressed: opened, accepted: at }));
             }
-            Fate::Pending => out(at, Signal::NotCounted { pressed: press.edge, why: Ignored::TooShort }),
+            Fate::Pending => out(Signal::NotCounted { pressed: press.edge, why: Ignored::TooShort }),
         }
     }
 

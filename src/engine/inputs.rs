@@ -2,7 +2,7 @@
 
 use super::Engine;
 use super::effect::{Input, Why};
-use super::scan::{Scan, State};
+use super::scan::{Scan, Scanner, State};
 use super::sink::Sink;
 use super::tree::ScanTree;
 use crate::time::Moment;
@@ -12,20 +12,29 @@ impl Engine {
     /// older stamp than the engine's own instant keeps its value and is handled now.
     #[inline]
     pub fn input(&mut self, at: Moment, input: Input, sink: &mut impl Sink) {
-        if input == Input::Stalled {
-            self.now = self.now.max(at);
-            return self.stalled(sink);
+        if input != Input::Stalled {
+            self.advance(at, sink);
         }
-        self.advance(at, sink);
         match input {
             Input::Edge { switch, down } => self.edge(at, switch, down, sink),
-            Input::Shown { number } => self.frame(number, at, sink),
-            Input::Start => self.start(sink),
-            Input::Halt => self.halt(sink),
-            Input::Stalled => {}
+            Input::Shown { number } => self.scanner.frame(number, at, sink),
+            Input::Start => self.scanner.start(sink),
+            Input::Halt => self.scanner.halt(sink),
+            Input::Stalled => {
+                self.scanner.reach(at);
+                self.scanner.stalled(sink);
+            }
         }
     }
 
+    /// Goes back one level, as asked from outside; at the top the scan stops.
+    pub fn leave(&mut self, now: Moment, sink: &mut impl Sink) {
+        self.advance(now, sink);
+        self.scanner.leave(sink);
+    }
+}
+
+impl Scanner {
     /// Begins at the top, or waits for the press that does.
     fn start(&mut self, sink: &mut impl Sink) {
         self.screen.use_up();
@@ -37,9 +46,7 @@ impl Engine {
         self.begin(ScanTree::TOP, self.now, sink);
     }
 
-    /// Goes back one level, as asked from outside; at the top the scan stops.
-    pub fn leave(&mut self, now: Moment, sink: &mut impl Sink) {
-        self.advance(now, sink);
+    fn leave(&mut self, sink: &mut impl Sink) {
         if let State::Lit(Scan { group, .. }) | State::Ready { group } | State::Pause { group, .. } = self.state {
             self.screen.use_up();
             self.back(group, self.now, Why::Asked, sink);

@@ -37,11 +37,10 @@ use std::sync::Arc;
 use crate::settings::Settings;
 use crate::time::{Moment, Span};
 
-use effect::{Effect, Lit, Switch};
+use effect::{Lit, Switch};
 use filter::Filter;
-use rules::{FilterRules, ScanRules};
-use scan::{Scan, State};
-use screen::Screen;
+use rules::FilterRules;
+use scan::Scanner;
 pub use silent::Watch;
 pub use sink::Sink;
 use tree::ScanTree;
@@ -49,18 +48,12 @@ use tree::ScanTree;
 /// One menu being scanned with its switches.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Engine {
-    tree: Arc<ScanTree>,
-    rules: ScanRules,
     filter_rules: FilterRules,
+    /// Switch by switch.
     filters: Vec<Filter>,
-    screen: Screen,
-    state: State,
-    now: Moment,
-    /// Presses before this no longer act.
-    acts_from: Moment,
-    /// Lags running.
-    late_running: u8,
-    assume_shown: bool,
+    /// The earliest deadline of a filter.
+    filters_due: Moment,
+    scanner: Scanner,
 }
 
 impl Engine {
@@ -69,113 +62,93 @@ impl Engine {
     pub fn new(tree: Arc<ScanTree>, settings: &Settings) -> Engine {
         let filter_rules = FilterRules::new(settings);
         Engine {
-            tree,
-            rules: ScanRules::new(settings),
             filter_rules,
             filters: vec![Filter::new(Switch(0), filter_rules)],
-            screen: Screen::new(),
-            state: State::Idle { armed: false },
-            now: Moment::START,
-            acts_from: Moment::START,
-            late_running: 0,
-            assume_shown: false,
+            filters_due: Moment::NEVER,
+            scanner: Scanner::new(tree, settings),
         }
     }
 
     /// Every highlight counts as shown at its due time, without a report: for simulation.
     pub fn assume_shown(&mut self, assume: bool) {
-        self.assume_shown = assume;
+        self.scanner.assume_shown = assume;
     }
 
     /// The next number for something visible that is no highlight.
     pub fn take_number(&mut self) -> u64 {
-        self.screen.take_number()
+        self.scanner.screen.take_number()
     }
 
     /// What the newest highlight rests on.
+    #[inline]
     #[must_use]
     pub fn lit(&self) -> Lit {
-        self.screen.newest().lit
+        self.scanner.screen.newest().lit
     }
 
     /// The instant up to which everything has been done.
+    #[inline]
     #[must_use]
     pub fn now(&self) -> Moment {
-        self.now
+        self.scanner.now
     }
 
     /// The highlight moves, or will after a pause.
     #[must_use]
     pub fn is_scanning(&self) -> bool {
-        !matches!(self.state, State::Idle { .. })
+        self.scanner.is_scanning()
     }
 
     /// A highlight not shown within this time, or a wake later than this, is a stall: the longer of
     /// 100 ms and a quarter of the scan interval.
     #[must_use]
     pub fn stall_limit(&self) -> Span {
-        self.rules.stall_limit()
+        self.scanner.rules.stall_limit()
     }
 
     /// When [`Engine::advance`] has to be called next, at the earliest [`Engine::now`]; `None` when
     /// only an input goes on.
+    #[inline]
     #[must_use]
     pub fn deadline(&self) -> Option<Moment> {
-        let next = self.filters_due().min(self.scan_due());
+        let next = self.filters_due.min(self.scanner.due());
         // What an old stamp has begun may have been due before the engine's own instant.
-        (next < Moment::NEVER).then(|| next.max(self.now))
+        (next < Moment::NEVER).then(|| next.max(self.scanner.now))
     }
 
     /// Does all that is due up to and including `now`, each at its own instant.
     #[inline]
     pub fn advance(&mut self, now: Moment, sink: &mut impl Sink) {
         loop {
-            let (filters, scan) = (self.filters_due(), self.scan_due());
-            if filters.min(scan) > now {
+            let scan = self.scanner.due();
+            if self.filters_due.min(scan) > now {
                 break;
             }
-            if filters <= scan {
-                self.run_filters(filters, sink);
+            if self.filters_due <= scan {
+                self.run_filters(self.filters_due, sink);
             } else {
-                self.now = self.now.max(scan);
-                self.run_scan(scan, sink);
+                self.scanner.reach(scan);
+                self.scanner.run(scan, sink);
             }
         }
-        self.now = self.now.max(now);
-    }
-
-    #[inline]
-    fn filters_due(&self) -> Moment {
-        self.filters.iter().map(Filter::deadline).min().unwrap_or(Moment::NEVER)
+        self.scanner.reach(now);
     }
 
     /// Stops, and stands before another tree. Switches and numbers go on.
     pub fn load(&mut self, now: Moment, tree: Arc<ScanTree>, sink: &mut impl Sink) {
         self.advance(now, sink);
-        self.halt(sink);
-        self.tree = tree;
+        self.scanner.halt(sink);
+        self.scanner.tree = tree;
     }
 
     /// Takes other settings: the scan from the next entry on, a switch from its next press on.
     /// Another technique begins the group anew.
     pub fn set(&mut self, now: Moment, settings: &Settings, sink: &mut impl Sink) {
         self.advance(now, sink);
-        let before = self.rules.technique;
-        self.rules = ScanRules::new(settings);
         self.filter_rules = FilterRules::new(settings);
         for filter in &mut self.filters {
             filter.set(self.filter_rules);
         }
-        if let State::Lit(Scan { group, .. }) | State::Ready { group } = self.state
-            && before != self.rules.technique
-        {
-            self.screen.use_up();
-            self.begin(group, self.now, sink);
-        }
-    }
-
-    #[inline]
-    fn tell(&self, effect: Effect, sink: &mut impl Sink) {
-        sink.effect(self.now, effect);
+        self.scanner.set(settings, sink);
     }
 }

@@ -2,8 +2,8 @@
 
 use super::Engine;
 use super::effect::{Activation, Effect, Ignored, Lit, Switch, Why};
-use super::filter::Signal;
-use super::scan::{Clock, Scan, State};
+use super::filter::{Filter, Signal};
+use super::scan::{Clock, Scan, Scanner, State};
 use super::screen::Flash;
 use super::sink::Sink;
 use super::tree::{Entry, ScanTree};
@@ -15,36 +15,17 @@ const STUCK_BEYOND_LOOPS: Span = Span::from_ms(5_000);
 /// Loops that "no limit" stands for when a switch held too long has to be noticed.
 const STUCK_LOOPS: u32 = 20;
 
-/// The few things that one change of a switch can mean.
-pub(super) struct Signals {
-    list: [Option<Signal>; 4],
-    count: usize,
-}
-
-impl Signals {
-    pub fn none() -> Signals {
-        Signals { list: [None; 4], count: 0 }
-    }
-
-    #[inline]
-    pub fn add(&mut self, signal: Signal) {
-        self.list[self.count] = Some(signal);
-        self.count += 1;
-    }
-}
-
 impl Engine {
     /// Runs the filter deadlines of one instant.
     pub(super) fn run_filters(&mut self, at: Moment, sink: &mut impl Sink) {
-        self.now = self.now.max(at);
-        for index in 0..self.filters.len() {
-            if self.filters[index].deadline() == at {
-                let limit = self.stuck_limit();
-                let mut signals = Signals::none();
-                self.filters[index].run(limit, &mut |_, signal| signals.add(signal));
-                self.take_signals(Switch(index as u8), &signals, sink);
+        self.scanner.reach(at);
+        for (index, filter) in self.filters.iter_mut().enumerate() {
+            if filter.deadline() == at {
+                let limit = self.scanner.stuck_limit();
+                filter.run(limit, &mut |signal| self.scanner.signal(Switch(index as u8), signal, sink));
             }
         }
+        self.filters_changed();
     }
 
     /// A raw change of a switch.
@@ -53,14 +34,20 @@ impl Engine {
         let index = usize::from(switch.0);
         while self.filters.len() <= index {
             let next = Switch(self.filters.len() as u8);
-            self.filters.push(super::filter::Filter::new(next, self.filter_rules));
+            self.filters.push(Filter::new(next, self.filter_rules));
         }
-        let limit = self.stuck_limit();
-        let mut signals = Signals::none();
-        self.filters[index].edge(at, down, limit, &mut |_, signal| signals.add(signal));
-        self.take_signals(switch, &signals, sink);
+        let limit = self.scanner.stuck_limit();
+        self.filters[index].edge(at, down, limit, &mut |signal| self.scanner.signal(switch, signal, sink));
+        self.filters_changed();
     }
 
+    #[inline]
+    fn filters_changed(&mut self) {
+        self.filters_due = self.filters.iter().map(Filter::deadline).min().unwrap_or(Moment::NEVER);
+    }
+}
+
+impl Scanner {
     /// How long a switch may be held.
     #[inline]
     fn stuck_limit(&self) -> Span {
@@ -78,13 +65,8 @@ impl Engine {
         pass.times(u64::from(if loops == u32::MAX { STUCK_LOOPS } else { loops })) + STUCK_BEYOND_LOOPS
     }
 
+    /// What the filter of a switch says.
     #[inline]
-    fn take_signals(&mut self, switch: Switch, signals: &Signals, sink: &mut impl Sink) {
-        for signal in signals.list.iter().take(signals.count).flatten() {
-            self.signal(switch, *signal, sink);
-        }
-    }
-
     fn signal(&mut self, switch: Switch, signal: Signal, sink: &mut impl Sink) {
         match signal {
             Signal::Pressed { edge, counts } => {
@@ -239,7 +221,7 @@ impl Engine {
     }
 
     /// The pause after a step is over: the entry is taken, if it has been seen.
-    pub(super) fn auto_accept(&mut self, sink: &mut impl Sink) {
+    pub fn auto_accept(&mut self, sink: &mut impl Sink) {
         let flash = *self.screen.newest();
         if flash.shown == Moment::NEVER {
             return self.stalled(sink);

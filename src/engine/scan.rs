@@ -1,11 +1,29 @@
 //! The scanner: where the highlight is and when it moves on.
 
-use super::Engine;
+use std::sync::Arc;
+
 use super::effect::{Effect, Lit, Why};
+use super::rules::ScanRules;
+use super::screen::Screen;
 use super::sink::Sink;
 use super::tree::{EntryIx, GroupIx, ScanTree};
-use crate::settings::{AfterSelection, Technique};
+use crate::settings::{AfterSelection, Settings, Technique};
 use crate::time::{Moment, Span};
+
+/// The highlight on one menu: moves by the clock and by presses that the filter let through.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Scanner {
+    pub tree: Arc<ScanTree>,
+    pub rules: ScanRules,
+    pub screen: Screen,
+    pub state: State,
+    pub now: Moment,
+    /// Presses before this no longer act.
+    pub acts_from: Moment,
+    /// Lags running.
+    pub late_running: u8,
+    pub assume_shown: bool,
+}
 
 /// What the scanner does.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -48,10 +66,50 @@ pub(super) enum Clock {
     Never,
 }
 
-impl Engine {
+impl Scanner {
+    pub fn new(tree: Arc<ScanTree>, settings: &Settings) -> Scanner {
+        Scanner {
+            tree,
+            rules: ScanRules::new(settings),
+            screen: Screen::new(),
+            state: State::Idle { armed: false },
+            now: Moment::START,
+            acts_from: Moment::START,
+            late_running: 0,
+            assume_shown: false,
+        }
+    }
+
+    /// Other settings, from the next entry on; another technique begins the group anew.
+    pub fn set(&mut self, settings: &Settings, sink: &mut impl Sink) {
+        let before = self.rules.technique;
+        self.rules = ScanRules::new(settings);
+        if let State::Lit(Scan { group, .. }) | State::Ready { group } = self.state
+            && before != self.rules.technique
+        {
+            self.screen.use_up();
+            self.begin(group, self.now, sink);
+        }
+    }
+
+    pub fn is_scanning(&self) -> bool {
+        !matches!(self.state, State::Idle { .. })
+    }
+
+    /// Goes on to this instant; never back.
+    #[inline]
+    pub fn reach(&mut self, now: Moment) {
+        self.now = self.now.max(now);
+    }
+
+    #[inline]
+    pub fn tell(&self, effect: Effect, sink: &mut impl Sink) {
+        sink.effect(self.now, effect);
+    }
+
     /// When the scanner has something to do.
     #[inline]
-    pub(super) fn scan_due(&self) -> Moment {
+    pub fn due(&self) -> Moment {
         match &self.state {
             State::Idle { .. } | State::Ready { .. } => Moment::NEVER,
             State::Pause { until, .. } => *until,
@@ -75,7 +133,7 @@ impl Engine {
 
     /// Does what is due at `at`.
     #[inline]
-    pub(super) fn run_scan(&mut self, at: Moment, sink: &mut impl Sink) {
+    pub fn run(&mut self, at: Moment, sink: &mut impl Sink) {
         match self.state {
             State::Idle { .. } | State::Ready { .. } => {}
             State::Pause { group, entry, .. } => self.after_pause(at, group, entry, sink),
@@ -95,7 +153,7 @@ impl Engine {
 
     /// The entry after this one, in the next pass, or back one level when the loops are used up.
     #[inline]
-    pub(super) fn next_entry(&mut self, scan: Scan, at: Moment, sink: &mut impl Sink) {
+    pub fn next_entry(&mut self, scan: Scan, at: Moment, sink: &mut impl Sink) {
         let count = self.tree.group(scan.group).entries.len() as u16;
         if scan.entry.0 + 1 < count {
             return self.light(Scan { entry: EntryIx(scan.entry.0 + 1), ..scan }, at, sink);
@@ -109,7 +167,7 @@ impl Engine {
     }
 
     /// Leaves the group without a press; at the top the scan stops.
-    pub(super) fn back(&mut self, group: GroupIx, at: Moment, why: Why, sink: &mut impl Sink) {
+    pub fn back(&mut self, group: GroupIx, at: Moment, why: Why, sink: &mut impl Sink) {
         match self.tree.group(group).parent {
             Some(parent) => {
                 self.tell(Effect::Left { group, why, by: None }, sink);
@@ -120,7 +178,8 @@ impl Engine {
     }
 
     /// Begins to scan a group at `at`, in the way of the technique.
-    pub(super) fn begin(&mut self, group: GroupIx, at: Moment, sink: &mut impl Sink) {
+    #[inline]
+    pub fn begin(&mut self, group: GroupIx, at: Moment, sink: &mut impl Sink) {
         match self.rules.technique {
             Technique::Automatic | Technique::Step => self.first_entry(group, at, sink),
             Technique::StepAutoAccept | Technique::Inverse => {
@@ -130,18 +189,20 @@ impl Engine {
         }
     }
 
-    pub(super) fn first_entry(&mut self, group: GroupIx, at: Moment, sink: &mut impl Sink) {
+    #[inline]
+    pub fn first_entry(&mut self, group: GroupIx, at: Moment, sink: &mut impl Sink) {
         self.light_at(group, EntryIx(0), at, sink);
     }
 
     /// Begins a pass at this entry.
+    #[inline]
     fn light_at(&mut self, group: GroupIx, entry: EntryIx, at: Moment, sink: &mut impl Sink) {
         self.light(Scan { group, entry, pass: 0, due: at, wanted: at, clock: Clock::Never }, at, sink);
     }
 
     /// Lights an entry that is due at `due`.
     #[inline]
-    pub(super) fn light(&mut self, scan: Scan, due: Moment, sink: &mut impl Sink) {
+    pub fn light(&mut self, scan: Scan, due: Moment, sink: &mut impl Sink) {
         let clock = self.clock(&scan, due);
         self.state = State::Lit(Scan { due, wanted: due, clock, ..scan });
         self.send(scan.lit(), due, sink);
@@ -149,7 +210,7 @@ impl Engine {
 
     /// When an entry that is lit at `from` gives way.
     #[inline]
-    pub(super) fn clock(&self, scan: &Scan, from: Moment) -> Clock {
+    pub fn clock(&self, scan: &Scan, from: Moment) -> Clock {
         match self.rules.technique {
             Technique::Automatic | Technique::Inverse => Clock::At(from + self.time_of(scan)),
             Technique::Step => Clock::Never,
@@ -159,32 +220,33 @@ impl Engine {
 
     /// How long the entry stays lit.
     #[inline]
-    pub(super) fn time_of(&self, scan: &Scan) -> Span {
+    pub fn time_of(&self, scan: &Scan) -> Span {
         let first = scan.entry == EntryIx(0) && (scan.pass == 0 || self.rules.first_on_every_pass);
         if first { self.rules.interval + self.first_extra(scan.group) } else { self.rules.interval }
     }
 
     #[inline]
-    pub(super) fn first_extra(&self, group: GroupIx) -> Span {
+    pub fn first_extra(&self, group: GroupIx) -> Span {
         if group == ScanTree::TOP { self.rules.first_after_start } else { self.rules.first_in_group }
     }
 
     #[inline]
-    pub(super) fn send(&mut self, lit: Lit, due: Moment, sink: &mut impl Sink) {
+    pub fn send(&mut self, lit: Lit, due: Moment, sink: &mut impl Sink) {
         let shown = if self.assume_shown { due } else { Moment::NEVER };
         let number = self.screen.send(due, shown, lit);
         self.tell(Effect::Highlight { number, due, lit }, sink);
     }
 
     /// Nothing is lit from now on.
-    pub(super) fn darken(&mut self, sink: &mut impl Sink) {
+    pub fn darken(&mut self, sink: &mut impl Sink) {
         if self.screen.newest().lit != Lit::Nothing {
             self.send(Lit::Nothing, self.now, sink);
         }
     }
 
     /// An item was taken.
-    pub(super) fn pause(&mut self, group: GroupIx, entry: EntryIx, sink: &mut impl Sink) {
+    #[inline]
+    pub fn pause(&mut self, group: GroupIx, entry: EntryIx, sink: &mut impl Sink) {
         if self.rules.after == AfterSelection::Stop {
             self.state = State::Idle { armed: self.rules.start_by_press };
             return self.darken(sink);
@@ -196,6 +258,7 @@ impl Engine {
         self.darken(sink);
     }
 
+    #[inline]
     fn after_pause(&mut self, at: Moment, group: GroupIx, entry: EntryIx, sink: &mut impl Sink) {
         let moves_itself = matches!(self.rules.technique, Technique::Automatic | Technique::Step);
         if self.rules.after == AfterSelection::CarryOn && moves_itself {
@@ -208,7 +271,7 @@ impl Engine {
     }
 
     /// The scan stops; when `armed` a press starts it again.
-    pub(super) fn stop(&mut self, why: Why, armed: bool, sink: &mut impl Sink) {
+    pub fn stop(&mut self, why: Why, armed: bool, sink: &mut impl Sink) {
         self.state = State::Idle { armed };
         self.late_running = 0;
         self.tell(Effect::Stopped { why }, sink);
@@ -216,7 +279,7 @@ impl Engine {
     }
 
     /// Stops without a word: nothing is lit and nothing acts until the next start.
-    pub(super) fn halt(&mut self, sink: &mut impl Sink) {
+    pub fn halt(&mut self, sink: &mut impl Sink) {
         self.state = State::Idle { armed: false };
         self.late_running = 0;
         self.screen.use_up();

@@ -40,12 +40,14 @@ impl Screen {
     }
 
     /// A number for a visible change that is not a highlight.
+    #[inline]
     pub fn take_number(&mut self) -> u64 {
         self.next_number += 1;
         self.next_number - 1
     }
 
     /// Skips `count` numbers.
+    #[inline]
     pub fn skip_numbers(&mut self, count: u64) {
         self.next_number += count;
     }
@@ -100,6 +102,7 @@ impl Screen {
     }
 
     /// Everything sent so far can no longer be acted on.
+    #[inline]
     pub fn use_up(&mut self) {
         self.usable_from = self.next_number;
     }

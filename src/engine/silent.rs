@@ -2,7 +2,7 @@
 
 use super::Engine;
 use super::effect::{Effect, Lit};
-use super::scan::{Clock, Scan, State};
+use super::scan::{Clock, Scan, Scanner, State};
 use super::sink::Sink;
 use super::tree::{EntryIx, GroupIx};
 use crate::settings::Technique;
@@ -27,87 +27,77 @@ impl Watch {
     }
 }
 
-/// The effects of one instant, until it is known whether they are wanted. More than a few come only
-/// when several switches change together, and only those need memory of their own.
-#[derive(Default)]
-struct Held {
-    few: [Option<(Moment, Effect)>; 4],
-    count: usize,
-    more: Vec<(Moment, Effect)>,
-}
-
-impl Held {
-    #[inline]
-    fn add(&mut self, at: Moment, effect: Effect) {
-        match self.few.get_mut(self.count) {
-            Some(place) => *place = Some((at, effect)),
-            None => self.more.push((at, effect)),
-        }
-        self.count += 1;
-    }
-
-    fn pass_on(self, sink: &mut impl Sink) {
-        self.few.into_iter().flatten().chain(self.more).for_each(|(at, effect)| sink.effect(at, effect));
-    }
-}
-
 impl Engine {
     /// Runs to the first instant, not after `limit`, at which something watched happens, and gives
-    /// that instant; all effects of that instant go to the sink, those before it go nowhere. Without
-    /// such an instant everything up to `limit` is done and nothing is given.
+    /// that instant. Without one everything up to `limit` is done and nothing is given.
+    ///
+    /// The sink gets all that is watched, and highlights besides: those of the last instant, and of
+    /// those on the way the ones that it did not jump over.
     ///
     /// Where each highlight counts as shown at once ([`Engine::assume_shown`]) and the highlight moves
     /// by itself, it jumps over the entries between in one addition. What it leaves behind is the
     /// same as after [`Engine::advance`], but for the memory of highlights that nobody saw.
+    #[inline]
     pub fn run_until(&mut self, limit: Moment, watch: Watch, sink: &mut impl Sink) -> Option<Moment> {
         loop {
-            self.jump(limit, watch);
-            let due = self.deadline().filter(|due| *due <= limit);
-            let Some(due) = due else {
-                self.now = self.now.max(limit);
+            // In the instant of a filter's deadline that comes first, and the step may not come at all.
+            let quiet_until = limit.min(Moment(self.filters_due.0.saturating_sub(1)));
+            if self.scanner.jump(quiet_until, watch, sink) {
+                return Some(self.now());
+            }
+            let Some(due) = self.deadline().filter(|due| *due <= limit) else {
+                self.scanner.reach(limit);
                 return None;
             };
-            let mut seen = false;
-            let mut held = Held::default();
-            self.advance(due, &mut |at, effect: Effect| {
-                seen |= watch.sees(&effect);
-                held.add(at, effect);
-            });
-            if seen {
-                held.pass_on(sink);
+            if self.advance_seeing(due, watch, sink) {
                 return Some(due);
             }
         }
     }
 
-    /// Moves the highlight to the entry before the next one that matters: the watched one, or the
-    /// last of the pass.
-    fn jump(&mut self, limit: Moment, watch: Watch) {
-        let State::Lit(scan) = self.state else { return };
-        let Clock::At(next) = scan.clock else { return };
+    /// As [`Engine::advance`]; `true` when something watched happened.
+    fn advance_seeing(&mut self, now: Moment, watch: Watch, sink: &mut impl Sink) -> bool {
+        let mut seen = false;
+        self.advance(now, &mut |at, effect: Effect| {
+            seen |= watch.sees(&effect);
+            sink.effect(at, effect);
+        });
+        seen
+    }
+}
+
+impl Scanner {
+    /// Moves the highlight on to the watched entry, or else as far as it gets in this pass by
+    /// `quiet_until`; `true` when the watched entry has been lit.
+    #[inline]
+    fn jump(&mut self, quiet_until: Moment, watch: Watch, sink: &mut impl Sink) -> bool {
+        let State::Lit(scan) = self.state else { return false };
+        let Clock::At(next) = scan.clock else { return false };
         let moves_itself = self.assume_shown && self.rules.technique == Technique::Automatic;
-        if !moves_itself || next > limit {
-            return;
+        // What an old stamp has begun may be overdue; then several steps fall into this instant.
+        if !moves_itself || next > quiet_until || next < self.now {
+            return false;
         }
         let last = self.tree.group(scan.group).entries.len() as u16 - 1;
         let stop = match watch.entry {
-            Some((group, entry)) if group == scan.group && entry > scan.entry => last.min(entry.0 - 1),
+            Some((group, entry)) if group == scan.group && entry > scan.entry => last.min(entry.0),
             _ => last,
         };
-        // In the instant of a filter's deadline that comes first, and the step may not come at all.
-        let quiet_until = limit.min(Moment(self.filters_due().0.saturating_sub(1)));
-        let in_time = quiet_until.since(next).0 / self.rules.interval.0.max(1) + u64::from(next <= quiet_until);
-        let steps = u64::from(stop.saturating_sub(scan.entry.0)).min(in_time);
-        if steps == 0 {
-            return;
+        if stop <= scan.entry.0 {
+            return false;
         }
-        let due = next + self.rules.interval.times(steps - 1);
-        let entry = EntryIx(scan.entry.0 + steps as u16);
+        let interval = self.rules.interval;
+        let due_after = |steps: u64| next + interval.times(steps - 1);
+        let mut steps = u64::from(stop - scan.entry.0);
+        if due_after(steps) > quiet_until {
+            steps = quiet_until.since(next).0 / interval.0 + 1;
+        }
+        let (entry, due) = (EntryIx(scan.entry.0 + steps as u16), due_after(steps));
         self.screen.skip_numbers(steps - 1);
-        let lit = Lit::Entry { group: scan.group, entry, pass: scan.pass };
-        self.screen.send(due, due, lit);
-        let clock = Clock::At(due + self.rules.interval);
-        self.state = State::Lit(Scan { entry, due, wanted: due, clock, ..scan });
-        self.now = self.now.max(due);
+        self.reach(due);
+        let scan = Scan { entry, due, wanted: due, clock: Clock::At(due + interval), ..scan };
+        self.state = State::Lit(scan);
+        self.send(scan.lit(), due, sink);
+        watch.entry == Some((scan.group, entry))
     }
 }

@@ -3,18 +3,17 @@
 //! What is overdue is lit again and waits for its frame; nothing that was pressed before acts. A lag
 //! of more than half the scan interval, three times running, stops the scan.
 
-use super::Engine;
 use super::effect::{Effect, Why};
-use super::scan::{Clock, Scan, State};
+use super::scan::{Clock, Scan, Scanner, State};
 use super::sink::Sink;
 use crate::time::{Moment, Span};
 
 /// Lags running that stop the scan.
 const LATE_STOPS: u8 = 3;
 
-impl Engine {
+impl Scanner {
     /// A frame or a wake is overdue: the entry is lit again, and what was pressed before acts on nothing.
-    pub(super) fn stalled(&mut self, sink: &mut impl Sink) {
+    pub fn stalled(&mut self, sink: &mut impl Sink) {
         self.acts_from = self.now + Span(1);
         match &mut self.state {
             State::Idle { .. } | State::Ready { .. } => {}
@@ -59,7 +58,7 @@ impl Engine {
     }
 
     /// The frame of a highlight came at `at`.
-    pub(super) fn frame(&mut self, number: u64, at: Moment, sink: &mut impl Sink) {
+    pub fn frame(&mut self, number: u64, at: Moment, sink: &mut impl Sink) {
         let Some(flash) = self.screen.shown(number, at) else { return };
         let State::Lit(scan) = self.state else { return };
         if flash.number != self.screen.newest().number {

@@ -19,3 +19,4 @@ pub mod selecting;
 pub mod sitting;
 pub mod traits;
 pub mod view;
+pub mod weighted;

@@ -11,9 +11,11 @@ use crate::time::{Moment, Span};
 /// A person who reacts.
 #[derive(Clone, Debug)]
 pub struct Reactor {
+    /// In microseconds.
     reaction: Reaction,
     omission: f64,
-    accidents: f64,
+    /// Mean microseconds between accidents.
+    between_accidents: f64,
     draws: Stream,
     under_way: Moment,
     accident: Moment,
@@ -26,25 +28,26 @@ impl Reactor {
     #[must_use]
     pub fn new(reaction: Reaction, omission: f64, accidents: f64, draws: Stream) -> Reactor {
         let (under_way, accident) = (Moment::NEVER, Moment::NEVER);
-        let mut reactor = Reactor { reaction, omission, accidents, draws, under_way, accident, opens: None };
+        let Reaction { mu, sigma, tau } = reaction;
+        let reaction = Reaction { mu: 1e6 * mu, sigma: 1e6 * sigma, tau: 1e6 * tau };
+        let between_accidents = 1e6 / accidents;
+        let mut reactor = Reactor { reaction, omission, between_accidents, draws, under_way, accident, opens: None };
         reactor.accident = reactor.next_accident(Moment::START);
         reactor
     }
 
     #[inline]
     fn next_accident(&mut self, from: Moment) -> Moment {
-        if self.accidents == 0.0 {
+        if self.between_accidents.is_infinite() {
             return Moment::NEVER;
         }
-        from + nearest_span(self.draws.exponential() / self.accidents)
+        from + nearest_us(self.draws.fast_exponential() * self.between_accidents)
     }
 
     #[inline]
-    fn latency(&mut self) -> f64 {
+    fn latency(&mut self) -> Span {
         let Reaction { mu, sigma, tau } = self.reaction;
-        let normal = if sigma > 0.0 { sigma * self.draws.normal() } else { 0.0 };
-        let exponential = if tau > 0.0 { tau * self.draws.exponential() } else { 0.0 };
-        (mu + normal + exponential).max(0.0)
+        nearest_us(mu + sigma * self.draws.fast_normal() + tau * self.draws.fast_exponential())
     }
 }
 
@@ -71,13 +74,13 @@ impl Person for Reactor {
     #[inline]
     fn sees(&mut self, at: Moment) {
         if self.under_way == Moment::NEVER && self.draws.unit() >= self.omission {
-            self.under_way = at + nearest_span(self.latency());
+            self.under_way = at + self.latency();
         }
     }
 }
 
-/// The nearest whole microsecond; times here are never negative.
+/// The nearest whole microsecond, and none for a time below zero.
 #[inline]
-fn nearest_span(seconds: f64) -> Span {
-    Span((seconds * 1e6 + 0.5) as u64)
+fn nearest_us(us: f64) -> Span {
+    Span((us + 0.5) as u64)
 }

@@ -8,6 +8,7 @@ use std::sync::Arc;
 
 use super::aims::Aims;
 use super::counts::Counts;
+use super::weighted::Weighted;
 use crate::engine::effect::{Effect, Input, Lit, Switch, Why};
 use crate::engine::tree::{EntryIx, GroupIx, ItemIx, ScanTree};
 use crate::engine::{Engine, Sink, Watch};
@@ -31,8 +32,7 @@ pub struct Plan {
     tree: Arc<ScanTree>,
     settings: Settings,
     aims: Aims,
-    /// Running sums of the shares of use, item by item; the last is 1.
-    use_up_to: Vec<f64>,
+    wanted: Weighted,
     /// A wrong item has to be taken once more before the person goes on.
     undo: bool,
     /// Passes over the top and inside a group, where they are limited.
@@ -56,28 +56,14 @@ impl Plan {
         exits: bool,
         patience: Span,
     ) -> Option<Plan> {
-        let sound = weights.iter().all(|weight| weight.is_finite() && *weight >= 0.0);
-        let total: f64 = weights.iter().sum();
+        let wanted = Weighted::new(weights)?;
         let there = |item: usize| tree.path(ItemIx(item as u16)).is_some();
-        let all_there = weights.iter().enumerate().all(|(item, weight)| *weight == 0.0 || there(item));
-        if !sound || total <= 0.0 || !all_there {
+        if !weights.iter().enumerate().all(|(item, weight)| *weight == 0.0 || there(item)) {
             return None;
         }
         let aims = Aims::new(&tree, weights.len() as u16, exits);
-        let mut sum = 0.0;
-        let use_up_to = weights.iter().map(|weight| {
-            sum += weight / total;
-            sum
-        });
-        let use_up_to = use_up_to.collect();
         let loops = (settings.loops_top().unwrap_or(0), settings.loops_inside().unwrap_or(0));
-        Some(Plan { tree, settings, aims, use_up_to, undo, loops, patience })
-    }
-
-    fn draw(&self, stream: &mut Stream) -> ItemIx {
-        let point = stream.unit();
-        let item = self.use_up_to.partition_point(|sum| *sum <= point);
-        ItemIx(item.min(self.use_up_to.len() - 1) as u16)
+        Some(Plan { tree, settings, aims, wanted, undo, loops, patience })
     }
 }
 
@@ -90,6 +76,8 @@ pub struct Selecting<'a, P> {
     target: ItemIx,
     /// Wrong items that have to be taken once more first, the latest at the end.
     undo: Vec<ItemIx>,
+    /// The entry that the person waits for in the group that is being scanned.
+    aim: Option<(GroupIx, EntryIx)>,
     began: Moment,
     counts: Counts,
 }
@@ -108,6 +96,7 @@ impl<'a, P: Person> Selecting<'a, P> {
             targets,
             target: ItemIx(0),
             undo: Vec::new(),
+            aim: None,
             began: Moment::START,
             counts: Counts::default(),
         }
@@ -116,7 +105,7 @@ impl<'a, P: Person> Selecting<'a, P> {
     /// Makes `count` selections more, and gives what all so far add up to.
     pub fn run(&mut self, count: u64) -> Counts {
         for _ in 0..count {
-            self.target = self.plan.draw(&mut self.targets);
+            self.target = ItemIx(self.plan.wanted.draw(&mut self.targets));
             self.select();
         }
         self.counts
@@ -140,20 +129,42 @@ impl<'a, P: Person> Selecting<'a, P> {
     #[inline]
     fn go_on(&mut self, give_up: Moment) -> bool {
         let edge = self.person.next_edge();
-        let limit = edge.min(give_up);
-        let watch = Watch { entry: self.aim() };
+        let limit = edge.min(give_up).min(self.end_of_dark());
         let mut instant = Instant::default();
-        let seen = self.engine.run_until(limit, watch, &mut instant);
+        let seen = self.engine.run_until(limit, Watch { entry: self.aim }, &mut instant);
         if seen.is_none() && limit == edge {
-            let pass = self.pass();
-            let down = self.person.edge();
-            self.counts.hits += u64::from(down);
-            self.engine.input(edge, Input::Edge { switch: Switch(0), down }, &mut instant);
-            if instant.is_choice() {
-                self.counts.passes += u64::from(pass) + 1;
-            }
+            self.switch(edge, &mut instant);
         }
         self.take_in(&instant)
+    }
+
+    /// When something may light again while nothing does: nobody knows yet what to watch for.
+    #[inline]
+    fn end_of_dark(&self) -> Moment {
+        let dark = self.engine.lit() == Lit::Nothing;
+        self.engine.deadline().filter(|_| dark).unwrap_or(Moment::NEVER)
+    }
+
+    /// The switch changes, and once more if the closure lasts no time.
+    #[inline]
+    fn switch(&mut self, at: Moment, instant: &mut Instant) {
+        let pass = self.pass();
+        let closed = self.edge(at, instant);
+        if closed && self.person.next_edge() == at {
+            self.edge(at, instant);
+        }
+        if instant.is_choice() {
+            self.counts.passes += u64::from(pass) + 1;
+        }
+    }
+
+    /// `true` when the switch closes.
+    #[inline]
+    fn edge(&mut self, at: Moment, instant: &mut Instant) -> bool {
+        let down = self.person.edge();
+        self.counts.hits += u64::from(down);
+        self.engine.input(at, Input::Edge { switch: Switch(0), down }, instant);
+        down
     }
 
     #[inline]
@@ -195,18 +206,12 @@ impl<'a, P: Person> Selecting<'a, P> {
     /// The person looks at what is lit.
     #[inline]
     fn look(&mut self) {
-        if let Lit::Entry { group, entry, .. } = self.engine.lit()
-            && self.aim_in(group) == Some(entry)
-        {
+        self.aim = None;
+        let Lit::Entry { group, entry, .. } = self.engine.lit() else { return };
+        self.aim = self.aim_in(group).map(|aim| (group, aim));
+        if self.aim == Some((group, entry)) {
             self.person.sees(self.engine.now());
         }
-    }
-
-    /// What the person waits for now.
-    #[inline]
-    fn aim(&self) -> Option<(GroupIx, EntryIx)> {
-        let Lit::Entry { group, .. } = self.engine.lit() else { return None };
-        self.aim_in(group).map(|entry| (group, entry))
     }
 
     #[inline]
@@ -223,7 +228,7 @@ impl<'a, P: Person> Selecting<'a, P> {
 /// What happened in one instant.
 #[derive(Default)]
 struct Instant {
-    /// Another entry is lit.
+    /// The highlight moved.
     lights: bool,
     taken: Option<ItemIx>,
     /// The group and the entry in it from which another group was entered.
@@ -244,7 +249,7 @@ impl Sink for Instant {
     #[inline]
     fn effect(&mut self, _: Moment, effect: Effect) {
         match effect {
-            Effect::Highlight { lit: Lit::Entry { .. }, .. } => self.lights = true,
+            Effect::Highlight { .. } => self.lights = true,
             Effect::Taken { item, .. } => self.taken = Some(item),
             Effect::Entered { group, entry, .. } => self.entered = Some((group, entry)),
             Effect::Left { why: Why::Exit, .. } => self.exited = true,

@@ -3,6 +3,8 @@
 //! Each purpose draws from a stream of its own, so that a new draw in one place never shifts the
 //! numbers of another. The same seed and name give the same numbers on every machine.
 
+mod ziggurat;
+
 use rand_core::{RngCore, SeedableRng};
 use rand_xoshiro::Xoshiro256PlusPlus;
 
@@ -61,6 +63,20 @@ impl Stream {
                 return x * libm::sqrt(-2.0 * libm::log(square) / square);
             }
         }
+    }
+
+    /// A standard exponential draw, in a fifth of the time and by other numbers than
+    /// [`Stream::exponential`]: for simulations.
+    #[inline]
+    pub fn fast_exponential(&mut self) -> f64 {
+        ziggurat::exponential(self)
+    }
+
+    /// A standard Normal draw, in a fifth of the time and by other numbers than [`Stream::normal`]: for
+    /// simulations.
+    #[inline]
+    pub fn fast_normal(&mut self) -> f64 {
+        ziggurat::normal(self)
     }
 
     /// Puts a list into random order (Fisher–Yates).
