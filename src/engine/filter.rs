@@ -41,6 +41,11 @@ pub(super) enum Signal {
     ShutOut,
 }
 
+/// Who hears what a filter says.
+pub(super) trait Listener {
+    fn hears(&mut self, signal: Signal);
+}
+
 /// One switch.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Filter {
@@ -134,7 +139,7 @@ impl Filter {
 
     /// A raw change with stamp `at`. `stuck_limit` is used if a press begins.
     #[inline]
-    pub fn edge(&mut self, at: Moment, down: bool, stuck_limit: Span, out: &mut impl FnMut(Signal)) {
+    pub fn edge(&mut self, at: Moment, down: bool, stuck_limit: Span, out: &mut impl Listener) {
         if down == self.raw {
             return;
         }
@@ -145,6 +150,26 @@ impl Filter {
         }
     }
 
+    /// The switch is at rest and nothing holds back a press with stamp `at`, nor its end.
+    #[inline]
+    pub fn is_clear_at(&self, at: Moment) -> bool {
+        let FilterRules { debounce, drop_out, hold, on_release, .. } = self.rules;
+        let at_once = debounce.is_zero() && drop_out.is_zero() && hold.is_zero() && !on_release;
+        let at_rest = self.phase == Phase::Open && !self.raw && self.next_rules.is_none();
+        at_once && at_rest && at >= self.deaf_until && at >= self.lockout.end
+    }
+
+    /// Both edges of a press at `at`, where [`Filter::is_clear_at`].
+    #[inline]
+    pub fn tap(&mut self, at: Moment, out: &mut impl Listener) {
+        self.raw_since = at;
+        self.deaf_until = at;
+        self.lockout = Lockout { since: at, end: at + self.rules.lockout, told: false };
+        out.hears(Signal::Pressed { edge: at, counts: true });
+        out.hears(Signal::Activated(Activation { switch: self.switch, pressed: at, accepted: at }));
+        out.hears(Signal::Released { pressed: at, edge: at });
+    }
+
     /// When something happens next without an edge; [`Moment::NEVER`] if nothing does.
     #[inline]
     pub fn deadline(&self) -> Moment {
@@ -153,7 +178,7 @@ impl Filter {
 
     /// Does what is due at the deadline; the caller has seen that it has come.
     #[inline]
-    pub fn run(&mut self, stuck_limit: Span, out: &mut impl FnMut(Signal)) {
+    pub fn run(&mut self, stuck_limit: Span, out: &mut impl Listener) {
         let (at, due) = self.next();
         match due {
             Due::Settle => self.accept(at, stuck_limit, out),
@@ -163,7 +188,7 @@ impl Filter {
             Due::Release => self.release(at, out),
             Due::ShutOut => {
                 self.lockout.told = true;
-                out(Signal::ShutOut);
+                out.hears(Signal::ShutOut);
             }
         }
     }
@@ -214,7 +239,7 @@ impl Filter {
 
     /// The raw level becomes the level.
     #[inline]
-    fn accept(&mut self, at: Moment, stuck_limit: Span, out: &mut impl FnMut(Signal)) {
+    fn accept(&mut self, at: Moment, stuck_limit: Span, out: &mut impl Listener) {
         if self.phase == Phase::Open {
             if let Some(rules) = self.next_rules.take() {
                 self.rules = rules;
@@ -234,14 +259,14 @@ impl Filter {
     }
 
     #[inline]
-    fn press(&mut self, at: Moment, stuck_limit: Span, out: &mut impl FnMut(Signal)) {
+    fn press(&mut self, at: Moment, stuck_limit: Span, out: &mut impl Listener) {
         let edge = self.raw_since;
         let counts = edge >= self.lockout.end;
         let fate = if counts { Fate::Pending } else { Fate::Ignored };
         self.phase = Phase::Held { press: Press { edge, fate, stuck_limit, long: false, stuck: false }, solid: at };
-        out(Signal::Pressed { edge, counts });
+        out.hears(Signal::Pressed { edge, counts });
         if !counts {
-            out(Signal::NotCounted { pressed: edge, why: Ignored::Lockout });
+            out.hears(Signal::NotCounted { pressed: edge, why: Ignored::Lockout });
             self.restart_lockout(edge, true);
         } else if self.rules.hold.is_zero() && !self.rules.on_release {
             self.count(at, out);
@@ -250,30 +275,30 @@ impl Filter {
 
     /// The press in progress counts, before its release.
     #[inline]
-    fn count(&mut self, at: Moment, out: &mut impl FnMut(Signal)) {
+    fn count(&mut self, at: Moment, out: &mut impl Listener) {
         let Phase::Held { press, .. } = &mut self.phase else { return };
         press.fate = Fate::Counted;
         let pressed = press.edge;
         self.start_lockout(pressed, true);
-        out(Signal::Activated(Activation { switch: self.switch, pressed, accepted: at }));
+        out.hears(Signal::Activated(Activation { switch: self.switch, pressed, accepted: at }));
     }
 
-    fn held_too_long(&mut self, stuck: bool, out: &mut impl FnMut(Signal)) {
+    fn held_too_long(&mut self, stuck: bool, out: &mut impl Listener) {
         let Phase::Held { press, .. } = &mut self.phase else { return };
         if press.fate == Fate::Pending {
             press.fate = Fate::Spent;
         }
         *if stuck { &mut press.stuck } else { &mut press.long } = true;
-        out(if stuck { Signal::Stuck } else { Signal::LongPress });
+        out.hears(if stuck { Signal::Stuck } else { Signal::LongPress });
     }
 
     #[inline]
-    fn release(&mut self, at: Moment, out: &mut impl FnMut(Signal)) {
+    fn release(&mut self, at: Moment, out: &mut impl Listener) {
         let Phase::Dropping { press, opened, .. } = self.phase else { return };
         self.phase = Phase::Open;
-        out(Signal::Released { pressed: press.edge, edge: opened });
+        out.hears(Signal::Released { pressed: press.edge, edge: opened });
         if press.stuck {
-            out(Signal::Unstuck);
+            out.hears(Signal::Unstuck);
         }
         match press.fate {
             Fate::Ignored => self.restart_lockout(opened, false),
@@ -281,9 +306,9 @@ impl Filter {
             Fate::Pending if self.rules.on_release && opened.since(press.edge) >= self.rules.hold => {
                 self.start_lockout(press.edge, true);
                 self.start_lockout(opened, false);
-                out(Signal::Activated(Activation { switch: self.switch, pressed: opened, accepted: at }));
+                out.hears(Signal::Activated(Activation { switch: self.switch, pressed: opened, accepted: at }));
             }
-            Fate::Pending => out(Signal::NotCounted { pressed: press.edge, why: Ignored::TooShort }),
+            Fate::Pending => out.hears(Signal::NotCounted { pressed: press.edge, why: Ignored::TooShort }),
         }
     }
 

@@ -12,11 +12,14 @@ impl Engine {
     /// older stamp than the engine's own instant keeps its value and is handled now.
     #[inline]
     pub fn input(&mut self, at: Moment, input: Input, sink: &mut impl Sink) {
+        if let Input::Edge { switch, down } = input {
+            return self.edge(at, switch, down, sink);
+        }
         if input != Input::Stalled {
             self.advance(at, sink);
         }
         match input {
-            Input::Edge { switch, down } => self.edge(at, switch, down, sink),
+            Input::Edge { .. } => {}
             Input::Shown { number } => self.scanner.frame(number, at, sink),
             Input::Start => self.scanner.start(sink),
             Input::Halt => self.scanner.halt(sink),

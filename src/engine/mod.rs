@@ -119,6 +119,13 @@ impl Engine {
     /// Does all that is due up to and including `now`, each at its own instant.
     #[inline]
     pub fn advance(&mut self, now: Moment, sink: &mut impl Sink) {
+        if self.filters_due.min(self.scanner.due()) <= now {
+            self.work_off(now, sink);
+        }
+        self.scanner.reach(now);
+    }
+
+    fn work_off(&mut self, now: Moment, sink: &mut impl Sink) {
         loop {
             let scan = self.scanner.due();
             if self.filters_due.min(scan) > now {
@@ -131,7 +138,6 @@ impl Engine {
                 self.scanner.run(scan, sink);
             }
         }
-        self.scanner.reach(now);
     }
 
     /// Stops, and stands before another tree. Switches and numbers go on.

@@ -2,7 +2,7 @@
 
 use super::Engine;
 use super::effect::{Activation, Effect, Ignored, Lit, Switch, Why};
-use super::filter::{Filter, Signal};
+use super::filter::{Filter, Listener, Signal};
 use super::scan::{Clock, Scan, Scanner, State};
 use super::screen::Flash;
 use super::sink::Sink;
@@ -22,28 +22,61 @@ impl Engine {
         for (index, filter) in self.filters.iter_mut().enumerate() {
             if filter.deadline() == at {
                 let limit = self.scanner.stuck_limit();
-                filter.run(limit, &mut |signal| self.scanner.signal(Switch(index as u8), signal, sink));
+                let switch = Switch(index as u8);
+                filter.run(limit, &mut ToScanner { scanner: &mut self.scanner, switch, sink });
             }
         }
         self.filters_changed();
     }
 
-    /// A raw change of a switch.
+    /// A raw change of a switch, as [`Engine::input`] takes it: `down` when it closed.
     #[inline]
-    pub(super) fn edge(&mut self, at: Moment, switch: Switch, down: bool, sink: &mut impl Sink) {
+    pub fn edge(&mut self, at: Moment, switch: Switch, down: bool, sink: &mut impl Sink) {
+        self.advance(at, sink);
         let index = usize::from(switch.0);
         while self.filters.len() <= index {
             let next = Switch(self.filters.len() as u8);
             self.filters.push(Filter::new(next, self.filter_rules));
         }
         let limit = self.scanner.stuck_limit();
-        self.filters[index].edge(at, down, limit, &mut |signal| self.scanner.signal(switch, signal, sink));
+        self.filters[index].edge(at, down, limit, &mut ToScanner { scanner: &mut self.scanner, switch, sink });
         self.filters_changed();
+    }
+
+    /// The switch closes and opens again at once: the same as its two edges with one stamp.
+    #[inline]
+    pub fn tap(&mut self, at: Moment, switch: Switch, sink: &mut impl Sink) {
+        self.advance(at, sink);
+        match self.filters.get_mut(usize::from(switch.0)) {
+            Some(filter) if filter.is_clear_at(at) => {
+                filter.tap(at, &mut ToScanner { scanner: &mut self.scanner, switch, sink });
+                self.filters_changed();
+            }
+            _ => {
+                self.edge(at, switch, true, sink);
+                self.edge(at, switch, false, sink);
+            }
+        }
     }
 
     #[inline]
     fn filters_changed(&mut self) {
         self.filters_due = self.filters.iter().map(Filter::deadline).min().unwrap_or(Moment::NEVER);
+    }
+}
+
+/// Hands on what the filter of a switch says.
+struct ToScanner<'a, S> {
+    scanner: &'a mut Scanner,
+    switch: Switch,
+    sink: &'a mut S,
+}
+
+impl<S: Sink> Listener for ToScanner<'_, S> {
+    // A filter says one certain thing in each place; inlined, only that arm of the match is left there.
+    #[inline(always)]
+    fn hears(&mut self, signal: Signal) {
+        self.scanner.signal(self.switch, signal, self.sink);
     }
 }
 
@@ -66,7 +99,7 @@ impl Scanner {
     }
 
     /// What the filter of a switch says.
-    #[inline]
+    #[inline(always)]
     fn signal(&mut self, switch: Switch, signal: Signal, sink: &mut impl Sink) {
         match signal {
             Signal::Pressed { edge, counts } => {
@@ -106,6 +139,7 @@ impl Scanner {
     }
 
     /// The contact closed in a press that may count.
+    #[inline]
     fn closed(&mut self, switch: Switch, sink: &mut impl Sink) {
         if self.rules.technique == Technique::Inverse {
             match (self.state, switch) {
@@ -122,6 +156,7 @@ impl Scanner {
     }
 
     /// The press that held the scan has been decided.
+    #[inline]
     fn decided(&mut self) {
         if let State::Lit(scan) = &mut self.state
             && let Clock::Stands(left) = scan.clock

@@ -40,15 +40,17 @@ impl Engine {
     #[inline]
     pub fn run_until(&mut self, limit: Moment, watch: Watch, sink: &mut impl Sink) -> Option<Moment> {
         loop {
-            // In the instant of a filter's deadline that comes first, and the step may not come at all.
-            let quiet_until = limit.min(Moment(self.filters_due.0.saturating_sub(1)));
-            if self.scanner.jump(quiet_until, watch, sink) {
-                return Some(self.now());
-            }
             let Some(due) = self.deadline().filter(|due| *due <= limit) else {
                 self.scanner.reach(limit);
                 return None;
             };
+            // In the instant of a filter's deadline that comes first, and the step may not come at all.
+            let quiet_until = limit.min(Moment(self.filters_due.0.saturating_sub(1)));
+            match self.scanner.jump(quiet_until, watch, sink) {
+                Jump::ToWatched => return Some(self.now()),
+                Jump::On => continue,
+                Jump::Not => {}
+            }
             if self.advance_seeing(due, watch, sink) {
                 return Some(due);
             }
@@ -66,17 +68,27 @@ impl Engine {
     }
 }
 
+/// What became of a jump.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Jump {
+    /// There was nothing to jump over.
+    Not,
+    /// Over entries that nobody watches.
+    On,
+    ToWatched,
+}
+
 impl Scanner {
     /// Moves the highlight on to the watched entry, or else as far as it gets in this pass by
-    /// `quiet_until`; `true` when the watched entry has been lit.
+    /// `quiet_until`.
     #[inline]
-    fn jump(&mut self, quiet_until: Moment, watch: Watch, sink: &mut impl Sink) -> bool {
-        let State::Lit(scan) = self.state else { return false };
-        let Clock::At(next) = scan.clock else { return false };
+    fn jump(&mut self, quiet_until: Moment, watch: Watch, sink: &mut impl Sink) -> Jump {
+        let State::Lit(scan) = self.state else { return Jump::Not };
+        let Clock::At(next) = scan.clock else { return Jump::Not };
         let moves_itself = self.assume_shown && self.rules.technique == Technique::Automatic;
         // What an old stamp has begun may be overdue; then several steps fall into this instant.
         if !moves_itself || next > quiet_until || next < self.now {
-            return false;
+            return Jump::Not;
         }
         let last = self.tree.group(scan.group).entries.len() as u16 - 1;
         let stop = match watch.entry {
@@ -84,7 +96,7 @@ impl Scanner {
             _ => last,
         };
         if stop <= scan.entry.0 {
-            return false;
+            return Jump::Not;
         }
         let interval = self.rules.interval;
         let due_after = |steps: u64| next + interval.times(steps - 1);
@@ -98,6 +110,6 @@ impl Scanner {
         let scan = Scan { entry, due, wanted: due, clock: Clock::At(due + interval), ..scan };
         self.state = State::Lit(scan);
         self.send(scan.lit(), due, sink);
-        watch.entry == Some((scan.group, entry))
+        if watch.entry == Some((scan.group, entry)) { Jump::ToWatched } else { Jump::On }
     }
 }

@@ -75,24 +75,25 @@ impl Layers {
 /// A standard Normal draw. Of 64 bits eight choose the layer, one the sign and 53 the place.
 #[inline]
 pub(super) fn normal(stream: &mut Stream) -> f64 {
-    loop {
-        let bits = stream.bits();
-        let (layer, x, inside) = NORMAL.point(bits);
-        let sign = if bits & LAYERS as u64 == 0 { 1.0 } else { -1.0 };
-        if inside {
-            return sign * x;
-        }
-        if layer == 0 {
-            return sign * normal_tail(stream);
-        }
-        if NORMAL.is_under(layer, bell(x), stream) {
-            return sign * x;
-        }
+    let bits = stream.bits();
+    let (layer, x, inside) = NORMAL.point(bits);
+    let size = if inside { x } else { normal_edge(layer, x, stream) };
+    if bits & LAYERS as u64 == 0 { size } else { -size }
+}
+
+/// The size of a draw whose point is not surely under the curve.
+#[cold]
+fn normal_edge(layer: usize, x: f64, stream: &mut Stream) -> f64 {
+    if layer == 0 {
+        normal_tail(stream)
+    } else if NORMAL.is_under(layer, bell(x), stream) {
+        x
+    } else {
+        normal(stream).abs()
     }
 }
 
 /// A draw beyond the start of the tail: exponential steps, thinned out.
-#[cold]
 fn normal_tail(stream: &mut Stream) -> f64 {
     loop {
         let step = exponential(stream) / NORMAL_TAIL;
@@ -102,18 +103,22 @@ fn normal_tail(stream: &mut Stream) -> f64 {
     }
 }
 
-/// A standard exponential draw. The tail of the law is the law itself, moved on.
+/// A standard exponential draw.
 #[inline]
 pub(super) fn exponential(stream: &mut Stream) -> f64 {
-    let mut moved = 0.0;
-    loop {
-        let (layer, x, inside) = EXPONENTIAL.point(stream.bits());
-        if inside || layer > 0 && EXPONENTIAL.is_under(layer, decay(x), stream) {
-            return moved + x;
-        }
-        if layer == 0 {
-            moved += EXPONENTIAL_TAIL;
-        }
+    let (layer, x, inside) = EXPONENTIAL.point(stream.bits());
+    if inside { x } else { exponential_edge(layer, x, stream) }
+}
+
+/// A draw whose point is not surely under the curve. The tail of the law is the law itself, moved on.
+#[cold]
+fn exponential_edge(layer: usize, x: f64, stream: &mut Stream) -> f64 {
+    if layer == 0 {
+        EXPONENTIAL_TAIL + exponential(stream)
+    } else if EXPONENTIAL.is_under(layer, decay(x), stream) {
+        x
+    } else {
+        exponential(stream)
     }
 }
 

@@ -113,21 +113,29 @@ impl<'a, P: Person> Selecting<'a, P> {
 
     /// From one wanted item to the next.
     fn select(&mut self) {
-        self.look();
         let give_up = self.began + self.plan.patience;
-        while !self.go_on(give_up) {
+        let mut lights = true;
+        loop {
+            if lights {
+                self.look();
+            }
+            let instant = self.go_on(give_up);
+            if self.take_in(&instant) {
+                break;
+            }
             if self.engine.now() >= give_up {
                 self.counts.given_up += 1;
                 self.undo.clear();
                 break;
             }
+            lights = instant.lights;
         }
         self.began = self.engine.now();
     }
 
-    /// To the next instant that matters, and through it; `true` when the target has been taken.
+    /// To the next instant that matters, and through it.
     #[inline]
-    fn go_on(&mut self, give_up: Moment) -> bool {
+    fn go_on(&mut self, give_up: Moment) -> Instant {
         let edge = self.person.next_edge();
         let limit = edge.min(give_up).min(self.end_of_dark());
         let mut instant = Instant::default();
@@ -135,38 +143,36 @@ impl<'a, P: Person> Selecting<'a, P> {
         if seen.is_none() && limit == edge {
             self.switch(edge, &mut instant);
         }
-        self.take_in(&instant)
+        instant
     }
 
     /// When something may light again while nothing does: nobody knows yet what to watch for.
     #[inline]
     fn end_of_dark(&self) -> Moment {
-        let dark = self.engine.lit() == Lit::Nothing;
-        self.engine.deadline().filter(|_| dark).unwrap_or(Moment::NEVER)
+        if self.engine.lit() != Lit::Nothing {
+            return Moment::NEVER;
+        }
+        self.engine.deadline().unwrap_or(Moment::NEVER)
     }
 
-    /// The switch changes, and once more if the closure lasts no time.
+    /// The switch changes, or closes and opens if the closure lasts no time.
     #[inline]
     fn switch(&mut self, at: Moment, instant: &mut Instant) {
         let pass = self.pass();
-        let closed = self.edge(at, instant);
-        if closed && self.person.next_edge() == at {
-            self.edge(at, instant);
+        let down = self.person.edge();
+        self.counts.hits += u64::from(down);
+        if down && self.person.next_edge() == at {
+            self.person.edge();
+            self.engine.tap(at, Switch(0), instant);
+        } else {
+            self.engine.edge(at, Switch(0), down, instant);
         }
         if instant.is_choice() {
             self.counts.passes += u64::from(pass) + 1;
         }
     }
 
-    /// `true` when the switch closes.
-    #[inline]
-    fn edge(&mut self, at: Moment, instant: &mut Instant) -> bool {
-        let down = self.person.edge();
-        self.counts.hits += u64::from(down);
-        self.engine.input(at, Input::Edge { switch: Switch(0), down }, instant);
-        down
-    }
-
+    /// Counts what happened; `true` when the target has been taken.
     #[inline]
     fn take_in(&mut self, instant: &Instant) -> bool {
         if let Some((group, entry)) = instant.entered
@@ -179,11 +185,7 @@ impl<'a, P: Person> Selecting<'a, P> {
             self.counts.left_groups += u64::from(loops != ScanTree::TOP);
             self.counts.stops += u64::from(loops == ScanTree::TOP);
         }
-        let done = instant.taken.is_some_and(|item| self.took(item));
-        if !done && instant.lights {
-            self.look();
-        }
-        done
+        instant.taken.is_some_and(|item| self.took(item))
     }
 
     /// An item was taken; `true` when nothing is left to do.

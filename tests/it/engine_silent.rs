@@ -5,6 +5,7 @@ use std::sync::Arc;
 use pacewright::engine::effect::{Effect, Input, Switch};
 use pacewright::engine::tree::ScanTree;
 use pacewright::engine::{Engine, Watch};
+use pacewright::settings::Id;
 use pacewright::time::{Moment, Span};
 use proptest::prelude::*;
 
@@ -64,6 +65,36 @@ proptest! {
             trace.iter().filter(|(_, effect)| watched.sees(effect)).cloned().collect()
         };
         prop_assert_eq!(seen(&whole), seen(&known));
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn a_tap_equals_two_edges(
+        settings in any_settings(), plain in any::<bool>(), at_once in any::<bool>(), menu in 0..MENUS.len(),
+        script in any_script(),
+    ) {
+        let changes = [(Id::Debounce, 0), (Id::DropOut, 0), (Id::Hold, 0), (Id::ActOn, 0)];
+        let settings = changes.into_iter().filter(|_| plain).fold(settings, |settings, (id, raw)| settings.with(id, raw));
+        let mut engine = Engine::new(Menu::new(MENUS[menu]).tree, &settings);
+        engine.assume_shown(at_once);
+        let (mut tapped, mut pressed) = (engine.clone(), engine);
+        let (mut found, mut wanted, mut at) = (Trace::new(), Trace::new(), Moment::START);
+        for (gap, action) in &script {
+            at += Span(*gap);
+            if let Act::Edge(switch, true) = action {
+                tapped.tap(at, Switch(*switch), &mut found);
+                act(&mut pressed, at, action, &mut wanted);
+                act(&mut pressed, at, &Act::Edge(*switch, false), &mut wanted);
+            } else {
+                act(&mut tapped, at, action, &mut found);
+                act(&mut pressed, at, action, &mut wanted);
+            }
+            prop_assert_eq!(&tapped, &pressed);
+        }
+        prop_assert_eq!(found, wanted);
     }
 }
 
