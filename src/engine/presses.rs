@@ -61,7 +61,7 @@ impl Engine {
 
     #[inline]
     fn filters_changed(&mut self) {
-        self.filters_due = self.filters.iter().map(Filter::deadline).min().unwrap_or(Moment::NEVER);
+        self.filters_due = self.filters.iter().fold(Moment::NEVER, |due, filter| due.min(filter.deadline()));
     }
 }
 

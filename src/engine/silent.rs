@@ -2,7 +2,7 @@
 
 use super::Engine;
 use super::effect::{Effect, Lit};
-use super::scan::{Clock, Scan, Scanner, State};
+use super::scan::{Clock, Scanner, State};
 use super::sink::Sink;
 use super::tree::{EntryIx, GroupIx};
 use crate::settings::Technique;
@@ -83,7 +83,7 @@ impl Scanner {
     /// `quiet_until`.
     #[inline]
     fn jump(&mut self, quiet_until: Moment, watch: Watch, sink: &mut impl Sink) -> Jump {
-        let State::Lit(scan) = self.state else { return Jump::Not };
+        let State::Lit(scan) = &mut self.state else { return Jump::Not };
         let Clock::At(next) = scan.clock else { return Jump::Not };
         let moves_itself = self.assume_shown && self.rules.technique == Technique::Automatic;
         // What an old stamp has begun may be overdue; then several steps fall into this instant.
@@ -104,12 +104,14 @@ impl Scanner {
         if due_after(steps) > quiet_until {
             steps = quiet_until.since(next).0 / interval.0 + 1;
         }
-        let (entry, due) = (EntryIx(scan.entry.0 + steps as u16), due_after(steps));
+        let due = due_after(steps);
+        scan.entry.0 += steps as u16;
+        (scan.due, scan.wanted, scan.clock) = (due, due, Clock::At(due + interval));
+        let jump = if watch.entry == Some((scan.group, scan.entry)) { Jump::ToWatched } else { Jump::On };
+        let lit = scan.lit();
         self.screen.skip_numbers(steps - 1);
         self.reach(due);
-        let scan = Scan { entry, due, wanted: due, clock: Clock::At(due + interval), ..scan };
-        self.state = State::Lit(scan);
-        self.send(scan.lit(), due, sink);
-        if watch.entry == Some((scan.group, entry)) { Jump::ToWatched } else { Jump::On }
+        self.send(lit, due, sink);
+        jump
     }
 }

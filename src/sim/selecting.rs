@@ -76,8 +76,6 @@ pub struct Selecting<'a, P> {
     target: ItemIx,
     /// Wrong items that have to be taken once more first, the latest at the end.
     undo: Vec<ItemIx>,
-    /// The entry that the person waits for in the group that is being scanned.
-    aim: Option<(GroupIx, EntryIx)>,
     began: Moment,
     counts: Counts,
 }
@@ -96,7 +94,6 @@ impl<'a, P: Person> Selecting<'a, P> {
             targets,
             target: ItemIx(0),
             undo: Vec::new(),
-            aim: None,
             began: Moment::START,
             counts: Counts::default(),
         }
@@ -114,12 +111,12 @@ impl<'a, P: Person> Selecting<'a, P> {
     /// From one wanted item to the next.
     fn select(&mut self) {
         let give_up = self.began + self.plan.patience;
-        let mut lights = true;
+        let (mut lights, mut aim) = (true, None);
         loop {
             if lights {
-                self.look();
+                aim = self.look();
             }
-            let instant = self.go_on(give_up);
+            let instant = self.go_on(aim, give_up);
             if self.take_in(&instant) {
                 break;
             }
@@ -133,26 +130,21 @@ impl<'a, P: Person> Selecting<'a, P> {
         self.began = self.engine.now();
     }
 
-    /// To the next instant that matters, and through it.
+    /// To the next instant that matters, and through it, for one who waits for the entry `aim`.
     #[inline]
-    fn go_on(&mut self, give_up: Moment) -> Instant {
+    fn go_on(&mut self, aim: Option<(GroupIx, EntryIx)>, give_up: Moment) -> Instant {
         let edge = self.person.next_edge();
-        let limit = edge.min(give_up).min(self.end_of_dark());
+        let mut limit = edge.min(give_up);
+        if aim.is_none() && self.engine.lit() == Lit::Nothing {
+            // Nobody knows yet what to wait for when it lights again.
+            limit = limit.min(self.engine.deadline().unwrap_or(Moment::NEVER));
+        }
         let mut instant = Instant::default();
-        let seen = self.engine.run_until(limit, Watch { entry: self.aim }, &mut instant);
+        let seen = self.engine.run_until(limit, Watch { entry: aim }, &mut instant);
         if seen.is_none() && limit == edge {
             self.switch(edge, &mut instant);
         }
         instant
-    }
-
-    /// When something may light again while nothing does: nobody knows yet what to watch for.
-    #[inline]
-    fn end_of_dark(&self) -> Moment {
-        if self.engine.lit() != Lit::Nothing {
-            return Moment::NEVER;
-        }
-        self.engine.deadline().unwrap_or(Moment::NEVER)
     }
 
     /// The switch changes, or closes and opens if the closure lasts no time.
@@ -205,15 +197,15 @@ impl<'a, P: Person> Selecting<'a, P> {
         false
     }
 
-    /// The person looks at what is lit.
+    /// The person looks at what is lit; gives what to wait for in the group that is scanned.
     #[inline]
-    fn look(&mut self) {
-        self.aim = None;
-        let Lit::Entry { group, entry, .. } = self.engine.lit() else { return };
-        self.aim = self.aim_in(group).map(|aim| (group, aim));
-        if self.aim == Some((group, entry)) {
+    fn look(&mut self) -> Option<(GroupIx, EntryIx)> {
+        let Lit::Entry { group, entry, .. } = self.engine.lit() else { return None };
+        let aim = self.aim_in(group)?;
+        if aim == entry {
             self.person.sees(self.engine.now());
         }
+        Some((group, aim))
     }
 
     #[inline]
