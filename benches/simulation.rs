@@ -4,42 +4,45 @@
 //! `SIMULATION_SELECTIONS` sets how many (default 2 million). Printed: what was counted, how far it lies
 //! from the exact solution in standard errors, and the median rate of five runs on one and on two
 //! threads.
+//!
+//! With `SIMULATION_VERIFY` set to a number, instead: that many selections for each of twenty menus and
+//! clients drawn at random, ten times as many for the ordinary and the steady client, and the greatest
+//! distance from the exact solution over all outputs.
 
-use std::sync::Arc;
+use std::sync::Mutex;
 use std::sync::atomic::AtomicBool;
 use std::time::Instant;
 
-use pacewright::engine::tree::ScanTree;
-use pacewright::rng::Stream;
-use pacewright::settings::{self, Settings};
 use pacewright::sim::blocks::Blocks;
 use pacewright::sim::counts::Counts;
-use pacewright::sim::exact::{Reaction, RowColumn};
-use pacewright::sim::reactor::Reactor;
-use pacewright::sim::selecting::{Plan, Selecting};
-use pacewright::time::Span;
+use pacewright::sim::yardstick::{Deviation, ORDINARY, STEADY, Yardstick, any_model};
 
-const MODEL: RowColumn = RowColumn {
-    rows: 6,
-    columns: 6,
-    interval: 1.0,
-    first: 0.5,
-    reaction: Reaction { mu: 0.45, sigma: 0.08, tau: 0.15 },
-    omission: 0.03,
-    accidents: 0.005,
-};
+/// Parts of a study, whose spread gives the standard errors.
+const PARTS: usize = 200;
 
 fn main() {
-    let selections = std::env::var("SIMULATION_SELECTIONS").ok().and_then(|text| text.parse().ok());
-    let selections = selections.unwrap_or(2_000_000);
-    let plan = plan();
-    let counts = run(&plan, selections, 2);
-    compare(&counts);
+    match number("SIMULATION_VERIFY") {
+        Some(selections) => verify(selections),
+        None => measure(number("SIMULATION_SELECTIONS").unwrap_or(2_000_000)),
+    }
+    if let Some(peak) = peak_memory() {
+        println!("memory at most {peak}");
+    }
+}
+
+fn number(name: &str) -> Option<u64> {
+    std::env::var(name).ok()?.parse().ok()
+}
+
+fn measure(selections: u64) {
+    let ordinary = Yardstick::new(ORDINARY).expect("a client who gets there");
+    print(&study(&ordinary, selections));
+    let counts = run(&ordinary, selections, 2);
     for threads in [1, 2] {
         let mut rates: Vec<f64> = (0..5)
             .map(|_| {
                 let began = Instant::now();
-                assert_eq!(run(&plan, selections, threads), counts);
+                assert_eq!(run(&ordinary, selections, threads), counts);
                 selections as f64 / began.elapsed().as_secs_f64()
             })
             .collect();
@@ -48,47 +51,51 @@ fn main() {
     }
 }
 
-fn run(plan: &Plan, selections: u64, threads: usize) -> Counts {
-    Blocks::whole(selections).run(threads, &AtomicBool::new(false), |block, count| {
-        let stream = |name: &str| Stream::named(block, name);
-        let reactor = Reactor::new(MODEL.reaction, MODEL.omission, MODEL.accidents, stream("reactor"));
-        Selecting::new(plan, reactor, stream("targets")).run(count)
-    })
+fn verify(selections: u64) {
+    let mut worst = 0.0_f64;
+    let fixed = [ORDINARY, STEADY].map(|model| Yardstick::new(model).expect("a client who gets there"));
+    let random = (0..20).map(|number| (any_model(number), selections));
+    for (yardstick, selections) in fixed.map(|yardstick| (yardstick, 10 * selections)).into_iter().chain(random) {
+        let began = Instant::now();
+        let deviations = study(&yardstick, selections);
+        println!("{selections} selections in {:.1} s", began.elapsed().as_secs_f64());
+        print(&deviations);
+        worst = deviations.iter().map(|deviation| deviation.standard_errors.abs()).fold(worst, f64::max);
+    }
+    println!("at most {worst:.2} standard errors from the exact solution");
 }
 
-fn compare(counts: &Counts) {
-    let exact = MODEL.solve().expect("a client who gets there");
-    let off = (counts.seconds() - exact.seconds) / counts.seconds_error();
-    println!("{} selections, {off:+.2} standard errors from the exact time", counts.selections);
-    println!("                   counted       exact");
-    for (name, counted, exact) in [
-        ("seconds", counts.seconds(), exact.seconds),
-        ("error rate", counts.error_rate(), exact.error_rate()),
-        ("hits", counts.each(counts.hits), exact.hits),
-        ("wrong rows", counts.each(counts.wrong_groups), exact.wrong_rows),
-        ("rows left", counts.each(counts.left_groups), exact.abandons),
-        ("passes", counts.each(counts.passes), exact.passes),
-    ] {
-        println!("{name:>12} {counted:>13.6} {exact:>11.6}");
+fn run(yardstick: &Yardstick, selections: u64, threads: usize) -> Counts {
+    let stop = AtomicBool::new(false);
+    Blocks::whole(selections).run(threads, &stop, |block, count| yardstick.run(block, count))
+}
+
+/// A study on two threads, held against the exact solution. Each part takes every so manieth block.
+fn study(yardstick: &Yardstick, selections: u64) -> Vec<Deviation> {
+    let parts = Mutex::new(vec![Counts::default(); PARTS]);
+    let add = |block: u64, count: u64| {
+        let counts = yardstick.run(block, count);
+        let mut parts = parts.lock().expect("no thread panicked");
+        let part = &mut parts[block as usize % PARTS];
+        *part = part.plus(&counts);
+        counts
+    };
+    Blocks::whole(selections).run(2, &AtomicBool::new(false), add);
+    let parts = parts.into_inner().expect("no thread panicked");
+    let used: Vec<Counts> = parts.into_iter().filter(|part| part.selections > 0).collect();
+    yardstick.compare(&used)
+}
+
+fn print(deviations: &[Deviation]) {
+    println!("                   counted       exact   standard errors off");
+    for Deviation { name, found, exact, standard_errors } in deviations {
+        println!("{name:>12} {found:>13.6} {exact:>11.6} {standard_errors:>+9.2}");
     }
 }
 
-fn plan() -> Plan {
-    let changes = [
-        ("scan_interval", "1"),
-        ("first_after_start", "0.5"),
-        ("first_in_group", "0.5"),
-        ("first_item_on", "every-pass"),
-        ("pause_after_selection", "0"),
-        ("loops_top", "no limit"),
-        ("loops_inside", "1"),
-        ("debounce", "0"),
-        ("lockout", "0"),
-    ];
-    let settings = changes.iter().fold(Settings::default(), |settings, (name, value)| {
-        let id = settings::find(name).expect("a setting");
-        settings.with(id, settings::parse_value(id, value).expect("a value"))
-    });
-    let tree = Arc::new(ScanTree::row_column(6, 6));
-    Plan::new(tree, settings, &[1.0; 36], false, false, Span::from_ms(3_600_000)).expect("a plan")
+/// The most memory that this process had at any time, where the system tells (Linux).
+fn peak_memory() -> Option<String> {
+    let status = std::fs::read_to_string("/proc/self/status").ok()?;
+    let line = status.lines().find(|line| line.starts_with("VmHWM"))?;
+    Some(line.trim_start_matches("VmHWM:").trim().to_owned())
 }

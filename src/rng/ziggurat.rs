@@ -22,9 +22,8 @@ static NORMAL: LazyLock<Layers> = LazyLock::new(|| {
     Layers::new(NORMAL_TAIL, beyond, bell, |height| libm::sqrt(-2.0 * libm::log(height)))
 });
 
-static EXPONENTIAL: LazyLock<Layers> = LazyLock::new(|| {
-    Layers::new(EXPONENTIAL_TAIL, decay(EXPONENTIAL_TAIL), decay, |height| -libm::log(height))
-});
+static EXPONENTIAL: LazyLock<Layers> =
+    LazyLock::new(|| Layers::new(EXPONENTIAL_TAIL, decay(EXPONENTIAL_TAIL), decay, |height| -libm::log(height)));
 
 fn bell(x: f64) -> f64 {
     libm::exp(-0.5 * x * x)

@@ -20,3 +20,4 @@ pub mod sitting;
 pub mod traits;
 pub mod view;
 pub mod weighted;
+pub mod yardstick;

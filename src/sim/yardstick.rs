@@ -1,0 +1,201 @@
+//! The simulation held against the exact solution of [`super::exact`].
+
+use std::sync::Arc;
+
+use super::counts::Counts;
+use super::exact::{PerSelection, Reaction, RowColumn};
+use super::reactor::Reactor;
+use super::selecting::{Plan, Selecting};
+use crate::engine::tree::ScanTree;
+use crate::rng::Stream;
+use crate::settings::{Id, REGISTRY, Settings, find, parse_value};
+use crate::time::Span;
+
+/// Events of which fewer than this are expected are judged by their expected number alone.
+const RARE: f64 = 100.0;
+
+/// A menu and a client whose exact means are known, ready to be simulated.
+#[derive(Clone, Debug)]
+pub struct Yardstick {
+    model: RowColumn,
+    exact: PerSelection,
+    plan: Plan,
+}
+
+impl Yardstick {
+    /// `None` where there is no exact solution, or the settings do not allow these timings.
+    #[must_use]
+    pub fn new(model: RowColumn) -> Option<Yardstick> {
+        let exact = model.solve()?;
+        let tree = Arc::new(ScanTree::row_column(model.rows as u16, model.columns as u16));
+        let weights = vec![1.0; model.rows * model.columns];
+        // The model never gives up.
+        let patience = Span::from_seconds(1e9)?;
+        let plan = Plan::new(tree, settings(&model)?, &weights, false, false, patience)?;
+        Some(Yardstick { model, exact, plan })
+    }
+
+    /// The exact means.
+    #[must_use]
+    pub fn exact(&self) -> &PerSelection {
+        &self.exact
+    }
+
+    /// `count` simulated selections; each `block` has random numbers of its own.
+    #[must_use]
+    pub fn run(&self, block: u64, count: u64) -> Counts {
+        let RowColumn { reaction, omission, accidents, .. } = self.model;
+        let reactor = Reactor::new(reaction, omission, accidents, Stream::named(block, "reactor"));
+        Selecting::new(&self.plan, reactor, Stream::named(block, "targets")).run(count)
+    }
+
+    /// How far a simulation in `parts` of equal size lies from the exact means, output by output.
+    #[must_use]
+    pub fn compare(&self, parts: &[Counts]) -> Vec<Deviation> {
+        let exact = &self.exact;
+        let outputs: [(&str, fn(&Counts) -> f64, f64, bool); 6] = [
+            ("seconds", Counts::seconds, exact.seconds, false),
+            ("error rate", Counts::error_rate, exact.error_rate(), true),
+            ("hits", |counts| counts.each(counts.hits), exact.hits, false),
+            ("wrong rows", |counts| counts.each(counts.wrong_groups), exact.wrong_rows, true),
+            ("rows left", |counts| counts.each(counts.left_groups), exact.abandons, true),
+            ("passes", |counts| counts.each(counts.passes), exact.passes, false),
+        ];
+        outputs.map(|(name, output, exact, can_be_rare)| deviation(name, parts, output, exact, can_be_rare)).into()
+    }
+}
+
+/// How far one mean lies from the exact one.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Deviation {
+    /// What it is the mean of.
+    pub name: &'static str,
+    /// What was found.
+    pub found: f64,
+    /// The exact value.
+    pub exact: f64,
+    /// Their difference in standard errors; infinite if they differ where nothing varies.
+    pub standard_errors: f64,
+}
+
+/// The standard error comes from the spread of the parts. A rare event has too few of them to show
+/// their spread; there it is that of a Poisson count, at least one event.
+fn deviation(
+    name: &'static str,
+    parts: &[Counts],
+    output: fn(&Counts) -> f64,
+    exact: f64,
+    can_be_rare: bool,
+) -> Deviation {
+    let whole = parts.iter().fold(Counts::default(), |sum, part| sum.plus(part));
+    let found = output(&whole);
+    let count = parts.len() as f64;
+    let spread: f64 = parts.iter().map(|part| (output(part) - found).powi(2)).sum();
+    let mut error = (spread / count / (count - 1.0)).sqrt();
+    let expected = exact * whole.selections as f64;
+    if can_be_rare && exact > 0.0 && expected < RARE {
+        error = error.max(expected.max(1.0).sqrt() / whole.selections as f64);
+    }
+    let off = found - exact;
+    // The exact means have about ten digits.
+    let alike = off.abs() <= 1e-9 * exact.abs().max(1.0);
+    Deviation { name, found, exact, standard_errors: if alike { 0.0 } else { off / error } }
+}
+
+fn settings(model: &RowColumn) -> Option<Settings> {
+    let timings = [
+        (Id::ScanInterval, model.interval),
+        (Id::FirstAfterStart, model.first),
+        (Id::FirstInGroup, model.first),
+        (Id::PauseAfterSelection, 0.0),
+        (Id::Debounce, 0.0),
+        (Id::Lockout, 0.0),
+    ];
+    let timed = timings.into_iter().try_fold(Settings::default(), |settings, (id, seconds)| {
+        let raw = Span::from_seconds(seconds)?.0 as i64;
+        let allowed = REGISTRY.iter().any(|setting| setting.id == id && setting.allows(raw));
+        allowed.then(|| settings.with(id, raw))
+    })?;
+    let choices = [("first_item_on", "every-pass"), ("loops_top", "no limit"), ("loops_inside", "1")];
+    choices.into_iter().try_fold(timed, |settings, (name, value)| {
+        let id = find(name).ok()?;
+        Some(settings.with(id, parse_value(id, value).ok()?))
+    })
+}
+
+/// A client at a 6×6 menu of ordinary timings.
+pub const ORDINARY: RowColumn = RowColumn {
+    rows: 6,
+    columns: 6,
+    interval: 1.0,
+    first: 0.5,
+    reaction: Reaction { mu: 0.45, sigma: 0.08, tau: 0.15 },
+    omission: 0.03,
+    accidents: 0.005,
+};
+
+/// A client at the same menu who always reacts in the same time: nothing is random but the target.
+pub const STEADY: RowColumn =
+    RowColumn { reaction: Reaction { mu: 0.3, sigma: 0.0, tau: 0.0 }, omission: 0.0, accidents: 0.0, ..ORDINARY };
+
+/// A menu and a client drawn at random: 1 to 8 rows and columns, 0.3 to 2 s an item, a first-item time
+/// up to 1 s, up to 30 % omissions and one accident in 10 s. One who needs more than ten minutes for a
+/// selection is drawn again.
+#[must_use]
+pub fn any_model(number: u64) -> Yardstick {
+    let mut stream = Stream::named(number, "yardstick");
+    loop {
+        let rows = 1 + stream.below(8) as usize;
+        let columns = 1 + stream.below(8) as usize;
+        let mut between = |low: f64, high: f64| low + (high - low) * stream.unit();
+        let (interval, first) = (whole_us(between(0.3, 2.0)), whole_us(between(0.0, 1.0)));
+        let reaction = Reaction { mu: between(0.2, 0.8), sigma: between(0.0, 0.2), tau: between(0.0, 0.4) };
+        let (omission, accidents) = (between(0.0, 0.3), between(0.0, 0.1));
+        let model = RowColumn { rows, columns, interval, first, reaction, omission, accidents };
+        if let Some(yardstick) = Yardstick::new(model).filter(|yardstick| yardstick.exact.seconds < 600.0) {
+            return yardstick;
+        }
+    }
+}
+
+fn whole_us(seconds: f64) -> f64 {
+    (seconds * 1e6).round() / 1e6
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Whether 40 parts of this size agree with the exact means.
+    fn check(yardstick: &Yardstick, size: u64) {
+        let parts: Vec<Counts> = (0..40).map(|block| yardstick.run(block, size)).collect();
+        for deviation in yardstick.compare(&parts) {
+            assert!(deviation.standard_errors.abs() < 4.0, "{deviation:?} of {:?}", yardstick.model);
+        }
+    }
+
+    #[test]
+    fn twenty_random_menus_and_clients_agree_with_the_exact_solution() {
+        (0..20).for_each(|number| check(&any_model(number), 500));
+    }
+
+    #[test]
+    fn an_ordinary_and_a_steady_client_agree_with_the_exact_solution() {
+        check(&Yardstick::new(ORDINARY).unwrap(), 500);
+        check(&Yardstick::new(STEADY).unwrap(), 500);
+    }
+
+    #[test]
+    fn a_small_difference_is_noticed() {
+        let other = Yardstick::new(RowColumn { omission: 0.06, ..ORDINARY }).unwrap();
+        let parts: Vec<Counts> = (0..40).map(|block| other.run(block, 500)).collect();
+        let worst = Yardstick::new(ORDINARY).unwrap().compare(&parts);
+        assert!(worst.iter().any(|deviation| deviation.standard_errors.abs() > 4.0));
+    }
+
+    #[test]
+    fn timings_that_the_settings_do_not_allow_make_no_yardstick() {
+        assert!(Yardstick::new(RowColumn { interval: 0.1, ..ORDINARY }).is_none());
+        assert!(Yardstick::new(RowColumn { omission: 1.0, ..ORDINARY }).is_none());
+    }
+}
