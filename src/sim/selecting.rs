@@ -116,7 +116,8 @@ impl<'a, P: Person> Selecting<'a, P> {
             if lights {
                 aim = self.look();
             }
-            let instant = self.go_on(aim, give_up);
+            let mut instant = Instant::default();
+            self.go_on(aim, give_up, &mut instant);
             if self.take_in(&instant) {
                 break;
             }
@@ -132,19 +133,17 @@ impl<'a, P: Person> Selecting<'a, P> {
 
     /// To the next instant that matters, and through it, for one who waits for the entry `aim`.
     #[inline]
-    fn go_on(&mut self, aim: Option<(GroupIx, EntryIx)>, give_up: Moment) -> Instant {
+    fn go_on(&mut self, aim: Option<(GroupIx, EntryIx)>, give_up: Moment, instant: &mut Instant) {
         let edge = self.person.next_edge();
         let mut limit = edge.min(give_up);
         if aim.is_none() && self.engine.lit() == Lit::Nothing {
             // Nobody knows yet what to wait for when it lights again.
             limit = limit.min(self.engine.deadline().unwrap_or(Moment::NEVER));
         }
-        let mut instant = Instant::default();
-        let seen = self.engine.run_until(limit, Watch { entry: aim }, &mut instant);
+        let seen = self.engine.run_until(limit, Watch { entry: aim }, instant);
         if seen.is_none() && limit == edge {
-            self.switch(edge, &mut instant);
+            self.switch(edge, instant);
         }
-        instant
     }
 
     /// The switch changes, or closes and opens if the closure lasts no time.
