@@ -240,10 +240,10 @@ impl Filter {
     /// The raw level becomes the level.
     #[inline]
     fn accept(&mut self, at: Moment, stuck_limit: Span, out: &mut impl Listener) {
-        if self.phase == Phase::Open {
-            if let Some(rules) = self.next_rules.take() {
-                self.rules = rules;
-            }
+        if self.phase == Phase::Open
+            && let Some(rules) = self.next_rules.take()
+        {
+            self.rules = rules;
         }
         self.deaf_until = at + self.rules.debounce;
         match self.phase {

@@ -52,16 +52,17 @@ impl Yardstick {
     /// How far a simulation in `parts` of equal size lies from the exact means, output by output.
     #[must_use]
     pub fn compare(&self, parts: &[Counts]) -> Vec<Deviation> {
-        let exact = &self.exact;
-        let outputs: [(&str, fn(&Counts) -> f64, f64, bool); 6] = [
-            ("seconds", Counts::seconds, exact.seconds, false),
-            ("error rate", Counts::error_rate, exact.error_rate(), true),
-            ("hits", |counts| counts.each(counts.hits), exact.hits, false),
-            ("wrong rows", |counts| counts.each(counts.wrong_groups), exact.wrong_rows, true),
-            ("rows left", |counts| counts.each(counts.left_groups), exact.abandons, true),
-            ("passes", |counts| counts.each(counts.passes), exact.passes, false),
-        ];
-        outputs.map(|(name, output, exact, can_be_rare)| deviation(name, parts, output, exact, can_be_rare)).into()
+        let PerSelection { seconds, hits, wrong_rows, abandons, passes, .. } = self.exact;
+        let each =
+            |name, count: fn(&Counts) -> u64, exact| Output::of(parts, |part| part.each(count(part)), name, exact);
+        vec![
+            Output::of(parts, Counts::seconds, "seconds", seconds).deviation(),
+            Output::of(parts, Counts::error_rate, "error rate", self.exact.error_rate()).of_events(),
+            each("hits", |part| part.hits, hits).deviation(),
+            each("wrong rows", |part| part.wrong_groups, wrong_rows).of_events(),
+            each("rows left", |part| part.left_groups, abandons).of_events(),
+            each("passes", |part| part.passes, passes).deviation(),
+        ]
     }
 }
 
@@ -78,28 +79,41 @@ pub struct Deviation {
     pub standard_errors: f64,
 }
 
-/// The standard error comes from the spread of the parts. A rare event has too few of them to show
-/// their spread; there it is that of a Poisson count, at least one event.
-fn deviation(
+/// One mean of a simulation.
+struct Output {
     name: &'static str,
-    parts: &[Counts],
-    output: fn(&Counts) -> f64,
+    selections: f64,
+    found: f64,
     exact: f64,
-    can_be_rare: bool,
-) -> Deviation {
-    let whole = parts.iter().fold(Counts::default(), |sum, part| sum.plus(part));
-    let found = output(&whole);
-    let count = parts.len() as f64;
-    let spread: f64 = parts.iter().map(|part| (output(part) - found).powi(2)).sum();
-    let mut error = (spread / count / (count - 1.0)).sqrt();
-    let expected = exact * whole.selections as f64;
-    if can_be_rare && exact > 0.0 && expected < RARE {
-        error = error.max(expected.max(1.0).sqrt() / whole.selections as f64);
+    /// Standard error of what was found, from the spread of the parts.
+    error: f64,
+}
+
+impl Output {
+    fn of(parts: &[Counts], output: impl Fn(&Counts) -> f64, name: &'static str, exact: f64) -> Output {
+        let whole = parts.iter().fold(Counts::default(), |sum, part| sum.plus(part));
+        let (found, count) = (output(&whole), parts.len() as f64);
+        let spread: f64 = parts.iter().map(|part| (output(part) - found).powi(2)).sum();
+        let error = (spread / count / (count - 1.0)).sqrt();
+        Output { name, selections: whole.selections as f64, found, exact, error }
     }
-    let off = found - exact;
-    // The exact means have about ten digits.
-    let alike = off.abs() <= 1e-9 * exact.abs().max(1.0);
-    Deviation { name, found, exact, standard_errors: if alike { 0.0 } else { off / error } }
+
+    fn deviation(self) -> Deviation {
+        let Output { name, found, exact, error, .. } = self;
+        let off = found - exact;
+        // The exact means have about ten digits.
+        let alike = off.abs() <= 1e-9 * exact.abs().max(1.0);
+        Deviation { name, found, exact, standard_errors: if alike { 0.0 } else { off / error } }
+    }
+
+    /// Rare events are too few to show their spread; then the error is that of a Poisson count, at
+    /// least one event. An event that cannot happen must not.
+    fn of_events(self) -> Deviation {
+        let expected = self.exact * self.selections;
+        let rare = expected > 0.0 && expected < RARE;
+        let poisson = expected.max(1.0).sqrt() / self.selections;
+        Output { error: if rare { self.error.max(poisson) } else { self.error }, ..self }.deviation()
+    }
 }
 
 fn settings(model: &RowColumn) -> Option<Settings> {
