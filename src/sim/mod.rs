@@ -21,3 +21,4 @@ pub mod traits;
 pub mod view;
 pub mod weighted;
 pub mod yardstick;
+pub mod sweep;
