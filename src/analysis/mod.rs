@@ -22,6 +22,7 @@ mod opportunities;
 mod quiet;
 mod reading;
 pub mod set_ups;
+pub mod refiltered;
 pub mod suggestion;
 pub mod text;
 pub mod words;

@@ -21,6 +21,7 @@ mod log;
 mod log_spelling;
 mod log_thread;
 mod made;
+mod refiltered;
 mod replay;
 mod report;
 mod samples;
