@@ -58,6 +58,9 @@ static ENTRY_FIELDS: &[Field] = &[
     optional("placed_by_risk", &Shape::Flag),
     optional("needs_confirming", &Shape::Flag),
 ];
+static IDS: Shape = Shape::List { of: &ID, least: 1, most: 12 };
+static TASK: Shape = Shape::Table { what: "a task", fields: &[needed("label", &SENTENCE), needed("items", &IDS)] };
+static TASKS: Shape = Shape::List { of: &TASK, least: 0, most: 40 };
 static MENU: Shape = Shape::Table {
     what: "the menu",
     fields: &[
@@ -67,6 +70,7 @@ static MENU: Shape = Shape::Table {
         optional("about", &ABOUT),
         optional("home", &THINGS),
         needed("entries", &ENTRIES),
+        optional("tasks", &TASKS),
     ],
 };
 
@@ -84,12 +88,26 @@ pub(super) fn check(root: &Located, findings: &mut Findings) {
         check_id(thing, &mut ids, findings);
         check_label(thing, findings);
     }
-    let mut walk = Walk { things, ids: HashSet::new(), items: 0, findings };
+    let mut walk = Walk { things, ids: HashSet::new(), ids_of_items: Vec::new(), items: 0, findings };
     let on_page = walk.entries(root, 0);
     walk.page(root, "the top page", on_page);
-    if walk.items > MOST_ITEMS {
-        let what = format!("the menu has {} items", walk.items);
-        findings.error(root.line, what, format!("give at most {MOST_ITEMS}"));
+    let Walk { ids_of_items, items, .. } = walk;
+    if items > MOST_ITEMS {
+        findings.error(root.line, format!("the menu has {items} items"), format!("give at most {MOST_ITEMS}"));
+    }
+    check_tasks(root, &ids_of_items, findings);
+}
+
+fn check_tasks(root: &Located, known: &[String], findings: &mut Findings) {
+    for task in root.field("tasks").map_or(&[][..], Located::members) {
+        not_blank(task, "label", findings);
+        for item in task.field("items").map_or(&[][..], Located::members) {
+            let id = item.text().unwrap_or_default();
+            if !known.iter().any(|known| known == id) {
+                let remedy = did_you_mean(id, known.iter().map(String::as_str));
+                findings.error(item.line, format!("no item has the id `{}`", shortened(id)), remedy);
+            }
+        }
     }
 }
 
@@ -97,6 +115,7 @@ pub(super) fn check(root: &Located, findings: &mut Findings) {
 struct Walk<'a> {
     things: &'a [Located],
     ids: HashSet<String>,
+    ids_of_items: Vec<String>,
     items: usize,
     findings: &'a mut Findings,
 }
@@ -143,6 +162,7 @@ impl Walk<'_> {
 
     fn item(&mut self, item: &Located) -> usize {
         self.items += 1;
+        self.ids_of_items.push(text(item, "id").to_string());
         self.foreign(item, "an item", &GROUP_ONLY);
         check_weight(item, self.findings);
         check_sentence(item, "cue", self.findings);

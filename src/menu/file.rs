@@ -20,19 +20,21 @@
 //!         }
 //!       ]
 //!     }
-//!   ]
+//!   ],
+//!   "tasks": [{ "label": "Light the room", "items": ["lamp-on"] }]
 //! }
 //! ```
 //!
 //! An entry with `entries` is a group, any other an item. `does` holds `to` (a level), `by` (a
 //! difference) or `toggle: true` for a thing of `home`; levels are per cent. What is left out:
 //! `spoken` is the label, `weight` 1, `does` nothing, `cue` and `answer` are made from the label,
-//! `page`, `placed_by_risk` and `needs_confirming` are `false`, `level` is 0. Ids of things and ids
+//! `page`, `placed_by_risk` and `needs_confirming` are `false`, `level` is 0. `tasks` are what the
+//! household needs done, each a few items one after the other; it may be left out. Ids of things and ids
 //! of entries are counted apart. No file drives a real appliance: `home` is simulated.
 
 use serde_json::{Value, json};
 
-use super::{Change, Effect, Group, Item, Menu, Node, Thing, check, home};
+use super::{Change, Effect, Group, Item, Menu, Node, Task, Thing, check, home};
 use crate::json::Located;
 use crate::problem::{Findings, Problem};
 use crate::session::scene::HomeKind;
@@ -70,6 +72,7 @@ impl Menu {
             "about": self.about,
             "home": self.home,
             "entries": self.top.entries.iter().map(node_to_json).collect::<Vec<_>>(),
+            "tasks": self.tasks.iter().map(task_to_json).collect::<Vec<_>>(),
         })
     }
 
@@ -95,6 +98,10 @@ fn node_to_json(node: &Node) -> Value {
     }
 }
 
+fn task_to_json(task: &Task) -> Value {
+    json!({ "label": task.label, "items": task.items })
+}
+
 fn effect_to_json(effect: &Effect) -> Value {
     match effect.change {
         Change::To(level) => json!({ "thing": effect.thing, "to": level }),
@@ -115,7 +122,13 @@ fn menu(root: &Located) -> Menu {
         page: true,
         entries: nodes(root, &home),
     };
-    Menu { name, about: text(root, "about"), home, top }
+    let tasks = members(root, "tasks").iter().map(task).collect();
+    Menu { name, about: text(root, "about"), home, top, tasks }
+}
+
+fn task(value: &Located) -> Task {
+    let items = members(value, "items").iter().filter_map(Located::text).map(String::from).collect();
+    Task { label: text(value, "label"), items }
 }
 
 fn thing(value: &Located) -> Thing {

@@ -85,6 +85,17 @@ pub struct Menu {
     pub home: Vec<Thing>,
     /// The top page.
     pub top: Group,
+    /// Things that a household needs done, each a few choices one after the other.
+    pub tasks: Vec<Task>,
+}
+
+/// A household task, for example "Let the visitor in".
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Task {
+    /// What it is for.
+    pub label: String,
+    /// Ids of the items to choose, in order; never empty.
+    pub items: Vec<String>,
 }
 
 impl Menu {

@@ -282,3 +282,19 @@ fn the_menu_of_a_protocol_is_a_plain_name() {
     }
     assert_eq!(protocol_said(named("sixx")), ["`plan.json`, line 1: cannot use the menu `sixx`; did you mean `six`?"]);
 }
+
+#[test]
+fn household_tasks_name_items_of_the_menu() {
+    let text = "{\"format\": \"pacewright menu\", \"version\": 1, \"name\": \"n\", \"entries\": [
+{\"id\": \"lamp-on\", \"label\": \"Lamp\", \"icon\": \"lamp\"}], \"tasks\": [
+{\"label\": \"Light the room\", \"items\": [\"lamp-of\"]},
+{\"label\": \" \", \"items\": []}]}";
+    assert_eq!(
+        menu_said(text),
+        [
+            "`home.json`, line 3: no item has the id `lamp-of`; did you mean `lamp-on`?",
+            "`home.json`, line 4: `items` is empty; give at least 1",
+            "`home.json`, line 4: `label` is empty; write what is to be read there",
+        ]
+    );
+}
