@@ -7,6 +7,7 @@ pub mod app;
 pub mod cli;
 pub mod code;
 pub mod engine;
+pub mod export;
 pub mod json;
 pub mod log;
 pub mod menu;

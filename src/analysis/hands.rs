@@ -6,7 +6,7 @@ use crate::session::record::{Record, What};
 
 /// Where the switch is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Hands {
+pub(crate) struct Hands {
     /// In the assessor's; so it is until the first block.
     pub mine: bool,
     /// The session waits.

@@ -2,9 +2,8 @@
 
 use super::findings::{LeftOut, Measures, OutcomeShare};
 use super::latency;
-use super::reading::Judged;
+use super::reading::{Judged, LeftOut as Reason};
 use crate::session::event::BlockKind;
-use crate::session::input::Prompt;
 use crate::session::trial::{Outcome, Trial};
 use crate::stats::{Level, proportion};
 
@@ -24,23 +23,15 @@ pub(super) fn measures(trials: &[&Judged]) -> Measures {
     }
 }
 
-/// Each trial left out is counted once, under the first reason that holds.
+/// Each trial left out is counted once.
 fn left_out(trials: &[&Judged]) -> LeftOut {
-    let mut left_out = LeftOut::default();
-    for judged in trials.iter().filter(|judged| !judged.counts()) {
-        let trial = judged.trial;
-        if !trial.scored {
-            left_out.practice += 1;
-        } else if judged.excluded || trial.excluded.is_some() {
-            left_out.excluded += 1;
-        } else if trial.outcome == Outcome::Aborted {
-            left_out.aborted += 1;
-        } else {
-            debug_assert_ne!(trial.prompt, Prompt::None, "a trial is left out for one of four reasons");
-            left_out.prompted += 1;
-        }
+    let count = |reason| trials.iter().filter(|judged| judged.left_out() == Some(reason)).count() as u32;
+    LeftOut {
+        practice: count(Reason::Practice),
+        prompted: count(Reason::Prompted),
+        aborted: count(Reason::Aborted),
+        excluded: count(Reason::Excluded),
     }
-    left_out
 }
 
 fn outcomes(counted: &[&Trial]) -> Vec<OutcomeShare> {

@@ -21,7 +21,18 @@ use crate::session::trial::{Outcome, Press};
 use crate::settings::{FirstItemOn, Settings};
 use crate::time::{Moment, Span};
 
-/// The opportunities of one session, in order.
+/// An opportunity with what it was found from.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Found {
+    /// When the entry was shown, or would have been, in microseconds since the session began.
+    pub onset_us: i64,
+    /// The press that was meant for it, by its stamp.
+    pub press: Option<Moment>,
+    /// The opportunity.
+    pub opportunity: Opportunity,
+}
+
+/// The opportunities of the trials that count in one session, in order.
 pub(super) fn opportunities(
     session: u32,
     header: &Header,
@@ -29,15 +40,28 @@ pub(super) fn opportunities(
     records: &[Record],
     reading: &Reading,
 ) -> Vec<Opportunity> {
+    let found = of_trials(session, header, menu, records, reading, |judged| judged.counts());
+    found.into_iter().map(|found| found.opportunity).collect()
+}
+
+/// The opportunities of the trials that are `wanted`, in order.
+pub(crate) fn of_trials(
+    session: u32,
+    header: &Header,
+    menu: &Menu,
+    records: &[Record],
+    reading: &Reading,
+    wanted: impl Fn(&Judged) -> bool,
+) -> Vec<Found> {
     let mut found = Vec::new();
-    walk(session, header, menu, records, reading, |view, part| found.extend(view.opportunities(part)));
+    walk(session, header, menu, records, reading, wanted, |view, part| found.extend(view.opportunities(part)));
     found
 }
 
 /// From each wrong group until it was left, in scan intervals then in force.
 pub(super) fn wrong_groups(header: &Header, menu: &Menu, records: &[Record], reading: &Reading) -> Vec<f64> {
     let mut found = Vec::new();
-    walk(0, header, menu, records, reading, |view, part| {
+    walk(0, header, menu, records, reading, |judged| judged.counts(), |view, part| {
         let interval = view.judged.trial.interval_us.as_seconds();
         let (_, path) = view.way();
         found.extend(recoveries(&path, part).map(|span| span.as_seconds() / interval));
@@ -63,13 +87,14 @@ fn recoveries(path: &[(GroupIx, EntryIx)], records: &[Record]) -> impl Iterator<
     })
 }
 
-/// Every trial that counts, with its records.
+/// Every trial that is `wanted`, with its records.
 fn walk(
     session: u32,
     header: &Header,
     menu: &Menu,
     records: &[Record],
     reading: &Reading,
+    wanted: impl Fn(&Judged) -> bool,
     mut take: impl FnMut(&View, &[Record]),
 ) {
     let mut judged = reading.trials().into_iter();
@@ -86,7 +111,7 @@ fn walk(
             Event::TrialBegan { .. } => began = Some(index),
             Event::Trial(_) => {
                 let part = began.take().map_or(&[][..], |began| &records[began..index]);
-                if let Some(judged) = judged.next().filter(|judged| judged.counts()) {
+                if let Some(judged) = judged.next().filter(|judged| wanted(judged)) {
                     take(&View { session, judged, settings, arrangement: &arrangement }, part);
                 }
             }
@@ -105,24 +130,26 @@ struct View<'a> {
 
 impl View<'_> {
     /// The opportunities of the trial, by the time at which the entry was or would have been shown.
-    fn opportunities(&self, records: &[Record]) -> Vec<Opportunity> {
+    fn opportunities(&self, records: &[Record]) -> Vec<Found> {
         let trial = self.judged.trial;
         if trial.kind == BlockKind::Repeat {
             return Vec::new();
         }
         let mut lightings = self.lightings(records);
-        let mut found: Vec<(i64, Opportunity)> = Vec::new();
+        let mut found = Vec::new();
         for press in &trial.presses {
-            let Some(onset) = onset(press) else { continue };
-            let own = lightings.iter().position(|lighting| belongs(press, onset, lighting));
+            let Some(onset_us) = onset(press) else { continue };
+            let own = lightings.iter().position(|lighting| belongs(press, onset_us, lighting));
             let lighting = own.map(|index| lightings.remove(index));
-            found.extend(self.pressed(press, lighting).map(|opportunity| (onset, opportunity)));
+            let opportunity = self.pressed(press, lighting);
+            found.extend(opportunity.map(|opportunity| Found { onset_us, press: Some(press.pressed), opportunity }));
         }
         for lighting in lightings.iter().filter(|lighting| lighting.went_by) {
-            found.push((lighting.shown.0 as i64, self.omitted(lighting)));
+            let opportunity = self.omitted(lighting);
+            found.push(Found { onset_us: lighting.shown.0 as i64, press: None, opportunity });
         }
-        found.sort_by_key(|(onset, _)| *onset);
-        found.into_iter().map(|(_, opportunity)| opportunity).collect()
+        found.sort_by_key(|found| found.onset_us);
+        found
     }
 
     fn lightings(&self, records: &[Record]) -> Vec<Lighting> {

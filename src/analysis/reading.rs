@@ -5,15 +5,15 @@ use serde::Serialize;
 use super::hands::Hands;
 use crate::log::header::Header;
 use crate::session::event::{BlockEnd, BlockKind, Event};
-use crate::session::input::Input;
+use crate::session::input::{Input, Prompt};
 use crate::session::record::{Record, What};
-use crate::session::trial::Trial;
+use crate::session::trial::{Outcome, Trial};
 use crate::settings::{ItemTaken, ScanWhileHeld, Settings, Technique};
 use crate::time::{Moment, Span};
 
 /// What was read.
 #[derive(Debug, Default)]
-pub(super) struct Reading<'a> {
+pub(crate) struct Reading<'a> {
     /// Blocks in order.
     pub blocks: Vec<BlockReading<'a>>,
     /// Rests by reason, in order of first appearance.
@@ -28,7 +28,7 @@ pub(super) struct Reading<'a> {
 
 /// One block.
 #[derive(Debug)]
-pub(super) struct BlockReading<'a> {
+pub(crate) struct BlockReading<'a> {
     /// Its place in the protocol, from 0.
     pub block: u16,
     /// Its kind.
@@ -53,7 +53,7 @@ pub(super) struct BlockReading<'a> {
 
 /// A trial with what the records around it say of it.
 #[derive(Debug)]
-pub(super) struct Judged<'a> {
+pub(crate) struct Judged<'a> {
     /// As it was logged.
     pub trial: &'a Trial,
     /// How many trials stand above it in the log.
@@ -66,10 +66,37 @@ pub(super) struct Judged<'a> {
     pub paced: bool,
 }
 
+/// Why a trial does not enter the findings.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum LeftOut {
+    /// It was practice.
+    Practice,
+    /// The clinician left it out.
+    Excluded,
+    /// It was broken off.
+    Aborted,
+    /// The client was helped.
+    Prompted,
+}
+
 impl Judged<'_> {
     /// Whether it enters the findings.
     pub fn counts(&self) -> bool {
-        self.trial.counts() && !self.excluded
+        self.left_out().is_none()
+    }
+
+    /// Why it does not enter the findings; of several reasons the first that holds.
+    pub fn left_out(&self) -> Option<LeftOut> {
+        let trial = self.trial;
+        if !trial.scored {
+            Some(LeftOut::Practice)
+        } else if self.excluded || trial.excluded.is_some() {
+            Some(LeftOut::Excluded)
+        } else if trial.outcome == Outcome::Aborted {
+            Some(LeftOut::Aborted)
+        } else {
+            (trial.prompt != Prompt::None).then_some(LeftOut::Prompted)
+        }
     }
 }
 

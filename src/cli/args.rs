@@ -32,6 +32,8 @@ pub(super) enum Command {
     Latency(LatencyArgs),
     /// Write the report of a session as one HTML file.
     Report(ReportArgs),
+    /// Write session logs as tables for other programs.
+    Export(ExportArgs),
     /// Run the inputs of a log again and compare what follows with what was logged.
     Replay(ReplayArgs),
     /// Check logs, menus and protocols, and say what a protocol asks of the client.
@@ -207,6 +209,40 @@ pub(super) struct ReportArgs {
     /// The HTML file to write; one that stands there is replaced as a whole.
     #[arg(long, value_name = "FILE")]
     pub out: PathBuf,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct ExportArgs {
+    /// Session logs, or folders that hold some.
+    #[arg(required = true, value_name = "LOG|FOLDER")]
+    pub logs: Vec<PathBuf>,
+    /// Tidy tables with a data dictionary, or a data set in the form of BIDS.
+    #[arg(long = "as", value_name = "FORM", value_parser = ["csv", "bids"])]
+    pub form: String,
+    /// Folder to write to; new or empty.
+    #[arg(long, value_name = "DIR")]
+    pub out: PathBuf,
+    /// Write over the files of an earlier export.
+    #[arg(long)]
+    pub replace: bool,
+    /// Codes of the clients who consent to research, one a line; all others are left out. Needed for bids.
+    #[arg(long, value_name = "FILE")]
+    pub consent: Option<PathBuf>,
+    /// Keep here which client got which code, and by how many days dates were shifted. A key that is there is used
+    /// again and added to. It leads back to the clients: keep it apart from the export.
+    #[arg(long, value_name = "FILE", conflicts_with = "identified")]
+    pub key: Option<PathBuf>,
+    /// Also write what people typed: remarks, reasons, circumstances, names of own menus and protocols. It may name
+    /// the client or others: read it before you give it away.
+    #[arg(long)]
+    pub free_text: bool,
+    /// Keep the codes and dates of the clinic, and write seeds, names of logs and codes of assessors. Not for bids.
+    #[arg(long)]
+    pub identified: bool,
+    /// What its makers say of a BIDS data set: a JSON file with keys of the standard, such as `Name`, `Authors`,
+    /// `License`, `InstitutionName` or `CogAtlasID`.
+    #[arg(long, value_name = "FILE")]
+    pub about: Option<PathBuf>,
 }
 
 #[derive(Debug, ClapArgs)]

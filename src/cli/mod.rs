@@ -14,6 +14,8 @@ mod asked;
 mod check;
 mod column;
 mod demo;
+mod export;
+mod export_folder;
 mod files;
 mod latency;
 mod plan;
@@ -71,6 +73,7 @@ fn run(args: Args) -> Done {
         Some(Command::Analyse(args)) => analyse::run(&args),
         Some(Command::Latency(args)) => latency::run(&args),
         Some(Command::Report(args)) => report::run(&args),
+        Some(Command::Export(args)) => export::run(&args),
         Some(Command::Replay(args)) => replay::run(&args),
         Some(Command::Check(args)) => check::run(&args),
         Some(Command::Settings(args)) => settings::run(&args),

@@ -17,9 +17,11 @@ pub use folder::Store;
 pub use whole::write_whole;
 
 use std::fs::File;
-use std::io::{self, BufReader, Read as _, Write as _};
+use std::io::{self, BufRead as _, BufReader, Read as _, Write as _};
 use std::path::Path;
 
+use crate::log;
+use crate::log::header::Header;
 use crate::log::reader::{self, LogFile};
 use crate::log::writer::ByteSink;
 use crate::problem::Problem;
@@ -43,6 +45,18 @@ pub fn read_log(path: &Path) -> Result<(LogFile, Vec<Problem>), Problem> {
     let file = open_plain(path)
         .map_err(|error| problem(path, format!("cannot open the log: {error}"), "check the path and your rights"))?;
     Ok(reader::read(BufReader::with_capacity(reader::BLOCK, file), &path.display().to_string()))
+}
+
+/// Reads only the header of the session log at `path`; `None` when its first line is none.
+///
+/// # Errors
+/// When there is no file that can be opened or read.
+pub fn read_header(path: &Path) -> Result<Option<Header>, Problem> {
+    let failed = |error| problem(path, format!("cannot open the log: {error}"), "check the path and your rights");
+    let mut line = Vec::new();
+    let file = open_plain(path).map_err(failed)?.take(log::MOST_BYTES as u64 + 1);
+    BufReader::new(file).read_until(b'\n', &mut line).map_err(failed)?;
+    Ok(reader::read(&line[..], &path.display().to_string()).0.header)
 }
 
 /// Reads the whole of the file at `path`, of at most [`LARGEST`] bytes.
