@@ -15,7 +15,7 @@ pub enum Cell {
     Micros(i64),
     /// A number that is no time.
     Number(f64),
-    /// Yes or no, written `true` and `false`.
+    /// Yes or no, written `TRUE` and `FALSE`, which pandas, R and DuckDB all take for what they are.
     Flag(bool),
     /// A word or a text.
     Text(String),
@@ -68,7 +68,8 @@ impl Cell {
             Cell::Whole(number) => number.to_string(),
             Cell::Micros(micros) => seconds(*micros),
             Cell::Number(number) => number.to_string(),
-            Cell::Flag(flag) => flag.to_string(),
+            Cell::Flag(true) => "TRUE".into(),
+            Cell::Flag(false) => "FALSE".into(),
             Cell::Text(text) => quoted(&harmless(text), spelling),
         }
     }

@@ -9,7 +9,7 @@ use super::session::{Owned, Standing, View, Whose, keys};
 use super::table::Column;
 use crate::analysis::evidence::{Opportunity, Response};
 use crate::analysis::opportunities::{Found, of_trials};
-use crate::session::trial::Outcome;
+use crate::session::trial::{Outcome, Trial};
 use crate::time::Moment;
 
 type Field = Column<OpportunityRow>;
@@ -62,12 +62,12 @@ pub(super) fn rows(view: &View, presses: &HashMap<Moment, u32>) -> Vec<Opportuni
     // Without its menu a log has no way to a target that could be followed.
     let Ok(plan) = header.plan("log") else { return Vec::new() };
     let standings = view.trials();
-    let targets: HashMap<(u16, u32), &str> = view
+    let trials: HashMap<(u16, u32), &Trial> = view
         .reading
         .blocks
         .iter()
         .flat_map(|block| &block.trials)
-        .map(|judged| ((judged.trial.block, judged.trial.trial), judged.trial.target.as_str()))
+        .map(|judged| ((judged.trial.block, judged.trial.trial), judged.trial))
         .collect();
     let found = of_trials(0, header, &plan.menu, records, &view.reading, |_| true);
     let rows = (1..).zip(found).filter_map(|(number, found)| {
@@ -75,7 +75,7 @@ pub(super) fn rows(view: &View, presses: &HashMap<Moment, u32>) -> Vec<Opportuni
         Some(OpportunityRow {
             whose: view.whose(),
             number,
-            target: view.target(targets.get(&place)?),
+            target: view.target(trials.get(&place)?),
             standing: *standings.get(&place)?,
             attributed_to: found.press.and_then(|press| presses.get(&press).copied()),
             lag_us: view.lag_us(),

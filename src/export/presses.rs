@@ -71,6 +71,11 @@ impl PressRow {
         self.raw.judged.as_ref()
     }
 
+    /// The judged press, if it was meant for an entry.
+    fn aimed(&self) -> Option<&Press> {
+        self.judged().filter(|press| press.latency_us.is_some())
+    }
+
     fn is_pair(&self) -> bool {
         self.raw.block.is_some_and(|(_, kind)| kind == BlockKind::Repeat)
     }
@@ -288,12 +293,18 @@ fn judgement() -> Vec<Field> {
         Field::of("position", "", "Position of the entry that it took, from 0.", |row| {
             Cell::whole(row.judged().and_then(|press| press.position))
         }),
-        Field::of("wanted_position", "", "Position of the entry that was wanted, from 0.", |row| {
-            Cell::whole(row.judged().map(|press| press.wanted))
-        }),
-        Field::of("entries", "", "Entries in the group that was scanned.", |row| {
-            Cell::whole(row.judged().map(|press| press.count))
-        }),
+        Field::of(
+            "wanted_position",
+            "",
+            "Position of the entry that was wanted, from 0; missing for a press that was meant for none.",
+            |row| Cell::whole(row.aimed().map(|press| press.wanted)),
+        ),
+        Field::of(
+            "entries",
+            "",
+            "Entries in the group that was scanned; missing for a press that was meant for none.",
+            |row| Cell::whole(row.aimed().map(|press| press.count)),
+        ),
         Field::of(
             "latency_s",
             "s",

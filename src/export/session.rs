@@ -10,8 +10,11 @@ use super::levels::word;
 use super::table::{Column, Shown};
 use crate::analysis::reading::{Judged, LeftOut, Reading};
 use crate::log::header::Header;
+use crate::menu::Menu;
+use crate::session::event::BlockKind;
 use crate::session::protocol::Protocol;
 use crate::session::record::Record;
+use crate::session::trial::Trial;
 
 /// One session to be exported.
 #[derive(Clone, Debug)]
@@ -63,8 +66,8 @@ pub(super) struct View<'a> {
     pub session: &'a Session<'a>,
     pub reading: Reading<'a>,
     pub shown: Shown,
-    /// Item ids that a person wrote, each with its place in the menu.
-    own_items: HashMap<String, usize>,
+    /// Item ids that a person wrote, each with its place in the menu; `None` when the menu is shipped.
+    own_items: Option<HashMap<String, usize>>,
 }
 
 impl<'a> View<'a> {
@@ -83,11 +86,15 @@ impl<'a> View<'a> {
         trials.map(|judged| ((judged.trial.block, judged.trial.trial), Standing::of(judged))).collect()
     }
 
-    /// The id of a target; one that a person wrote stands as its place in the menu.
-    pub fn target(&self, id: &str) -> String {
-        match self.own_items.get(id) {
-            Some(place) if !self.shown.free_text => format!("item-{}", place + 1),
-            _ => id.to_string(),
+    /// The id of a trial's target. An item of a menu that a person wrote stands as its place in the menu, or as
+    /// `item` where the menu cannot be read.
+    pub fn target(&self, trial: &Trial) -> String {
+        let from_menu = matches!(trial.kind, BlockKind::MenuTasks | BlockKind::Confirm);
+        match &self.own_items {
+            Some(places) if from_menu && !self.shown.free_text => {
+                places.get(&trial.target).map_or_else(|| "item".into(), |place| format!("item-{}", place + 1))
+            }
+            _ => trial.target.clone(),
         }
     }
 
@@ -157,13 +164,13 @@ fn is_shipped(menu: &Value) -> bool {
     SHIPPED.contains(menu)
 }
 
-fn own_items(header: &Header) -> HashMap<String, usize> {
-    if is_shipped(&header.menu) {
-        return HashMap::new();
-    }
-    let menu = crate::menu::Menu::from_json("menu", &header.menu).0;
-    let ids: Vec<String> = menu.iter().flat_map(|menu| menu.items()).map(|item| item.id.clone()).collect();
-    ids.into_iter().zip(0..).collect()
+fn own_items(header: &Header) -> Option<HashMap<String, usize>> {
+    let own = !is_shipped(&header.menu);
+    own.then(|| {
+        let menu = Menu::from_json("menu", &header.menu).0;
+        let items = menu.iter().flat_map(Menu::items);
+        items.zip(0..).map(|(item, place)| (item.id.clone(), place)).collect()
+    })
 }
 
 /// A word of the log that may be missing.

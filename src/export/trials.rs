@@ -34,7 +34,7 @@ pub(super) fn rows(view: &View) -> Vec<TrialRow> {
     let rows = trials.map(|judged| TrialRow {
         whose: view.whose(),
         trial: judged.trial.clone(),
-        target: view.target(&judged.trial.target),
+        target: view.target(judged.trial),
         standing: Standing::of(judged),
         reason: reason(view, judged.trial),
     });

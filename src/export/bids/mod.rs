@@ -111,8 +111,7 @@ impl Dataset {
 /// The columns of opportunities under the names that the standard has for them, those first. `onset` and
 /// `duration` are not among them: the standard keeps these for events beside a recording.
 fn beh_columns() -> Vec<Column<opportunities::OpportunityRow>> {
-    let names =
-        [("shown_s", "onset"), ("window_s", "duration"), ("block_kind", "trial_type"), ("latency_s", "response_time")];
+    let names = [("block_kind", "trial_type"), ("latency_s", "response_time")];
     named(opportunities::columns(), &names)
 }
 
