@@ -27,7 +27,7 @@ pub(super) fn run(args: &ExportArgs) -> Done {
         return Err(Trouble::Input(problems));
     }
     let key = key(args, &entries)?;
-    let mut out = if bids { Form::Bids(dataset(args)?) } else { Form::Csv(Tables::new(shown(args))) };
+    let mut out = if bids { Form::Bids(dataset(args)?) } else { Form::Csv(Box::new(Tables::new(shown(args)))) };
     let mut clients = BTreeSet::new();
     let mut sessions = 0_u32;
     for (entry, whose, began) in placed(&entries, key.as_ref()) {
@@ -66,7 +66,7 @@ fn option(name: &str, what: impl Into<String>, remedy: &str) -> Problem {
 
 /// What is written.
 enum Form {
-    Csv(Tables),
+    Csv(Box<Tables>),
     Bids(Dataset),
 }
 

@@ -23,6 +23,7 @@ NAMES = {"lower_quartile_s": 0.25, "median_s": 0.5, "upper_quartile_s": 0.75}
 def expected() -> list[dict]:
     logs = sorted(map(str, LOGS.glob("*.jsonl")))
     found = json.loads(subprocess.run([PROGRAM, "analyse", "--json", *logs], check=True, capture_output=True).stdout)
+    found = [log for log in found if log["format"] == "pacewright findings"]
     found.sort(key=lambda log: (log["began"], log["seed"]))
     rows = []
     for session, log in enumerate(found, 1):

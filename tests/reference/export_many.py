@@ -78,7 +78,8 @@ def generate() -> None:
 def analysed(client: str) -> tuple[int, float]:
     logs = sorted(map(str, FOLDER.glob(f"{client}-*.jsonl")))
     found = json.loads(subprocess.run([PROGRAM, "analyse", "--json", *logs], check=True, capture_output=True).stdout)
-    latencies = [point["latency_s"] for log in found for point in log["findings"]["total"]["series"]]
+    latencies = [point["latency_s"] for log in found if log["format"] == "pacewright findings"
+                 for point in log["findings"]["total"]["series"]]
     return len(latencies), float(numpy.median(latencies))
 
 
