@@ -12,7 +12,6 @@ use crate::export::exchange::{Key, local, shifted};
 use crate::export::table::Shown;
 use crate::export::{File, Session, Whose};
 use crate::problem::{Problem, Severity};
-use crate::session::record::Record;
 use crate::store;
 
 pub(super) fn run(args: &ExportArgs) -> Done {
@@ -209,10 +208,11 @@ fn placed<'a>(entries: &'a [Entry], key: Option<&Key>) -> Vec<(&'a Entry, Whose,
 /// Reads a log and adds it; gives what was wrong with it.
 fn read(entry: &Entry, whose: Whose, began: Option<String>, out: &mut Form) -> Result<Vec<Problem>, Problem> {
     let (log, problems) = store::read_log(&entry.path)?;
-    let records: Vec<Record> = log.known().cloned().collect();
-    let header = log.header.ok_or_else(|| left_out(&entry.path, "its header is gone", "try again"))?;
+    let gone = || left_out(&entry.path, "its header is gone", "try again");
+    let (header, ended) = (log.header.clone().ok_or_else(gone)?, log.end.is_some());
+    let records = log.into_known();
     let name = entry.path.file_name().unwrap_or_default().to_string_lossy();
-    let whole = problems.is_empty() && log.end.is_some();
+    let whole = problems.is_empty() && ended;
     out.add(&Session { whose, began, log: &name, whole, header: &header, records: &records });
     Ok(problems.into_iter().filter(|problem| problem.severity == Severity::Error).collect())
 }

@@ -18,6 +18,7 @@ pub use whole::write_whole;
 
 use std::fs::File;
 use std::io::{self, BufRead as _, BufReader, Read as _, Write as _};
+use std::num::NonZero;
 use std::path::Path;
 
 use crate::log;
@@ -56,7 +57,8 @@ pub fn read_header(path: &Path) -> Result<Option<Header>, Problem> {
     let mut line = Vec::new();
     let file = open_plain(path).map_err(failed)?.take(log::MOST_BYTES as u64 + 1);
     BufReader::new(file).read_until(b'\n', &mut line).map_err(failed)?;
-    Ok(reader::read(&line[..], &path.display().to_string()).0.header)
+    // One line is no work for several threads.
+    Ok(reader::read_on(NonZero::<usize>::MIN, &line[..], &path.display().to_string()).0.header)
 }
 
 /// Reads the whole of the file at `path`, of at most [`LARGEST`] bytes.

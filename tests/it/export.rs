@@ -95,8 +95,10 @@ fn sessions() -> Vec<(Header, Vec<Record>)> {
         (1, serde_json::json!({})),
         (2, serde_json::json!({ "scan_interval": 0.8, "pattern": "row-column" })),
         (3, serde_json::json!({ "act_on": "release", "hold": 0.1 })),
+        (4, serde_json::json!({ "technique": "inverse" })),
+        (5, serde_json::json!({ "technique": "step", "lockout": 0.3 })),
     ] {
-        all.push(sat("longer-trial", careless, settings.clone(), seed));
+        all.push(sat("longer-trial", careless.clone(), settings.clone(), seed));
         all.push(sat("first-look", STEADY, settings, seed));
     }
     all
