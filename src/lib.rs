@@ -11,6 +11,7 @@ pub mod export;
 pub mod json;
 pub mod log;
 pub mod menu;
+pub mod practice;
 pub mod problem;
 pub mod report;
 pub mod rng;

@@ -1,0 +1,11 @@
+//! Practice between visits: it sets the client's timing so that most attempts succeed, and moves it on.
+//!
+//! It stands above [`crate::session`] and decides only between selections. Nothing here reads a clock,
+//! draws by chance or touches a file; what is not known to be safe is not sped up.
+
+pub mod belief;
+pub mod change;
+pub mod compare;
+pub mod pacing;
+pub mod start;
+mod trouble;

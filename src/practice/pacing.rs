@@ -1,0 +1,335 @@
+//! The pacing: which scan interval comes next.
+//!
+//! The rules, exactly:
+//!
+//! - Nothing changes within a selection: whoever drives the pacing hands in finished attempts, and puts
+//!   an interval in force from the next one.
+//! - The first eight presses under the moving highlight still calibrate: at the end of the block in which
+//!   they are reached the interval goes where the belief says, in one step.
+//! - From then on it gets faster at block ends only, by at most a tenth, and not while presses get
+//!   slower, more is let go by, or presses are no reactions.
+//! - Two failed attempts among the last five slow it down at once, as far as the belief says: at least
+//!   by a twentieth, at most by half as long again. The count then begins anew.
+//! - At block ends it also gets slower where the belief says so.
+//! - The clinician's limits hold for every value, and a lock keeps the value there is.
+//!
+//! It never reads a clock and never draws by chance.
+
+use super::belief::{Belief, FASTEST_S, Needed};
+use super::change::{Change, Reason};
+use super::start::Start;
+use super::trouble::Trouble;
+use crate::session::trial::{Outcome, Trial};
+use crate::settings::{Id, Kind};
+use crate::time::Span;
+
+/// Presses under the moving highlight that still calibrate.
+pub const CALIBRATION: usize = 8;
+/// Of all intervals, the least part that a block end may leave.
+const FASTER: f64 = 0.9;
+/// What two errors lead to: at least and at most this many times the interval.
+const SLOWER: [f64; 2] = [1.05, 1.5];
+/// Attempts among which errors are counted, and errors that slow down.
+const ERRORS: (usize, usize) = (5, 2);
+/// Standard deviations of the belief that the aim lies on the slow side. Common practice, no source.
+const CAUTION: f64 = 0.25;
+/// Differences below this are none.
+const NEAR: f64 = 0.02;
+/// Speeding up has to be this sure to leave enough success.
+const SURE: f64 = 0.6;
+/// A rise of latencies by this many standard deviations of chance keeps the interval.
+const RISE: f64 = 0.4;
+/// Share of presses faster than any reaction from which the presses follow a rhythm.
+const RHYTHM: f64 = 0.25;
+/// Intervals are whole hundredths of a second.
+const STEP_US: f64 = 10_000.0;
+
+/// What the clinician allows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Limits {
+    /// The shortest interval.
+    pub shortest: Span,
+    /// The longest interval.
+    pub longest: Span,
+    /// The interval stays as it is.
+    pub locked: bool,
+}
+
+impl Default for Limits {
+    /// Not below 0.35 s, where a highlight could change three times a second (WCAG 2.3.1); the longest
+    /// is the setting's own.
+    fn default() -> Limits {
+        let longest = match Id::ScanInterval.setting().kind {
+            Kind::Time { max, .. } => Span(max as u64),
+            _ => Span::from_ms(20_000),
+        };
+        Limits { shortest: Span::from_ms(350), longest, locked: false }
+    }
+}
+
+/// One finished attempt at a selection.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Attempt {
+    /// How it ended.
+    pub outcome: Outcome,
+    /// Press minus lighting of the wanted entry, in seconds, where there was a press meant for it.
+    pub latency_s: Option<f64>,
+}
+
+impl Attempt {
+    /// An attempt as the session judged it; `None` for one that tells nothing: broken off, helped, left out.
+    #[must_use]
+    pub fn of(trial: &Trial) -> Option<Attempt> {
+        let counts = Trial { scored: true, ..trial.clone() }.counts();
+        let meant = |press: &&crate::session::trial::Press| press.outcome != Outcome::Extra;
+        let press = trial.presses.iter().rev().find(meant);
+        let latency_s = press.and_then(|press| press.latency_us).map(|latency| latency as f64 / 1e6);
+        counts.then_some(Attempt { outcome: trial.outcome, latency_s })
+    }
+}
+
+/// The pacing of one session.
+#[derive(Clone, Debug)]
+pub struct Pacing {
+    limits: Limits,
+    interval: Span,
+    belief: Belief,
+    trouble: Trouble,
+    calibrated: bool,
+    /// Whether each of the last attempts failed; emptied by a slow-down.
+    failed: Vec<bool>,
+    /// Presses in all, and those faster than any reaction.
+    pressed: (usize, usize),
+}
+
+impl Pacing {
+    /// A session that begins. `success` is the wanted share of presses in time, above 0 and below 1.
+    #[must_use]
+    pub fn new(start: &Start, success: f64, limits: Limits) -> Pacing {
+        Pacing {
+            interval: towards(limits.shortest, start.interval_s).min(limits.longest),
+            limits,
+            belief: Belief::new(start, success),
+            trouble: Trouble::default(),
+            calibrated: false,
+            failed: Vec::new(),
+            pressed: (0, 0),
+        }
+    }
+
+    /// The interval in force.
+    #[must_use]
+    pub fn interval(&self) -> Span {
+        self.interval
+    }
+
+    /// What is believed of the needed interval.
+    #[must_use]
+    pub fn needed(&self) -> Needed {
+        self.belief.needed()
+    }
+
+    /// The clinician sets limits; they hold at once.
+    pub fn limit(&mut self, limits: Limits) {
+        self.limits = limits;
+        self.interval = self.interval.max(limits.shortest).min(limits.longest);
+    }
+
+    /// An attempt is over. A change is to be in force from the next one.
+    pub fn attempted(&mut self, attempt: Attempt) -> Option<Change> {
+        if let Some(latency) = attempt.latency_s {
+            self.pressed.0 += 1;
+            self.pressed.1 += usize::from(latency < FASTEST_S);
+            self.belief.add(latency);
+        }
+        self.trouble.add(attempt.outcome, attempt.latency_s);
+        self.failed.push(attempt.outcome != Outcome::Hit);
+        let (window, most) = ERRORS;
+        let failures = self.failed.iter().rev().take(window).filter(|failed| **failed).count();
+        (failures >= most).then(|| {
+            self.failed.clear();
+            let [least, most] = SLOWER.map(|times| times * self.interval.as_seconds());
+            self.change(self.aim_s().clamp(least, most), Reason::TwoErrors)
+        })
+    }
+
+    /// A block is over: what comes next, and why.
+    pub fn block_ended(&mut self) -> Change {
+        let interval = self.interval.as_seconds();
+        let aim = self.aim_s();
+        if !self.calibrated && self.belief.presses() < CALIBRATION {
+            return self.keep(Reason::Calibrating);
+        }
+        if !std::mem::replace(&mut self.calibrated, true) && !self.presses_to_a_rhythm() {
+            return self.change(aim, Reason::Calibrated);
+        }
+        if aim > interval * (1.0 + NEAR) {
+            return self.change(aim.min(SLOWER[1] * interval), Reason::Slower);
+        }
+        let faster = aim.max(FASTER * interval);
+        if faster > interval * (1.0 - NEAR) || self.belief.enough(faster) < SURE {
+            return self.keep(Reason::AboutRight);
+        }
+        match self.keeps() {
+            Some(why) => self.keep(why),
+            None => self.change(faster, Reason::Faster),
+        }
+    }
+
+    /// What speaks against getting faster.
+    fn keeps(&self) -> Option<Reason> {
+        if self.presses_to_a_rhythm() {
+            return Some(Reason::NoReactions);
+        }
+        if self.trouble.omissions_rise() {
+            return Some(Reason::Omissions);
+        }
+        self.trouble.tiring(RISE).then_some(Reason::Tiring)
+    }
+
+    fn presses_to_a_rhythm(&self) -> bool {
+        let (all, early) = self.pressed;
+        early as f64 >= RHYTHM * all as f64 && early > 0
+    }
+
+    fn aim_s(&self) -> f64 {
+        self.belief.needed().beyond(CAUTION)
+    }
+
+    fn keep(&self, why: Reason) -> Change {
+        Change { from: self.interval, to: self.interval, why }
+    }
+
+    fn change(&mut self, wanted_s: f64, why: Reason) -> Change {
+        if self.limits.locked {
+            return self.keep(Reason::Locked);
+        }
+        let from = self.interval;
+        let to = towards(from, wanted_s).max(self.limits.shortest).min(self.limits.longest);
+        self.interval = to;
+        Change { from, to, why: if from == to { Reason::AtLimit } else { why } }
+    }
+}
+
+/// From `from` to `seconds` in whole steps, and never beyond.
+fn towards(from: Span, seconds: f64) -> Span {
+    let steps = seconds * 1e6 / STEP_US;
+    let whole = if seconds < from.as_seconds() { libm::ceil(steps - 1e-6) } else { libm::floor(steps + 1e-6) };
+    Span((whole.max(0.0) * STEP_US) as u64)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rng::Stream;
+    use crate::stats::latency::ExGaussian;
+
+    const LAW: ExGaussian = ExGaussian { mu: 0.5, sigma: 0.06, tau: 0.2 };
+
+    fn pacing(interval_s: f64, limits: Limits) -> Pacing {
+        Pacing::new(&Start::from_advice(interval_s, 7), 0.9, limits)
+    }
+
+    fn press(latency_s: f64, pacing: &mut Pacing) -> Option<Change> {
+        let hit = latency_s < pacing.interval().as_seconds();
+        let outcome = if hit { Outcome::Hit } else { Outcome::Late };
+        pacing.attempted(Attempt { outcome, latency_s: Some(latency_s) })
+    }
+
+    fn calibrated(interval_s: f64) -> Pacing {
+        let mut pacing = pacing(interval_s, Limits::default());
+        (0..CALIBRATION).for_each(|_| _ = press(0.7, &mut pacing));
+        pacing.block_ended();
+        pacing
+    }
+
+    #[test]
+    fn the_first_presses_calibrate_in_one_step() {
+        let mut pacing = pacing(3.0, Limits::default());
+        (0..5).for_each(|_| _ = press(0.7, &mut pacing));
+        assert_eq!(pacing.block_ended().why, Reason::Calibrating);
+        (0..5).for_each(|_| _ = press(0.7, &mut pacing));
+        let change = pacing.block_ended();
+        assert_eq!((change.why, pacing.interval()), (Reason::Calibrated, change.to));
+        assert!((0.7..1.5).contains(&change.to.as_seconds()), "{change}");
+    }
+
+    #[test]
+    fn two_errors_in_five_slow_down_at_once_and_by_half_at_most() {
+        let mut pacing = calibrated(1.2);
+        let before = pacing.interval();
+        assert_eq!(press(9.0, &mut pacing), None);
+        let change = press(9.0, &mut pacing).unwrap();
+        assert_eq!((change.from, change.why), (before, Reason::TwoErrors));
+        assert!(change.to > before && change.to.0 <= before.0 * 3 / 2, "{change}");
+        // The count begins anew.
+        assert_eq!(press(9.0, &mut pacing), None);
+    }
+
+    #[test]
+    fn it_gets_faster_by_a_tenth_at_most() {
+        let mut pacing = calibrated(1.2);
+        for _ in 0..20 {
+            (0..5).for_each(|_| _ = press(0.3, &mut pacing));
+            let change = pacing.block_ended();
+            assert!(change.to.0 * 10 >= change.from.0 * 9, "{change}");
+        }
+        assert!(pacing.interval().as_seconds() < 0.8);
+    }
+
+    #[test]
+    fn rising_latencies_and_omissions_keep_it() {
+        let mut tiring = calibrated(1.2);
+        tiring.interval = Span::from_ms(3_000);
+        (0..12).for_each(|n| _ = press(0.7 + 0.01 * f64::from(n), &mut tiring));
+        assert_eq!(tiring.block_ended().why, Reason::Tiring);
+        let mut omitting = calibrated(1.2);
+        omitting.interval = Span::from_ms(3_000);
+        (0..6).for_each(|n| _ = press(0.7 - 0.01 * f64::from(n), &mut omitting));
+        for _ in 0..2 {
+            omitting.failed.clear();
+            omitting.attempted(Attempt { outcome: Outcome::Omission, latency_s: None });
+        }
+        assert_eq!(omitting.block_ended().why, Reason::Omissions);
+    }
+
+    #[test]
+    fn limits_and_lock_hold_for_everything() {
+        let limits = Limits { shortest: Span::from_ms(900), longest: Span::from_ms(1_300), locked: false };
+        let mut bounded = pacing(3.0, limits);
+        assert_eq!(bounded.interval(), limits.longest);
+        for latency in [0.2, 0.2, 0.2, 0.2, 0.2, 9.0, 9.0, 9.0, 9.0, 0.2, 0.2, 0.2] {
+            press(latency, &mut bounded);
+            bounded.block_ended();
+            assert!((limits.shortest..=limits.longest).contains(&bounded.interval()));
+        }
+        let mut locked = pacing(1.2, Limits { locked: true, ..limits });
+        (0..10).for_each(|_| _ = press(5.0, &mut locked));
+        assert_eq!(locked.block_ended().why, Reason::Locked);
+        assert_eq!(locked.interval(), Span::from_ms(1_200));
+    }
+
+    #[test]
+    fn presses_to_a_rhythm_never_speed_it_up() {
+        let mut pacing = pacing(1.2, Limits::default());
+        for n in 0..60 {
+            press(if n % 2 == 0 { -0.05 } else { 0.2 }, &mut pacing);
+            if n % 5 == 4 {
+                let change = pacing.block_ended();
+                assert!(change.to >= change.from, "{change}");
+            }
+        }
+    }
+
+    #[test]
+    fn the_interval_comes_near_what_the_client_needs() {
+        // 90 % quantile of ex-Gaussian (500, 60, 200) ms: 969.5 ms, by scipy.
+        let mut stream = Stream::named(4, "pacing");
+        let mut pacing = pacing(2.5, Limits::default());
+        for _ in 0..20 {
+            (0..5).for_each(|_| _ = press(LAW.draw(&mut stream), &mut pacing));
+            pacing.block_ended();
+        }
+        assert!((0.85..1.2).contains(&pacing.interval().as_seconds()), "{:?}", pacing.interval());
+    }
+}
