@@ -29,8 +29,8 @@ const SHARES: [f64; 4] = [0.1, 0.4, 0.7, 0.92];
 const STRAY: f64 = 0.02;
 /// Their density over the logarithm of the latency.
 const STRAY_DENSITY: f64 = 0.2;
-/// A press weighs this much less with each that follows it; common practice, no source.
-const MEMORY: f64 = 0.985;
+/// A press weighs this much less with each that follows it; chosen in `benches/pacing.rs`.
+const MEMORY: f64 = 0.975;
 /// Logarithms of latency over mean that the table covers.
 const TABLE: [f64; 2] = [-6.0, 6.0];
 

@@ -6,6 +6,11 @@
 pub mod belief;
 pub mod change;
 pub mod compare;
+pub mod mastery;
 pub mod pacing;
+pub mod plan;
+pub mod sitting;
 pub mod start;
+pub mod steps;
+pub mod summary;
 mod trouble;

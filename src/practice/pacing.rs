@@ -8,8 +8,8 @@
 //!   they are reached the interval goes where the belief says, in one step.
 //! - From then on it gets faster at block ends only, by at most a tenth, and not while presses get
 //!   slower, more is let go by, or presses are no reactions.
-//! - Two failed attempts among the last five slow it down at once, as far as the belief says: at least
-//!   by a twentieth, at most by half as long again. The count then begins anew.
+//! - Two failed attempts among the last five slow it down at once, as far as the belief says, and at most
+//!   by half as long again; where it says that this was chance, not at all. The count then begins anew.
 //! - At block ends it also gets slower where the belief says so.
 //! - The clinician's limits hold for every value, and a lock keeps the value there is.
 //!
@@ -28,17 +28,19 @@ pub const CALIBRATION: usize = 8;
 /// Of all intervals, the least part that a block end may leave.
 const FASTER: f64 = 0.9;
 /// What two errors lead to: at least and at most this many times the interval.
-const SLOWER: [f64; 2] = [1.05, 1.5];
+const SLOWER: [f64; 2] = [1.0, 1.5];
 /// Attempts among which errors are counted, and errors that slow down.
 const ERRORS: (usize, usize) = (5, 2);
-/// Standard deviations of the belief that the aim lies on the slow side. Common practice, no source.
-const CAUTION: f64 = 0.25;
-/// Differences below this are none.
+/// Standard deviations of the belief that the aim lies on the slow side. Slightly below 0: what is slowed
+/// down for stays slow longer than what is sped up for. This and the next three were chosen in
+/// `benches/pacing.rs`.
+const CAUTION: f64 = -0.1;
+/// Differences below this are none: towards faster, and towards slower where presses do tire.
 const NEAR: f64 = 0.02;
+/// The same towards slower for even presses: each slow-down is hard to take back.
+const NEAR_SLOWER: f64 = 0.08;
 /// Speeding up has to be this sure to leave enough success.
-const SURE: f64 = 0.6;
-/// A rise of latencies by this many standard deviations of chance keeps the interval.
-const RISE: f64 = 0.4;
+const SURE: f64 = 0.57;
 /// Share of presses faster than any reaction from which the presses follow a rhythm.
 const RHYTHM: f64 = 0.25;
 /// Intervals are whole hundredths of a second.
@@ -107,7 +109,7 @@ impl Pacing {
     #[must_use]
     pub fn new(start: &Start, success: f64, limits: Limits) -> Pacing {
         Pacing {
-            interval: towards(limits.shortest, start.interval_s).min(limits.longest),
+            interval: towards(limits.shortest, start.interval_s).max(limits.shortest).min(limits.longest),
             limits,
             belief: Belief::new(start, success),
             trouble: Trouble::default(),
@@ -121,6 +123,12 @@ impl Pacing {
     #[must_use]
     pub fn interval(&self) -> Span {
         self.interval
+    }
+
+    /// Whether enough presses under the moving highlight are known.
+    #[must_use]
+    pub fn is_calibrated(&self) -> bool {
+        self.calibrated
     }
 
     /// What is believed of the needed interval.
@@ -149,7 +157,8 @@ impl Pacing {
         (failures >= most).then(|| {
             self.failed.clear();
             let [least, most] = SLOWER.map(|times| times * self.interval.as_seconds());
-            self.change(self.aim_s().clamp(least, most), Reason::TwoErrors)
+            let aim = self.aim_s().clamp(least, most);
+            self.change(aim, Reason::TwoErrors)
         })
     }
 
@@ -163,7 +172,8 @@ impl Pacing {
         if !std::mem::replace(&mut self.calibrated, true) && !self.presses_to_a_rhythm() {
             return self.change(aim, Reason::Calibrated);
         }
-        if aim > interval * (1.0 + NEAR) {
+        let near = if self.trouble.tires() { NEAR } else { NEAR_SLOWER };
+        if aim > interval * (1.0 + near) {
             return self.change(aim.min(SLOWER[1] * interval), Reason::Slower);
         }
         let faster = aim.max(FASTER * interval);
@@ -184,7 +194,7 @@ impl Pacing {
         if self.trouble.omissions_rise() {
             return Some(Reason::Omissions);
         }
-        self.trouble.tiring(RISE).then_some(Reason::Tiring)
+        self.trouble.may_tire().then_some(Reason::Tiring)
     }
 
     fn presses_to_a_rhythm(&self) -> bool {

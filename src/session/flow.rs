@@ -24,7 +24,7 @@ const QUESTION_LOOPS: i64 = 2;
 impl Session {
     /// The settings of the block that runs: the plan's, the block's over them, the clinician's
     /// changes over both.
-    fn block_settings(&self) -> Settings {
+    pub(super) fn block_settings(&self) -> Settings {
         let mut settings = self.plan.settings.clone();
         if let Some(progress) = &self.progress {
             for (name, value) in &progress.block.settings {
@@ -153,13 +153,13 @@ impl Session {
     /// Rest or carry on? The two-item scan begins after a while, at Rest.
     pub(super) fn ask(&mut self, then: Then, out: &mut Vec<Record>) {
         let settings = question_settings(&self.block_settings());
-        self.stand_by(ScanTree::linear(2));
+        self.stand_by(ScanTree::linear(if self.plan.protocol.ends_by_choice { 3 } else { 2 }));
         self.set_engine(&settings);
         let starts =
             Some(self.now + settings.cue_lead().max(Span::from_seconds(cost::QUESTION_LEAD).unwrap_or_default()));
         self.phase = Phase::Question { then, starts, idle: None };
         self.tell(Event::Question, out);
-        self.show(words::QUESTION, out);
+        self.show(self.question(), out);
     }
 
     /// The scan over the two choices begins.

@@ -214,6 +214,12 @@ impl Session {
         matches!(self.phase, Phase::Mine { .. })
     }
 
+    /// The scan interval of the block that runs, changes included.
+    #[must_use]
+    pub fn scan_interval(&self) -> Span {
+        self.block_settings().scan_interval()
+    }
+
     /// What a client who understands the screen would do now.
     #[must_use]
     pub fn asked(&self) -> Asked {

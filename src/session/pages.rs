@@ -47,7 +47,7 @@ impl Session {
             Phase::Contact { lamp_until, .. } => (cue(words::CONTACT, None), lamp(lamp_until.is_some())),
             Phase::Watch { .. } => (None, client(words::WATCH, "quiet")),
             Phase::Trial(running) => (self.trial_cue(), self.trial_body(running)),
-            Phase::Question { .. } => (cue(words::QUESTION, None), self.choices()),
+            Phase::Question { .. } => (cue(self.question(), None), self.choices()),
             Phase::Rest { .. } => (None, client(words::REST, "rest")),
             Phase::Paused { why, .. } => (None, pause_page(*why)),
             Phase::Finished => (None, client(words::FINISHED, "check")),
@@ -148,7 +148,16 @@ impl Session {
         let lit = |index| matches!(self.lit, Lit::Entry { entry, .. } if entry.0 == index);
         let rest = Tile { lit: lit(0), ..named(words::CHOICE_REST, "rest") };
         let carry_on = Tile { lit: lit(1), ..named(words::CHOICE_CARRY_ON, "next") };
-        Body::Tiles(Tiles { columns: 2, tiles: vec![rest, carry_on] })
+        let mut tiles = vec![rest, carry_on];
+        if self.plan.protocol.ends_by_choice {
+            tiles.push(Tile { lit: lit(2), ..named(words::CHOICE_END, "stop") });
+        }
+        Body::Tiles(Tiles { columns: tiles.len(), tiles })
+    }
+
+    /// The words of the question.
+    pub(super) fn question(&self) -> &'static str {
+        if self.plan.protocol.ends_by_choice { words::QUESTION_WITH_END } else { words::QUESTION }
     }
 
     /// Whose presses these are, and what comes next, for the clinician.

@@ -33,6 +33,9 @@ pub struct Protocol {
     /// Rest is offered after this many trials; 0 is never.
     #[serde(default = "eight")]
     pub rest_every: u32,
+    /// The question offers to end the session too.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub ends_by_choice: bool,
     /// When a block rests by itself, where the block says nothing else.
     #[serde(default)]
     pub stop: StopRules,

@@ -173,6 +173,10 @@ impl Session {
         if entry == EntryIx(0) {
             return self.rest(RestReason::Asked, then, out);
         }
+        if entry == EntryIx(2) {
+            self.close_block(BlockEnd::SessionEnded, out);
+            return self.finish(false, out);
+        }
         self.tell(Event::CarriedOn, out);
         self.go(Place::On(then), out);
     }

@@ -25,6 +25,10 @@ pub const QUESTION: &str = "Rest, or carry on?";
 pub const CHOICE_REST: &str = "Rest";
 /// Second choice of the question.
 pub const CHOICE_CARRY_ON: &str = "Carry on";
+/// The question where practice can be ended.
+pub const QUESTION_WITH_END: &str = "Rest, carry on, or end?";
+/// Third choice of the question, where there is one.
+pub const CHOICE_END: &str = "End";
 /// The exit tile of a group.
 pub const BACK: &str = "Back";
 /// The second choice when a choice needs confirming.

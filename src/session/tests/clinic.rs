@@ -39,6 +39,7 @@ impl Clinic {
             most_presses: None,
             most_minutes: None,
             rest_every: 8,
+            ends_by_choice: false,
             stop: StopRules::default(),
             blocks,
         };

@@ -1,0 +1,325 @@
+//! The practice plan: what is practised, how long, within which limits, and how the client calls for help.
+//!
+//! ```json
+//! {
+//!   "format": "pacewright practice plan",
+//!   "version": 1,
+//!   "name": "Three weeks at home",
+//!   "steps": ["two-items", "three-items", "household"],
+//!   "minutes": 10,
+//!   "goal": "improve",
+//!   "success": 0.9,
+//!   "limits": { "shortest": 0.6, "longest": 4 },
+//!   "advised": { "scan_interval": 1.4, "on": "2026-11-20" },
+//!   "help": { "by": "second-means", "how": "the call button at the left hand" }
+//! }
+//! ```
+//!
+//! Without `help` the plan cannot be used: the practice menu calls nobody. Nothing here opens a file or
+//! reads a clock.
+
+use serde::{Deserialize, Serialize};
+
+use super::pacing::Limits;
+use super::steps;
+use crate::json::Located;
+use crate::json::shape::{Shape, needed, optional};
+use crate::problem::{Findings, Problem, did_you_mean, shortened};
+use crate::time::Span;
+
+/// A whole plan.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Plan {
+    /// Always [`Plan::FORMAT`].
+    pub format: String,
+    /// Version of the format; this program reads [`Plan::VERSION`].
+    pub version: u32,
+    /// What it is called.
+    pub name: String,
+    /// Steps by name, in the order in which they are practised; never empty.
+    pub steps: Vec<String>,
+    /// Agreed length of a session, in minutes; it is never longer.
+    pub minutes: f64,
+    /// What practice is for.
+    pub goal: Goal,
+    /// Wanted share of presses in time.
+    #[serde(default = "nine_in_ten")]
+    pub success: f64,
+    /// Rest is offered after this many attempts.
+    #[serde(default)]
+    pub rest_every: Option<u32>,
+    /// The clinician's limits.
+    #[serde(default)]
+    pub limits: Bounds,
+    /// The last advice.
+    #[serde(default)]
+    pub advised: Option<Advised>,
+    /// The client's own menu: a shipped menu, or a file beside the plan.
+    #[serde(default)]
+    pub menu: Option<String>,
+    /// How the client calls for help while practising.
+    pub help: Help,
+}
+
+fn nine_in_ten() -> f64 {
+    0.9
+}
+
+/// What practice is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Goal {
+    /// Timings may get faster, steps harder.
+    Improve,
+    /// What there is is kept: never faster than advised.
+    Keep,
+}
+
+/// The clinician's limits of the scan interval, in seconds.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct Bounds {
+    /// Never shorter.
+    pub shortest: Option<f64>,
+    /// Never longer.
+    pub longest: Option<f64>,
+    /// The advised value stays.
+    pub locked: bool,
+}
+
+/// An advised scan interval.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Advised {
+    /// In seconds.
+    pub scan_interval: f64,
+    /// The day, as 2026-11-20.
+    pub on: String,
+}
+
+/// How the client calls for help while practising.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Help {
+    /// By what.
+    pub by: HelpBy,
+    /// In words: which means, or who.
+    pub how: String,
+}
+
+/// What help is called by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum HelpBy {
+    /// Something beside the practised switch.
+    SecondMeans,
+    /// Somebody stays in the room.
+    PersonInRoom,
+}
+
+impl Help {
+    /// What the carer confirms before each start.
+    #[must_use]
+    pub fn question(&self) -> String {
+        match self.by {
+            HelpBy::SecondMeans => format!("Practice calls nobody. Is this at hand and working: {}?", self.how),
+            HelpBy::PersonInRoom => format!("Practice calls nobody. Will somebody stay in the room: {}?", self.how),
+        }
+    }
+}
+
+impl Plan {
+    /// What the `format` field holds.
+    pub const FORMAT: &'static str = "pacewright practice plan";
+    /// The version written and read.
+    pub const VERSION: u32 = 1;
+
+    /// The limits that the pacing keeps; the goal "keep" is never faster than the advice.
+    #[must_use]
+    pub fn limits(&self) -> Limits {
+        let all = Limits::default();
+        let span = |seconds: Option<f64>| seconds.and_then(Span::from_seconds);
+        let advised = self.advised.as_ref().filter(|_| self.goal == Goal::Keep).map(|advised| advised.scan_interval);
+        let shortest = span(self.limits.shortest).unwrap_or(all.shortest).max(span(advised).unwrap_or_default());
+        let longest = span(self.limits.longest).unwrap_or(all.longest);
+        Limits { shortest: shortest.min(longest), longest, locked: self.limits.locked }
+    }
+}
+
+static SHORT: Shape = Shape::Text(60);
+static STEP: Shape = Shape::Text(40);
+static SECONDS: Shape = Shape::Number(0.3, 20.0);
+static LIMITS: Shape = Shape::Table {
+    what: "`limits`",
+    fields: &[optional("shortest", &SECONDS), optional("longest", &SECONDS), optional("locked", &Shape::Flag)],
+};
+static ADVISED: Shape =
+    Shape::Table { what: "`advised`", fields: &[needed("scan_interval", &SECONDS), needed("on", &Shape::Text(10))] };
+static HELP: Shape = Shape::Table {
+    what: "`help`",
+    fields: &[needed("by", &Shape::Choice(&["second-means", "person-in-room"])), needed("how", &Shape::Text(120))],
+};
+static PLAN: Shape = Shape::Table {
+    what: "the plan",
+    fields: &[
+        needed("format", &Shape::Choice(&[Plan::FORMAT])),
+        needed("version", &Shape::Version(Plan::VERSION as i64)),
+        needed("name", &SHORT),
+        needed("steps", &Shape::List { of: &STEP, least: 1, most: 20 }),
+        needed("minutes", &Shape::Number(1.0, 30.0)),
+        needed("goal", &Shape::Choice(&["improve", "keep"])),
+        optional("success", &Shape::Number(0.7, 0.98)),
+        optional("rest_every", &Shape::Whole(3, 20)),
+        optional("limits", &LIMITS),
+        optional("advised", &ADVISED),
+        optional("menu", &SHORT),
+        optional("help", &HELP),
+    ],
+};
+
+/// Reads a plan; `file` is its name for messages. Problems come in the order of lines.
+#[must_use]
+pub fn read(file: &str, bytes: impl AsRef<[u8]>) -> (Option<Plan>, Vec<Problem>) {
+    let root = match crate::json::read(file, bytes) {
+        Ok(root) => root,
+        Err(problem) => return (None, vec![problem]),
+    };
+    let mut findings = Findings::of(file);
+    PLAN.check("the plan", &root, &mut findings);
+    if root.field("help").is_none() {
+        let remedy = "add `help` with `by` (a second means, or a person in the room) and `how`: practice calls nobody";
+        findings.error(root.line, "the plan does not say how the client calls for help", remedy);
+    }
+    let plan = if findings.fatal() { None } else { typed(&root, &mut findings) };
+    if let Some(plan) = &plan {
+        contradictions(plan, &root, &mut findings);
+    }
+    let plan = plan.filter(|_| !findings.fatal());
+    (plan, findings.sorted())
+}
+
+/// The tree as a plan; its shape was checked, so this fails on our own mistake only.
+fn typed(root: &Located, findings: &mut Findings) -> Option<Plan> {
+    serde_json::from_value(root.to_value())
+        .map_err(|error| findings.error(root.line, format!("cannot read the plan: {error}"), "correct that field"))
+        .ok()
+}
+
+/// What no field can tell by itself.
+fn contradictions(plan: &Plan, root: &Located, findings: &mut Findings) {
+    let line = |name: &str| root.field(name).map_or(root.line, |value| value.line);
+    if plan.help.how.trim().is_empty() {
+        findings.error(line("help"), "`how` is empty", "say which means, or who stays in the room");
+    }
+    for (place, at) in root.field("steps").map_or(&[][..], Located::members).iter().enumerate() {
+        let step = &plan.steps[place];
+        if steps::find(step).is_none() {
+            let remedy = did_you_mean(step, steps::STEPS.iter().map(|step| step.id));
+            findings.error(at.line, format!("unknown step `{}`", shortened(step)), remedy);
+        } else if plan.steps[..place].contains(step) {
+            findings.error(at.line, format!("the step `{step}` stands twice"), "remove one of them");
+        }
+    }
+    let (shortest, longest) = (plan.limits.shortest.unwrap_or(0.3), plan.limits.longest.unwrap_or(20.0));
+    if shortest > longest {
+        let what = format!("`shortest` ({shortest} s) is longer than `longest` ({longest} s)");
+        findings.error(line("limits"), what, "give the shorter one first");
+    }
+    match &plan.advised {
+        Some(advised) if advised.scan_interval < shortest || advised.scan_interval > longest => {
+            let what = format!("the advised {} s lies outside the limits", advised.scan_interval);
+            findings.error(line("advised"), what, format!("allow {shortest} to {longest} s, or ask for new advice"));
+        }
+        Some(advised) if !is_day(&advised.on) => {
+            let what = format!("`on` is `{}`", shortened(&advised.on));
+            findings.error(line("advised"), what, "write the day as 2026-11-20");
+        }
+        None if plan.limits.locked => {
+            findings.error(line("limits"), "`locked` without an advised value", "add `advised`, or unlock it");
+        }
+        None if plan.goal == Goal::Keep => {
+            findings.error(line("goal"), "the goal is `keep`, but there is no advised value", "add `advised`");
+        }
+        _ => {}
+    }
+    if plan.menu.is_none() && plan.steps.iter().any(|step| step == "own-menu") {
+        findings.warning(line("steps"), "`own-menu` without a `menu`", "name one; a shipped menu is used until then");
+    }
+}
+
+/// Four digits, two and two; whether the month has that day is not looked at.
+fn is_day(text: &str) -> bool {
+    let parts: Vec<&str> = text.split('-').collect();
+    let digits = |part: &&str| part.bytes().all(|byte| byte.is_ascii_digit());
+    parts.iter().map(|part| part.len()).eq([4, 2, 2]) && parts.iter().all(digits)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn example() -> String {
+        include_str!("plan.rs")
+            .lines()
+            .skip_while(|line| !line.contains("```json"))
+            .skip(1)
+            .take_while(|line| !line.contains("```"))
+            .map(|line| line.trim_start_matches("//!").to_string() + "\n")
+            .collect()
+    }
+
+    fn first_problem(from: &str, to: &str) -> String {
+        let text = example();
+        assert!(text.contains(from), "{from}");
+        let (plan, problems) = read("plan.json", text.replace(from, to));
+        assert!(plan.is_none(), "{from} → {to} is taken");
+        problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")
+    }
+
+    #[test]
+    fn the_example_of_the_documentation_is_a_valid_plan() {
+        let (plan, problems) = read("example", example());
+        assert_eq!(problems, []);
+        let limits = plan.unwrap().limits();
+        assert_eq!((limits.shortest, limits.longest), (Span::from_ms(600), Span::from_ms(4_000)));
+    }
+
+    #[test]
+    fn a_plan_without_help_cannot_be_used() {
+        let (from, rest) = example().split_once(",\n   \"help\"").map(|(a, b)| (a.to_string(), b.to_string())).unwrap();
+        assert!(rest.contains("call button"));
+        let (plan, problems) = read("plan.json", from + "\n}");
+        assert!(plan.is_none() && problems[0].to_string().contains("how the client calls for help"), "{problems:?}");
+        assert!(first_problem("the call button at the left hand", " ").contains("`how` is empty"));
+    }
+
+    #[test]
+    fn contradictions_are_told_with_line_and_remedy() {
+        for (from, to, told) in [
+            ("\"three-items\"", "\"tree-items\"", "line 5: unknown step `tree-items`; did you mean `three-items`?"),
+            ("\"three-items\"", "\"two-items\"", "stands twice"),
+            ("\"shortest\": 0.6", "\"shortest\": 5", "`shortest` (5 s) is longer than `longest` (4 s)"),
+            ("\"scan_interval\": 1.4", "\"scan_interval\": 0.5", "lies outside the limits"),
+            ("2026-11-20", "yesterday", "write the day as 2026-11-20"),
+            ("\"minutes\": 10", "\"minutes\": 90", "a number from 1 to 30"),
+            ("\"success\": 0.9", "\"success\": 1", "a number from 0.7 to 0.98"),
+        ] {
+            let found = first_problem(from, to);
+            assert!(found.contains(told), "{found}");
+        }
+    }
+
+    #[test]
+    fn to_keep_is_never_faster_than_advised() {
+        let (plan, _) = read("example", example().replace("improve", "keep"));
+        assert_eq!(plan.unwrap().limits().shortest, Span::from_ms(1_400));
+    }
+
+    #[test]
+    fn no_bytes_panic() {
+        for bytes in [&b""[..], b"{}", b"[", b"\xff\xfe", b"{\"steps\": [1]}", b"null"] {
+            assert!(read("plan.json", bytes).0.is_none());
+        }
+    }
+}

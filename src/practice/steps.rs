@@ -1,0 +1,120 @@
+//! The graded steps: from "anything you press" to the client's own menu, each a small protocol with a
+//! rule that says when it is mastered.
+//!
+//! The order is common practice, no source.
+
+use super::mastery::Mastery;
+use crate::menu::{self, Menu};
+use crate::session::protocol::Protocol;
+use crate::session::protocol_file;
+
+/// One step.
+#[derive(Clone, Copy, Debug)]
+pub struct Step {
+    /// Its name in plans.
+    pub id: &'static str,
+    /// When it is mastered.
+    pub mastery: Mastery,
+    /// The highlight moves, so the pacing sets its interval.
+    pub paced: bool,
+    /// The client's own menu takes the place of the protocol's.
+    pub own_menu: bool,
+    /// What a session cannot do for it yet, for the clinician; empty when nothing is missing.
+    pub lacks: &'static str,
+    protocol: &'static str,
+}
+
+macro_rules! protocol {
+    ($id:literal) => {
+        include_str!(concat!("../../trials/practice/", $id, ".json"))
+    };
+}
+
+const PLAIN: Step = Step { id: "", mastery: Mastery::MOST, paced: false, own_menu: false, lacks: "", protocol: "" };
+
+/// All steps, the easiest first.
+pub static STEPS: &[Step] = &[
+    Step {
+        id: "anything",
+        mastery: Mastery::Presses(8),
+        lacks: "the home answers with its lamp only",
+        protocol: protocol!("anything"),
+        ..PLAIN
+    },
+    Step { id: "when-lit", protocol: protocol!("when-lit"), ..PLAIN },
+    Step { id: "wait-then-press", protocol: protocol!("wait-then-press"), ..PLAIN },
+    Step {
+        id: "two-items",
+        paced: true,
+        lacks: "of two tiles the first is always the marked one: a late press has to find a tile",
+        protocol: protocol!("two-items"),
+        ..PLAIN
+    },
+    Step { id: "three-items", paced: true, protocol: protocol!("three-items"), ..PLAIN },
+    Step { id: "five-items", paced: true, protocol: protocol!("five-items"), ..PLAIN },
+    Step {
+        id: "hold-and-release",
+        paced: true,
+        lacks: "no cue says how long to hold, and a hold alone without a scan cannot be asked for",
+        protocol: protocol!("hold-and-release"),
+        ..PLAIN
+    },
+    Step { id: "row-then-item", paced: true, protocol: protocol!("row-then-item"), ..PLAIN },
+    Step {
+        id: "household",
+        paced: true,
+        lacks: "each choice of a task is judged by itself, the task as a whole is not",
+        protocol: protocol!("household"),
+        ..PLAIN
+    },
+    Step {
+        id: "with-distractions",
+        paced: true,
+        lacks: "the distractions are those of the room; the program makes and logs none",
+        protocol: protocol!("with-distractions"),
+        ..PLAIN
+    },
+    Step { id: "own-menu", paced: true, own_menu: true, protocol: protocol!("own-menu"), ..PLAIN },
+];
+
+/// The step of this name.
+#[must_use]
+pub fn find(id: &str) -> Option<&'static Step> {
+    STEPS.iter().find(|step| step.id == id)
+}
+
+impl Step {
+    /// Its protocol and menu.
+    ///
+    /// # Panics
+    /// Never for steps that passed the tests of this module.
+    #[must_use]
+    pub fn protocol(&self) -> (Protocol, Menu) {
+        let read = protocol_file::read(self.id, self.protocol, menu::shipped::find);
+        read.protocol.expect("shipped steps are valid")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::session::event::BlockKind;
+
+    #[test]
+    fn every_step_is_a_valid_protocol_of_one_block_that_the_client_can_end() {
+        for step in STEPS {
+            let read = protocol_file::read(step.id, step.protocol, menu::shipped::find);
+            assert_eq!(read.problems, [], "{}", step.id);
+            let (protocol, _) = step.protocol();
+            assert!(protocol.blocks.len() == 1 && protocol.ends_by_choice, "{}", step.id);
+        }
+    }
+
+    #[test]
+    fn only_a_moving_highlight_is_paced() {
+        for step in STEPS {
+            let still = matches!(step.protocol().0.blocks[0].kind, BlockKind::FirstContact | BlockKind::Reaction);
+            assert_ne!(still, step.paced, "{}", step.id);
+        }
+    }
+}

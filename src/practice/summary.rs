@@ -1,0 +1,155 @@
+//! What a practice session came to, and what it saw of the client.
+
+use std::fmt;
+
+use super::change::Change;
+use crate::session::trial::{Outcome, Trial};
+use crate::stats::sequential::Verdict;
+use crate::time::Span;
+
+/// Fewer attempts say nothing of how the client presses.
+const FEWEST: usize = 6;
+
+/// Why it ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Ending {
+    /// The agreed length was reached.
+    Length,
+    /// The step is mastered.
+    Mastered,
+    /// The step is too hard.
+    TooHard,
+    /// All its trials were done.
+    Done,
+    /// The client, or somebody at the keyboard, ended it.
+    Asked,
+    /// Two rests that a rule had called for: it was enough.
+    Tired,
+    /// A rest or a pause lasted.
+    Resting,
+    /// Nobody confirmed that help can be called.
+    NotConfirmed,
+}
+
+impl Ending {
+    /// Its words.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Ending::Length => "The agreed time was up.",
+            Ending::Mastered => "This step is mastered.",
+            Ending::TooHard => "This step was too hard today.",
+            Ending::Done => "Everything in this step was done.",
+            Ending::Asked => "Practice was ended as asked.",
+            Ending::Tired => "It was enough for today: rest was needed twice.",
+            Ending::Resting => "Practice ended while resting.",
+            Ending::NotConfirmed => "Practice did not begin: nobody confirmed how help is called.",
+        }
+    }
+}
+
+/// How the client pressed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Saw {
+    /// Nothing out of the ordinary.
+    Ordinary,
+    /// No press at all.
+    NoPress,
+    /// Presses without regard to what was lit.
+    Unrelated,
+    /// Presses that stopped.
+    Stopped,
+}
+
+impl Saw {
+    /// For the therapist.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Saw::Ordinary => "Nothing out of the ordinary was seen.",
+            Saw::NoPress => "No press was seen: check the switch and how it is reached; the client may have slept.",
+            Saw::Unrelated => {
+                "Presses came without regard to what was lit: check for involuntary movement and whether the task was understood."
+            }
+            Saw::Stopped => "Presses stopped: the client may have tired or fallen asleep, or lost the switch.",
+        }
+    }
+}
+
+/// Attempts and presses, counted.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Tally {
+    /// Accepted presses, whatever they did.
+    pub presses: u32,
+    /// Attempts that hit.
+    pub hits: u32,
+    /// Attempts that failed.
+    pub misses: u32,
+    outcomes: Vec<Outcome>,
+    extra: u32,
+}
+
+impl Tally {
+    /// A judged attempt.
+    pub(super) fn add(&mut self, trial: &Trial) {
+        let hit = trial.outcome == Outcome::Hit;
+        self.hits += u32::from(hit);
+        self.misses += u32::from(!hit);
+        self.outcomes.push(trial.outcome);
+        self.extra += trial.presses.iter().filter(|press| press.outcome == Outcome::Extra).count() as u32;
+    }
+
+    /// How the client pressed.
+    #[must_use]
+    pub fn saw(&self) -> Saw {
+        let count = |of: &[Outcome]| self.outcomes.iter().filter(|outcome| of.contains(outcome)).count();
+        let attempts = self.outcomes.len();
+        let stray = count(&[Outcome::Early, Outcome::Wrong]) * 2 >= attempts || self.extra as usize >= attempts;
+        if self.presses == 0 {
+            Saw::NoPress
+        } else if attempts >= FEWEST && stray {
+            Saw::Unrelated
+        } else if self.outcomes.ends_with(&[Outcome::Omission; 2]) {
+            Saw::Stopped
+        } else {
+            Saw::Ordinary
+        }
+    }
+
+    /// Whether an interval may be advised from it.
+    #[must_use]
+    pub fn bears_advice(&self) -> bool {
+        !matches!(self.saw(), Saw::NoPress | Saw::Unrelated)
+    }
+}
+
+/// What a session came to.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Summary {
+    /// Why it ended.
+    pub ending: Ending,
+    /// What the step's test said.
+    pub verdict: Verdict,
+    /// The interval for the next time; `None` where the data bear none.
+    pub interval: Option<Span>,
+    /// Every decision about the interval, kept ones too.
+    pub changes: Vec<Change>,
+    /// What was counted.
+    pub tally: Tally,
+}
+
+impl fmt::Display for Summary {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Tally { presses, hits, misses, .. } = self.tally;
+        writeln!(f, "{}", self.ending.words())?;
+        writeln!(f, "{hits} of {} attempts right, {presses} presses.", hits + misses)?;
+        writeln!(f, "{}", self.tally.saw().words())?;
+        for change in self.changes.iter().filter(|change| change.is_change()) {
+            writeln!(f, "  {change}")?;
+        }
+        match self.interval {
+            Some(interval) => write!(f, "Next time from {:.2} s.", interval.as_seconds()),
+            None => write!(f, "No scan rate follows from this session."),
+        }
+    }
+}
