@@ -26,6 +26,8 @@ pub(super) enum Command {
     Trial(Box<TrialArgs>),
     /// Let a virtual client run a protocol without a window; all data are invented.
     Demo(DemoArgs),
+    /// Let a virtual client practise by a plan without a window; all data are invented.
+    Practice(PracticeArgs),
     /// Print what one or more session logs say, and what to set.
     Analyse(AnalyseArgs),
     /// Describe a column of latencies and fit distributions to it.
@@ -163,6 +165,25 @@ pub(super) struct DemoArgs {
     /// A shipped virtual client by name, or a profile file.
     #[arg(long, value_name = "NAME|FILE", default_value = super::demo::PROFILE)]
     pub profile: String,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct PracticeArgs {
+    /// The practice plan.
+    #[arg(long, value_name = "FILE")]
+    pub plan: PathBuf,
+    /// A shipped profile of a virtual client by name, or a profile file.
+    #[arg(long, value_name = "NAME|FILE")]
+    pub simulate: String,
+    /// The step to practise; the plan's first when it is missing.
+    #[arg(long, value_name = "STEP")]
+    pub step: Option<String>,
+    /// Folder for the log; made when it is missing.
+    #[arg(long, value_name = "DIR", default_value = "pacewright-practice")]
+    pub out: PathBuf,
+    /// Seed of the virtual client and of the order of trials.
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub seed: u64,
 }
 
 #[derive(Debug, ClapArgs)]

@@ -79,7 +79,7 @@ fn progress(trials: u32) {
 }
 
 /// The circumstances of the invented scenario.
-fn circumstances() -> Setup {
+pub(super) fn circumstances() -> Setup {
     Setup {
         site: "cheek".to_string(),
         side: "right".to_string(),

@@ -19,6 +19,7 @@ mod export_folder;
 mod files;
 mod latency;
 mod plan;
+mod practice;
 mod replay;
 mod report;
 mod settings;
@@ -70,6 +71,7 @@ fn run(args: Args) -> Done {
         None => trial::demonstration(args.windowed),
         Some(Command::Trial(args)) => trial::run(&args),
         Some(Command::Demo(args)) => demo::run(&args),
+        Some(Command::Practice(args)) => practice::run(&args),
         Some(Command::Analyse(args)) => analyse::run(&args),
         Some(Command::Latency(args)) => latency::run(&args),
         Some(Command::Report(args)) => report::run(&args),

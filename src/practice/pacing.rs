@@ -9,7 +9,8 @@
 //! - From then on it gets faster at block ends only, by at most a tenth, and not while presses get
 //!   slower, more is let go by, or presses are no reactions.
 //! - Two failed attempts among the last five slow it down at once, as far as the belief says, and at most
-//!   by half as long again; where it says that this was chance, not at all. The count then begins anew.
+//!   by half as long again; where it says that this was chance, not at all, and
+//!   by a tenth where an error had no latency to learn from. The count then begins anew.
 //! - At block ends it also gets slower where the belief says so.
 //! - The clinician's limits hold for every value, and a lock keeps the value there is.
 //!
@@ -29,6 +30,8 @@ pub const CALIBRATION: usize = 8;
 const FASTER: f64 = 0.9;
 /// What two errors lead to: at least and at most this many times the interval.
 const SLOWER: [f64; 2] = [1.0, 1.5];
+/// The least where an error taught the belief nothing: an omission, a press before its time.
+const UNSEEN: f64 = 1.1;
 /// Attempts among which errors are counted, and errors that slow down.
 const ERRORS: (usize, usize) = (5, 2);
 /// Standard deviations of the belief that the aim lies on the slow side. Slightly below 0: what is slowed
@@ -100,6 +103,8 @@ pub struct Pacing {
     calibrated: bool,
     /// Whether each of the last attempts failed; emptied by a slow-down.
     failed: Vec<bool>,
+    /// One of those failures had no latency that the belief could learn from.
+    unseen: bool,
     /// Presses in all, and those faster than any reaction.
     pressed: (usize, usize),
 }
@@ -115,6 +120,7 @@ impl Pacing {
             trouble: Trouble::default(),
             calibrated: false,
             failed: Vec::new(),
+            unseen: false,
             pressed: (0, 0),
         }
     }
@@ -151,12 +157,15 @@ impl Pacing {
             self.belief.add(latency);
         }
         self.trouble.add(attempt.outcome, attempt.latency_s);
-        self.failed.push(attempt.outcome != Outcome::Hit);
+        let failed = attempt.outcome != Outcome::Hit;
+        self.failed.push(failed);
+        self.unseen |= failed && attempt.latency_s.is_none_or(|latency| latency < FASTEST_S);
         let (window, most) = ERRORS;
         let failures = self.failed.iter().rev().take(window).filter(|failed| **failed).count();
         (failures >= most).then(|| {
             self.failed.clear();
-            let [least, most] = SLOWER.map(|times| times * self.interval.as_seconds());
+            let least = if std::mem::take(&mut self.unseen) { UNSEEN } else { SLOWER[0] };
+            let [least, most] = [least, SLOWER[1]].map(|times| times * self.interval.as_seconds());
             let aim = self.aim_s().clamp(least, most);
             self.change(aim, Reason::TwoErrors)
         })
@@ -206,6 +215,12 @@ impl Pacing {
         self.belief.needed().beyond(CAUTION)
     }
 
+    /// Why a change came to nothing.
+    fn kept(&self, wanted_s: f64) -> Reason {
+        let inside = wanted_s > self.limits.shortest.as_seconds() && wanted_s < self.limits.longest.as_seconds();
+        if inside { Reason::AboutRight } else { Reason::AtLimit }
+    }
+
     fn keep(&self, why: Reason) -> Change {
         Change { from: self.interval, to: self.interval, why }
     }
@@ -217,7 +232,7 @@ impl Pacing {
         let from = self.interval;
         let to = towards(from, wanted_s).max(self.limits.shortest).min(self.limits.longest);
         self.interval = to;
-        Change { from, to, why: if from == to { Reason::AtLimit } else { why } }
+        Change { from, to, why: if from != to { why } else { self.kept(wanted_s) } }
     }
 }
 
@@ -268,12 +283,21 @@ mod tests {
     fn two_errors_in_five_slow_down_at_once_and_by_half_at_most() {
         let mut pacing = calibrated(1.2);
         let before = pacing.interval();
-        assert_eq!(press(9.0, &mut pacing), None);
-        let change = press(9.0, &mut pacing).unwrap();
+        assert_eq!(press(1.5, &mut pacing), None);
+        let change = press(1.5, &mut pacing).unwrap();
         assert_eq!((change.from, change.why), (before, Reason::TwoErrors));
         assert!(change.to > before && change.to.0 <= before.0 * 3 / 2, "{change}");
         // The count begins anew.
-        assert_eq!(press(9.0, &mut pacing), None);
+        assert_eq!(press(1.5, &mut pacing), None);
+    }
+
+    #[test]
+    fn errors_without_a_latency_slow_down_too() {
+        let mut pacing = calibrated(1.2);
+        let omitted = Attempt { outcome: Outcome::Omission, latency_s: None };
+        assert_eq!(pacing.attempted(omitted), None);
+        let change = pacing.attempted(omitted).unwrap();
+        assert!(change.to.0 * 100 >= change.from.0 * 109, "{change}");
     }
 
     #[test]

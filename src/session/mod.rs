@@ -184,6 +184,12 @@ impl Session {
         [self.engine.deadline(), self.phase.deadline(), self.answered_until].into_iter().flatten().min()
     }
 
+    /// Everything that decides how it runs.
+    #[must_use]
+    pub fn plan(&self) -> &Plan {
+        &self.plan
+    }
+
     /// What is to be seen now.
     #[must_use]
     pub fn scene(&self) -> &Scene {

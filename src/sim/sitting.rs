@@ -5,8 +5,9 @@ use std::collections::VecDeque;
 use super::client::Client;
 use super::notice::Notice;
 use crate::session::event::BlockKind;
-use crate::session::input::Input;
+use crate::session::input::{Input, Rating};
 use crate::session::record::Record;
+use crate::session::scene::Scene;
 use crate::session::{Asked, Session};
 use crate::time::{Moment, Span};
 
@@ -29,7 +30,7 @@ const LOST: Span = Span::from_ms(2 * 3_600_000 + 60_000);
 ///
 /// # Errors
 /// When the session does not end even then.
-pub fn sit(session: &mut Session, client: &mut Client, mut keep: impl FnMut(&[Record])) -> Result<Moment, TooLong> {
+pub fn sit(session: &mut impl Sits, client: &mut Client, mut keep: impl FnMut(&[Record])) -> Result<Moment, TooLong> {
     let mut sitting = Sitting::default();
     let mut records = Vec::new();
     sitting.clinician_at = Moment::START + CLINICIAN;
@@ -53,6 +54,48 @@ pub fn sit(session: &mut Session, client: &mut Client, mut keep: impl FnMut(&[Re
     }
 }
 
+/// What a client can sit through: a session, or a machine that runs one.
+pub trait Sits {
+    /// See [`Session::input`].
+    fn input(&mut self, at: Moment, input: Input, out: &mut Vec<Record>);
+    /// See [`Session::advance`].
+    fn advance(&mut self, now: Moment, out: &mut Vec<Record>);
+    /// See [`Session::deadline`].
+    fn deadline(&self) -> Option<Moment>;
+    /// See [`Session::scene`].
+    fn scene(&self) -> &Scene;
+    /// See [`Session::asked`].
+    fn asked(&self) -> Asked;
+    /// See [`Session::finished`].
+    fn finished(&self) -> bool;
+    /// See [`Session::rating_asked`].
+    fn rating_asked(&self) -> Option<Rating>;
+}
+
+impl Sits for Session {
+    fn input(&mut self, at: Moment, input: Input, out: &mut Vec<Record>) {
+        Session::input(self, at, input, out);
+    }
+    fn advance(&mut self, now: Moment, out: &mut Vec<Record>) {
+        Session::advance(self, now, out);
+    }
+    fn deadline(&self) -> Option<Moment> {
+        Session::deadline(self)
+    }
+    fn scene(&self) -> &Scene {
+        Session::scene(self)
+    }
+    fn asked(&self) -> Asked {
+        Session::asked(self)
+    }
+    fn finished(&self) -> bool {
+        Session::finished(self)
+    }
+    fn rating_asked(&self) -> Option<Rating> {
+        Session::rating_asked(self)
+    }
+}
+
 /// The session did not come to its end.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct TooLong;
@@ -71,13 +114,13 @@ struct Sitting {
 }
 
 impl Sitting {
-    fn next(&self, session: &Session, client: &Client) -> Moment {
+    fn next(&self, session: &impl Sits, client: &Client) -> Moment {
         let frame = self.frames.front().map_or(Moment::NEVER, |(at, _)| *at);
         let session_due = session.deadline().unwrap_or(Moment::NEVER);
         session_due.min(frame).min(client.next_edge()).min(self.clinician_at).max(self.now)
     }
 
-    fn step(&mut self, session: &mut Session, client: &mut Client, now: Moment, out: &mut Vec<Record>) {
+    fn step(&mut self, session: &mut impl Sits, client: &mut Client, now: Moment, out: &mut Vec<Record>) {
         if session.deadline().is_some_and(|due| due <= now) {
             session.advance(now, out);
         } else if self.frames.front().is_some_and(|(at, _)| *at <= now) {
@@ -90,7 +133,7 @@ impl Sitting {
         }
     }
 
-    fn show(&mut self, session: &mut Session, client: &mut Client, now: Moment, out: &mut Vec<Record>) {
+    fn show(&mut self, session: &mut impl Sits, client: &mut Client, now: Moment, out: &mut Vec<Record>) {
         let Some((_, number)) = self.frames.pop_front() else { return };
         session.input(now, Input::Shown { number }, out);
         let view = self.notice.shown(number, now, session.asked());
@@ -98,7 +141,7 @@ impl Sitting {
     }
 
     /// Goes on where only the clinician can, and writes down what the client says of a block.
-    fn clinician(&mut self, session: &mut Session, now: Moment, out: &mut Vec<Record>) {
+    fn clinician(&mut self, session: &mut impl Sits, now: Moment, out: &mut Vec<Record>) {
         self.clinician_at = now + CLINICIAN;
         if session.asked() != Asked::Press {
             self.last_sign = now;
@@ -128,14 +171,14 @@ impl Sitting {
     }
 
     /// What only the client moves, it looks at again.
-    fn look_again(&mut self, session: &Session, before: Asked, client: &mut Client) {
+    fn look_again(&mut self, session: &impl Sits, before: Asked, client: &mut Client) {
         if let Some(view) = self.notice.looks_again(self.now, before, session.asked()) {
             client.sees(&view);
         }
     }
 
     /// A new scene goes to the screen.
-    fn look(&mut self, session: &Session, now: Moment) {
+    fn look(&mut self, session: &impl Sits, now: Moment) {
         let number = session.scene().number;
         if self.last_scene != Some(number) {
             self.last_scene = Some(number);
