@@ -264,7 +264,12 @@ impl Sitting {
         match event {
             Event::Rest { .. } | Event::Paused { .. } => self.idle_since = self.idle_since.or(Some(at)),
             Event::Question | Event::CarriedOn | Event::Resumed | Event::TrialBegan { .. } => self.idle_since = None,
-            Event::BlockEnded { why: BlockEnd::StopRule, .. } => self.stopped = true,
+            Event::BlockEnded { why, .. } => {
+                self.stopped |= why == BlockEnd::StopRule;
+                if self.pacing.is_none() {
+                    self.start_pacing(at, out);
+                }
+            }
             Event::Trial(trial) => self.judged(at, &trial, out),
             Event::Finished { complete } => {
                 let ending = match (complete, self.stopped) {
@@ -280,10 +285,10 @@ impl Sitting {
 
     fn judged(&mut self, at: Moment, trial: &Trial, out: &mut Vec<Record>) {
         let Some(attempt) = Attempt::of(trial) else { return };
-        self.tally.add(trial);
         if trial.kind != self.kind {
-            return self.waited(at, attempt, out);
+            return self.waited(attempt);
         }
+        self.tally.add(trial);
         if self.paced {
             self.pace(at, attempt, out);
         }
@@ -295,16 +300,12 @@ impl Sitting {
         }
     }
 
-    /// An attempt on the tile that waits: after enough of them practice begins.
-    fn waited(&mut self, at: Moment, attempt: Attempt, out: &mut Vec<Record>) {
+    /// An attempt on the tile that waits.
+    fn waited(&mut self, attempt: Attempt) {
         self.waiting.extend(attempt.latency_s.filter(|_| attempt.outcome == Outcome::Hit));
-        if self.waiting.len() >= WAITING_PRESSES[1] {
-            self.session.input(at, Input::SkipBlock, out);
-        }
-        self.start_pacing(at, out);
     }
 
-    /// From the presses on the waiting tile; anew with each, until the step itself begins.
+    /// From the presses on the waiting tile, once they are over.
     fn start_pacing(&mut self, at: Moment, out: &mut Vec<Record>) {
         let sample = Sample::new(self.waiting.clone()).ok();
         let Some(start) = sample.and_then(|sample| Start::from_waiting(&sample)) else { return };
@@ -464,6 +465,7 @@ mod tests {
         assert!(matches!(summary.ending, Ending::Mastered | Ending::Length), "{summary}");
         let is_note = |record: &&Record| matches!(&record.what, What::Input(Input::Note { .. }));
         let changed = summary.changes.iter().filter(|change| change.is_change()).count();
+        assert!(summary.tally.hits >= 10, "{summary}");
         assert!(changed > 0 && records.iter().filter(is_note).count() == changed, "{summary}");
     }
 
