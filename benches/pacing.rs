@@ -6,7 +6,7 @@
 //! the distance of the interval from the client's own 90 % interval at 35 and at 70 presses (median, and
 //! share within 10 %); the share of blocks after calibration whose interval gives the client 80–97 %
 //! success; steps towards faster after calibration, and among them those of a client whose latency has
-//! already grown; the longest and the median decision.
+//! already grown; a decision, median and 99.9 % quantile (the machine may be busy).
 //!
 //! Highlights count as shown at once; latencies come from the client's law.
 
@@ -285,7 +285,7 @@ fn main() {
     let clients: usize = std::env::var("PACING_CLIENTS").ok().and_then(|text| text.parse().ok()).unwrap_or(CLIENTS);
     println!("{clients} clients of each kind and way, {PRESSES} presses each; distances from the true 90 % interval");
     println!(
-        "kind           way                at 35: median  within 10 %   at 70: median  within 10 %   good blocks (to 35)   faster  when grown   decision, us: median  longest"
+        "kind           way                at 35: median  within 10 %   at 70: median  within 10 %   good blocks (to 35)   faster  when grown   decision, us: median   99.9 %"
     );
     let mut stationary: Vec<Tally> = WAYS.iter().map(|_| Tally::default()).collect();
     for kind in KINDS {
@@ -320,6 +320,6 @@ fn print_line(kind: &str, way: &str, tally: &Tally) {
         tally.faster,
         tally.faster_grown,
         micros.median(),
-        micros.greatest()
+        micros.quantile(0.999)
     );
 }

@@ -42,7 +42,7 @@ impl Start {
     pub fn from_waiting(latencies: &Sample) -> Option<Start> {
         let by_ratio = latencies.mean() / RATIO;
         let enough = latencies.len() >= WAITING_PRESSES[0] && by_ratio > 0.0;
-        enough.then(|| Start { interval_s: KINDER * by_ratio, likely_s: by_ratio, log_sd: FROM_WAITING })
+        enough.then_some(Start { interval_s: KINDER * by_ratio, likely_s: by_ratio, log_sd: FROM_WAITING })
     }
 
     /// Natural logarithm of the weight of a needed interval beforehand, from its own logarithm.

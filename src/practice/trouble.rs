@@ -7,7 +7,7 @@ const LOOK_BACK: usize = 60;
 /// Growth of the logarithm of the latency with each press that has to be ruled out, and by how many
 /// standard errors. Common practice, no source.
 const TIRING: f64 = 0.008;
-const BOUND: f64 = 3.0;
+const BOUND: f64 = 3.2;
 /// A rise of so many standard errors is taken for one (one-sided, 5 %).
 const SHOWN: f64 = 1.645;
 /// Fewer latencies show no trend.

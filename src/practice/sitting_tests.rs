@@ -1,0 +1,87 @@
+//! Virtual clients of every kind practise every step.
+
+use super::*;
+use crate::practice::summary::Saw;
+use crate::practice::{plan, steps};
+use crate::sim::client::Client;
+use crate::sim::latency::Latency;
+use crate::sim::sitting::sit;
+use crate::sim::traits::{STEADY, Traits};
+
+const PLAN: &str = r#"{ "format": "pacewright practice plan", "version": 1, "name": "test",
+    "steps": ["two-items"], "minutes": 4, "goal": "improve",
+    "help": { "by": "person-in-room", "how": "the night nurse" } }"#;
+
+/// The last scene is shown after the end.
+const FRAME: Span = Span::from_ms(20);
+
+fn plan() -> Plan {
+    plan::read("plan.json", PLAN).0.unwrap()
+}
+
+fn sat(step: &str, traits: Traits, seed: u64) -> (Sitting, Moment, Vec<Record>) {
+    let mut sitting = Sitting::new(&plan(), steps::find(step).unwrap(), None, 0, seed).unwrap();
+    let mut records = Vec::new();
+    let end = sit(&mut sitting, &mut Client::new(traits, seed), |fresh| records.extend_from_slice(fresh)).unwrap();
+    (sitting, end, records)
+}
+
+fn clients() -> Vec<(&'static str, Traits)> {
+    vec![
+        ("steady", STEADY),
+        ("never presses", Traits { stops_after_s: Some(0.0), involuntary_per_s: 0.0, ..STEADY }),
+        ("always presses", Traits { involuntary_per_s: 3.0, ..STEADY }),
+        ("at random", Traits { miss: 1.0, involuntary_per_s: 0.4, ..STEADY }),
+        ("sleeps", Traits { stops_after_s: Some(70.0), involuntary_per_s: 0.0, ..STEADY }),
+        ("slow", Traits { latency: Latency::ExGaussian { mu_s: 2.5, sigma_s: 0.5, tau_s: 1.5 }, ..STEADY }),
+        ("one breath", Traits { held_s: 30.0, ..STEADY }),
+        ("rests", Traits { rests: 1.0, ..STEADY }),
+    ]
+}
+
+#[test]
+fn no_client_makes_it_hang_panic_or_run_past_its_length() {
+    let longest = Moment::START + Span::from_ms(2_000 + 4 * 60_000) + FRAME;
+    for step in steps::STEPS {
+        for (name, traits) in clients() {
+            for seed in 0..3 {
+                let (sitting, end, records) = sat(step.id, traits.clone(), seed);
+                let summary = sitting.summary().unwrap();
+                let late = records.iter().filter(|record| record.at > longest).count();
+                assert_eq!(late, 0, "{} {name} {seed}: {summary}", step.id);
+                assert!(end <= longest, "{} {name} {seed}: {end:?}", step.id);
+            }
+        }
+    }
+}
+
+#[test]
+fn whoever_never_presses_or_presses_without_regard_is_told_and_gets_no_setting() {
+    let (never, ..) = sat("two-items", clients()[1].1.clone(), 1);
+    let summary = never.summary().unwrap();
+    assert_eq!((summary.ending, summary.tally.saw(), summary.interval), (Ending::Resting, Saw::NoPress, None));
+    let (random, ..) = sat("five-items", clients()[3].1.clone(), 1);
+    assert_eq!(random.summary().unwrap().interval, None, "{}", random.summary().unwrap());
+}
+
+#[test]
+fn a_steady_client_masters_a_step_and_the_log_holds_each_reason() {
+    let (sitting, _, records) = sat("two-items", STEADY, 4);
+    let summary = sitting.summary().unwrap();
+    assert!(matches!(summary.ending, Ending::Mastered | Ending::Length), "{summary}");
+    let is_note = |record: &&Record| matches!(&record.what, What::Input(Input::Note { .. }));
+    let changed = summary.changes.iter().filter(|change| change.is_change()).count();
+    assert!(summary.tally.hits >= 10, "{summary}");
+    assert!(changed > 0 && records.iter().filter(is_note).count() == changed, "{summary}");
+}
+
+#[test]
+fn nothing_begins_before_the_carer_has_confirmed() {
+    let mut sitting = Sitting::new(&plan(), steps::find("two-items").unwrap(), None, 0, 1).unwrap();
+    assert!(sitting.to_confirm().unwrap().contains("the night nurse"));
+    let mut out = Vec::new();
+    sitting.input(Moment(1_000_000), Input::Edge { switch: crate::engine::effect::Switch(0), down: true }, &mut out);
+    assert!(sitting.to_confirm().is_some());
+    sitting.advance(Moment::START + UNCONFIRMED, &mut out);
+    assert_eq!(sitting.summary().unwrap().ending, Ending::NotConfirmed);
+}
