@@ -43,7 +43,7 @@ const NEAR: f64 = 0.02;
 /// The same towards slower for even presses: each slow-down is hard to take back.
 const NEAR_SLOWER: f64 = 0.1;
 /// Speeding up has to be this sure to leave enough success.
-const SURE: f64 = 0.55;
+const SURE: f64 = 0.57;
 /// Share of presses faster than any reaction from which the presses follow a rhythm.
 const RHYTHM: f64 = 0.25;
 /// Intervals are whole hundredths of a second.

@@ -7,11 +7,13 @@ const LOOK_BACK: usize = 60;
 /// Growth of the logarithm of the latency with each press that has to be ruled out, and by how many
 /// standard errors. Common practice, no source.
 const TIRING: f64 = 0.008;
-const BOUND: f64 = 3.2;
+const BOUND: f64 = 3.0;
 /// A rise of so many standard errors is taken for one (one-sided, 5 %).
 const SHOWN: f64 = 1.645;
-/// Fewer latencies show no trend.
-const FEWEST: usize = 8;
+/// With fewer latencies tiring is never ruled out.
+const FEWEST: usize = 20;
+/// Fewer latencies have no slope.
+const FEWEST_FOR_SLOPE: usize = 8;
 /// Attempts of the latest stretch.
 const LATEST: usize = 10;
 /// Omissions in it from which they may be rising.
@@ -34,7 +36,8 @@ impl Trouble {
     /// Presses that get slower by [`TIRING`] each cannot be ruled out.
     pub fn may_tire(&self) -> bool {
         let from = self.logs.len().saturating_sub(LOOK_BACK);
-        slope(&self.logs[from..]).is_none_or(|(slope, error)| slope + BOUND * error > TIRING)
+        self.logs.len() < FEWEST
+            || slope(&self.logs[from..]).is_none_or(|(slope, error)| slope + BOUND * error > TIRING)
     }
 
     /// Presses do get slower.
@@ -54,7 +57,7 @@ impl Trouble {
 
 /// Slope of the values a step, by least squares, and its standard error.
 fn slope(values: &[f64]) -> Option<(f64, f64)> {
-    if values.len() < FEWEST {
+    if values.len() < FEWEST_FOR_SLOPE {
         return None;
     }
     let count = values.len() as f64;
