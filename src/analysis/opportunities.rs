@@ -61,11 +61,19 @@ pub(crate) fn of_trials(
 /// From each wrong group until it was left, in scan intervals then in force.
 pub(super) fn wrong_groups(header: &Header, menu: &Menu, records: &[Record], reading: &Reading) -> Vec<f64> {
     let mut found = Vec::new();
-    walk(0, header, menu, records, reading, |judged| judged.counts(), |view, part| {
-        let interval = view.judged.trial.interval_us.as_seconds();
-        let (_, path) = view.way();
-        found.extend(recoveries(&path, part).map(|span| span.as_seconds() / interval));
-    });
+    walk(
+        0,
+        header,
+        menu,
+        records,
+        reading,
+        |judged| judged.counts(),
+        |view, part| {
+            let interval = view.judged.trial.interval_us.as_seconds();
+            let (_, path) = view.way();
+            found.extend(recoveries(&path, part).map(|span| span.as_seconds() / interval));
+        },
+    );
     found
 }
 

@@ -137,9 +137,9 @@ impl RowColumn {
     /// Solves the three equations of one tile: R = turn of rows, C = turn of the wanted row, and of
     /// another row, from which the rows always follow.
     fn tile(&self, row: usize, column: usize) -> PerSelection {
-        let rows = self.mixed(|pending| self.from_rows(row, pending));
-        let wanted = self.mixed(|pending| self.from_wanted_row(row, column, pending));
-        let wrong = self.from_wrong_row().cost;
+        let rows = self.mixed(|pending| self.rows_turn(row, pending));
+        let wanted = self.mixed(|pending| self.wanted_row_turn(row, column, pending));
+        let wrong = self.wrong_row_turn().cost;
         // With W = wrong + R: R(1 − rr − rw) = (r + rw·wrong) + rc·C, and C(1 − cc) = (c + cw·wrong) + (cr + cw)·R.
         let from_rows = rows.cost.plus(rows.to_wrong_row, wrong);
         let from_wanted = wanted.cost.plus(wanted.to_wrong_row, wrong).times(1.0 / (1.0 - wanted.to_wanted_row));
@@ -153,14 +153,14 @@ impl RowColumn {
         Turn::default().plus(1.0 - self.omission, turn(true)).plus(self.omission, turn(false))
     }
 
-    fn from_rows(&self, row: usize, pending: bool) -> Turn {
+    fn rows_turn(&self, row: usize, pending: bool) -> Turn {
         let run = Run { model: self, onset: self.onset(row), pending };
         let mut turn = self.row_passes(&run, row, 0.0);
         turn.cost.seconds = run.seconds(self.pass(self.rows));
         turn
     }
 
-    fn from_wanted_row(&self, row: usize, column: usize, pending: bool) -> Turn {
+    fn wanted_row_turn(&self, row: usize, column: usize, pending: bool) -> Turn {
         let run = Run { model: self, onset: self.onset(column), pending };
         let end = self.pass(self.columns);
         let (left, right) = (run.quiet_until(end), run.within(self.window(column, self.columns)));
@@ -202,7 +202,7 @@ impl RowColumn {
         }
     }
 
-    fn from_wrong_row(&self) -> Turn {
+    fn wrong_row_turn(&self) -> Turn {
         let run = Run { model: self, onset: 0.0, pending: false };
         let end = self.pass(self.columns);
         let left = run.quiet_until(end);
