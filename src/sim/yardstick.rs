@@ -20,19 +20,21 @@ pub struct Yardstick {
     model: RowColumn,
     exact: PerSelection,
     plan: Plan,
+    seed: u32,
 }
 
 impl Yardstick {
-    /// `None` where there is no exact solution, or the settings do not allow these timings.
+    /// Studies of different `seed` share no random numbers. `None` where there is no exact solution, or
+    /// the settings do not allow these timings.
     #[must_use]
-    pub fn new(model: RowColumn) -> Option<Yardstick> {
+    pub fn new(model: RowColumn, seed: u32) -> Option<Yardstick> {
         let exact = model.solve()?;
         let tree = Arc::new(ScanTree::row_column(model.rows as u16, model.columns as u16));
         let weights = vec![1.0; model.rows * model.columns];
         // The model never gives up.
         let patience = Span::from_seconds(1e9)?;
         let plan = Plan::new(tree, settings(&model)?, &weights, false, false, patience)?;
-        Some(Yardstick { model, exact, plan })
+        Some(Yardstick { model, exact, plan, seed })
     }
 
     /// The exact means.
@@ -43,10 +45,11 @@ impl Yardstick {
 
     /// `count` simulated selections; each `block` has random numbers of its own.
     #[must_use]
-    pub fn run(&self, block: u64, count: u64) -> Counts {
+    pub fn run(&self, block: u32, count: u64) -> Counts {
+        let stream = |name| Stream::named(u64::from(self.seed) << 32 | u64::from(block), name);
         let RowColumn { reaction, omission, accidents, .. } = self.model;
-        let reactor = Reactor::new(reaction, omission, accidents, Stream::named(block, "reactor"));
-        Selecting::new(&self.plan, reactor, Stream::named(block, "targets")).run(count)
+        let reactor = Reactor::new(reaction, omission, accidents, stream("reactor"));
+        Selecting::new(&self.plan, reactor, stream("targets")).run(count)
     }
 
     /// How far a simulation in `parts` of equal size lies from the exact means, output by output.
@@ -156,8 +159,8 @@ pub const STEADY: RowColumn =
 /// up to 1 s, up to 30 % omissions and one accident in 10 s. One who needs more than ten minutes for a
 /// selection is drawn again.
 #[must_use]
-pub fn any_model(number: u64) -> Yardstick {
-    let mut stream = Stream::named(number, "yardstick");
+pub fn any_model(number: u32) -> Yardstick {
+    let mut stream = Stream::named(number.into(), "yardstick");
     loop {
         let rows = 1 + stream.below(8) as usize;
         let columns = 1 + stream.below(8) as usize;
@@ -166,7 +169,7 @@ pub fn any_model(number: u64) -> Yardstick {
         let reaction = Reaction { mu: between(0.2, 0.8), sigma: between(0.0, 0.2), tau: between(0.0, 0.4) };
         let (omission, accidents) = (between(0.0, 0.3), between(0.0, 0.1));
         let model = RowColumn { rows, columns, interval, first, reaction, omission, accidents };
-        if let Some(yardstick) = Yardstick::new(model).filter(|yardstick| yardstick.exact.seconds < 600.0) {
+        if let Some(yardstick) = Yardstick::new(model, number).filter(|yardstick| yardstick.exact.seconds < 600.0) {
             return yardstick;
         }
     }
@@ -195,21 +198,21 @@ mod tests {
 
     #[test]
     fn an_ordinary_and_a_steady_client_agree_with_the_exact_solution() {
-        check(&Yardstick::new(ORDINARY).unwrap(), 500);
-        check(&Yardstick::new(STEADY).unwrap(), 500);
+        check(&Yardstick::new(ORDINARY, 0).unwrap(), 500);
+        check(&Yardstick::new(STEADY, 0).unwrap(), 500);
     }
 
     #[test]
     fn a_small_difference_is_noticed() {
-        let other = Yardstick::new(RowColumn { omission: 0.06, ..ORDINARY }).unwrap();
+        let other = Yardstick::new(RowColumn { omission: 0.06, ..ORDINARY }, 0).unwrap();
         let parts: Vec<Counts> = (0..40).map(|block| other.run(block, 500)).collect();
-        let worst = Yardstick::new(ORDINARY).unwrap().compare(&parts);
+        let worst = Yardstick::new(ORDINARY, 0).unwrap().compare(&parts);
         assert!(worst.iter().any(|deviation| deviation.standard_errors.abs() > 4.0));
     }
 
     #[test]
     fn timings_that_the_settings_do_not_allow_make_no_yardstick() {
-        assert!(Yardstick::new(RowColumn { interval: 0.1, ..ORDINARY }).is_none());
-        assert!(Yardstick::new(RowColumn { omission: 1.0, ..ORDINARY }).is_none());
+        assert!(Yardstick::new(RowColumn { interval: 0.1, ..ORDINARY }, 0).is_none());
+        assert!(Yardstick::new(RowColumn { omission: 1.0, ..ORDINARY }, 0).is_none());
     }
 }
