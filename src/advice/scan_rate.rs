@@ -5,9 +5,9 @@
 //! and steep on the fast one. Beside them stands the published ratio of mean latency to interval.
 //!
 //! Right and late presses count, at their true latency: leaving out the late ones would make the
-//! advice too fast. Omissions are read both ways ([`super::omissions`]). A client who presses to the
-//! rhythm instead of reacting gets advice from two intervals on ([`super::rhythm`]). Where the latencies
-//! have two humps nothing is fitted ([`super::humps`]).
+//! advice too fast. Omissions are read both ways (`omissions`). A client who presses to the
+//! rhythm instead of reacting gets advice from two intervals on (`rhythm`). Where the latencies
+//! have two humps nothing is fitted (`humps`).
 //!
 //! The lag of screen and input is part of every latency. It is told and never taken off, unless the lag
 //! of the controller at home is known: then it takes the place of the one measured here.
