@@ -170,7 +170,9 @@ fn any_settings(stream: &mut Stream) -> Settings {
             Kind::Time { min, max, step }
             | Kind::Share { min, max, step }
             | Kind::Angle { min, max, step }
-            | Kind::OptionalTime { min, max, step } => min + step * stream.below(1 + ((max - min) / step) as u64) as i64,
+            | Kind::OptionalTime { min, max, step } => {
+                min + step * stream.below(1 + ((max - min) / step) as u64) as i64
+            }
             Kind::Count { min, .. } => min - 1 + stream.below(4) as i64,
             Kind::Choice(options) => stream.below(options.len() as u64) as i64,
         };

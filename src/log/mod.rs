@@ -20,6 +20,7 @@
 //! - `crc` is always last: CRC-32/ISO-HDLC (the one of zip and Ethernet) in eight lower-case hex
 //!   digits, over the bytes of the line from its opening `{` up to, not including, the `,` before
 //!   `"crc"`.
+//! - An event `damage` stands only in a repaired copy ([`repair`]), where something of the log was lost.
 //! - `end` stands on the last line of a session that was closed in order.
 //!
 //! A new field is optional, or the version goes up; older versions stay readable.
@@ -35,6 +36,7 @@ mod order;
 mod part;
 mod plain;
 pub mod reader;
+pub mod repair;
 pub mod replay;
 mod rest;
 mod source;

@@ -16,6 +16,7 @@ use super::order::{Disorder, Order};
 use super::part::{Taken, taken_apart};
 use super::source::next_line;
 use crate::problem::Problem;
+use crate::session::event::Event;
 use crate::session::record::{Record, What};
 
 /// After this many problems the rest is only counted.
@@ -219,6 +220,10 @@ impl<'f> Reading<'f> {
             && let Some(back) = self.order.time(record.at)
         {
             self.warning(format!("time goes back by {back} µs"), "do not trust the times around this line");
+        }
+        if let What::Event(Event::Damage { lost }) = &record.what {
+            self.gap();
+            self.warning(format!("this is a repaired copy, and lost here: {lost}"), "keep the log it was made from");
         }
         self.counted.count(&record.what);
         self.log.records.push(Line { line: self.number, seq, content: Content::Known(record) });

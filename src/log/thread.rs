@@ -4,6 +4,7 @@
 //! second, so even an hour without a disk is a few megabytes. The thread reads no clock; when two
 //! seconds bring no record it saves what it has.
 
+use std::fmt;
 use std::io;
 use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender};
 use std::thread::{self, JoinHandle};
@@ -29,12 +30,26 @@ pub enum Trouble {
     Over,
 }
 
+impl fmt::Display for Trouble {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Trouble::Waiting { why, bytes } => write!(
+                f,
+                "cannot write the log: {why}; the session can go on: {bytes} bytes wait in memory and are tried again \
+                 every {} s, so free some space or bring the folder back",
+                SYNC_EVERY.0 / 1_000_000
+            ),
+            Trouble::Over => write!(f, "the log is written again; nothing was lost"),
+        }
+    }
+}
+
 /// The log could not be finished: `unwritten` belongs behind what the sink holds.
 #[derive(Debug)]
 pub struct Unfinished {
     /// Why, in the words of the system.
     pub why: String,
-    /// The bytes that the sink did not take; save them elsewhere.
+    /// The bytes that the sink did not take, behind those that went astray; save them elsewhere.
     pub unwritten: Vec<u8>,
 }
 
@@ -110,11 +125,11 @@ fn run<S: ByteSink>(
         let failed_before = writer.failing();
         let result = match incoming.recv_timeout(Duration::from_micros(SYNC_EVERY.0)) {
             Ok(Message::Record(record)) => writer.add(&record),
-            Ok(Message::End(at)) => return writer.end(at).map_err(|error| unfinished(&writer, &error)),
+            Ok(Message::End(at)) => return writer.end(at).map_err(|error| unfinished(&mut writer, &error)),
             Err(RecvTimeoutError::Timeout) => writer.save(),
             Err(RecvTimeoutError::Disconnected) => {
                 let error = writer.save().err().unwrap_or_else(|| io::Error::other("it was dropped before its end"));
-                return Err(unfinished(&writer, &error));
+                return Err(unfinished(&mut writer, &error));
             }
         };
         if let Some(trouble) = trouble(&writer, failed_before, result) {
@@ -134,6 +149,6 @@ fn trouble<S: ByteSink>(writer: &Writer<S>, failed_before: bool, result: io::Res
     }
 }
 
-fn unfinished<S: ByteSink>(writer: &Writer<S>, error: &io::Error) -> Unfinished {
-    Unfinished { why: error.to_string(), unwritten: writer.unwritten().to_vec() }
+fn unfinished<S: ByteSink>(writer: &mut Writer<S>, error: &io::Error) -> Unfinished {
+    Unfinished { why: error.to_string(), unwritten: writer.rest() }
 }

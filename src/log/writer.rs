@@ -33,6 +33,11 @@ pub trait ByteSink {
     /// # Errors
     /// When that cannot be promised.
     fn sync(&mut self) -> io::Result<()>;
+
+    /// All that it took, if that can no longer be found where the log should be; else nothing.
+    fn astray(&mut self) -> Vec<u8> {
+        Vec::new()
+    }
 }
 
 /// A log in memory; nothing outlives a power cut.
@@ -146,6 +151,14 @@ impl<S: ByteSink> Writer<S> {
     #[must_use]
     pub fn unwritten(&self) -> &[u8] {
         &self.buffer[self.taken..]
+    }
+
+    /// What has to be saved elsewhere when the sink refuses to the end: what went astray, then what waits.
+    #[must_use]
+    pub fn rest(&mut self) -> Vec<u8> {
+        let mut rest = self.sink.astray();
+        rest.extend_from_slice(self.unwritten());
+        rest
     }
 
     /// Gives the sink back.

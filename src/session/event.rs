@@ -96,6 +96,11 @@ pub enum Event {
         /// All blocks were done.
         complete: bool,
     },
+    /// No session does this: it stands only in the repaired copy of a log, where something of it was lost.
+    Damage {
+        /// What was lost.
+        lost: String,
+    },
 }
 
 /// The kinds of block.

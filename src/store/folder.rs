@@ -43,7 +43,7 @@ impl Store {
         let refused = |error: io::Error| {
             problem(folder, format!("cannot open the data folder: {error}"), "check the path and your rights")
         };
-        create_private(folder).map_err(refused)?;
+        create_private(folder, true).map_err(refused)?;
         if !folder.is_dir() {
             return Err(problem(folder, "cannot use it as data folder: it is no folder", "give another path"));
         }
@@ -64,7 +64,7 @@ impl Store {
     pub fn create_log(&self, client: &ClientCode, began: &Zoned) -> Result<(PathBuf, File), Problem> {
         for turn in 1..=MOST_TURNS {
             let path = self.folder.join(log_name(client, began, turn));
-            match private().create_new(true).open(&path) {
+            match private().read(true).create_new(true).open(&path) {
                 Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
                 Err(error) => return Err(no_log(&path, &error)),
                 Ok(file) => {
@@ -133,7 +133,7 @@ fn held(folder: &Path, lock: &Path) -> Problem {
 }
 
 #[cfg(unix)]
-fn private() -> OpenOptions {
+pub(super) fn private() -> OpenOptions {
     use std::os::unix::fs::OpenOptionsExt as _;
     let mut options = OpenOptions::new();
     options.write(true).mode(0o600);
@@ -141,18 +141,19 @@ fn private() -> OpenOptions {
 }
 
 #[cfg(not(unix))]
-fn private() -> OpenOptions {
+pub(super) fn private() -> OpenOptions {
     let mut options = OpenOptions::new();
     options.write(true);
     options
 }
 
-fn create_private(folder: &Path) -> io::Result<()> {
+/// Makes a folder for its owner only; with `deep` also those above it.
+pub(super) fn create_private(folder: &Path, deep: bool) -> io::Result<()> {
     if folder.exists() {
         return Ok(());
     }
     let mut builder = DirBuilder::new();
-    builder.recursive(true);
+    builder.recursive(deep);
     #[cfg(unix)]
     std::os::unix::fs::DirBuilderExt::mode(&mut builder, 0o700);
     builder.create(folder)

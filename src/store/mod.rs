@@ -7,13 +7,17 @@
 //!
 //! Only this layer opens files. It decides nothing about a session.
 
+mod broken;
 mod clock;
 mod folder;
 mod names;
+mod sink;
 mod whole;
 
+pub use broken::Broken;
 pub use clock::{instant, rfc3339, since_1970_us, wall_clock};
 pub use folder::Store;
+pub use sink::{LogSink, rescue};
 pub use whole::write_whole;
 
 use std::fs::File;

@@ -95,6 +95,7 @@ every!(events: Event {
     Event::Paused { .. } => Event::Paused { why: PauseReason::Stuck },
     Event::Resumed => Event::Resumed,
     Event::Finished { .. } => Event::Finished { complete: true },
+    Event::Damage { .. } => Event::Damage { lost: "2 records".into() },
 });
 
 fn lit() -> Lit {
