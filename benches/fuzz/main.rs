@@ -29,13 +29,14 @@ struct Target {
     run: fn(&Corpus, &mut Stream) -> bool,
 }
 
-const TARGETS: [Target; 6] = [
+const TARGETS: [Target; 7] = [
     Target { name: "engine", share: 40, run: targets::engine },
-    Target { name: "log", share: 32, run: targets::log },
+    Target { name: "log", share: 26, run: targets::log },
     Target { name: "settings", share: 12, run: targets::values },
     Target { name: "protocol", share: 8, run: targets::protocol },
+    Target { name: "profile", share: 5, run: targets::profile },
     Target { name: "menu", share: 7, run: targets::menu },
-    Target { name: "session", share: 1, run: targets::session },
+    Target { name: "session", share: 2, run: targets::session },
 ];
 
 #[derive(Clone, Copy, Default)]

@@ -17,6 +17,7 @@ use pacewright::session::input::{Input, Interruption, PauseReason, Prompt, Ratin
 use pacewright::session::record::Record;
 use pacewright::session::{Plan, Session, protocol_file, shipped as protocols};
 use pacewright::settings::{self, Kind, REGISTRY, Settings};
+use pacewright::sim::profile::{self, shipped as profiles};
 use pacewright::time::{Moment, Span};
 use serde_json::json;
 
@@ -26,6 +27,7 @@ use super::text::{Text, bend_bytes};
 pub struct Corpus {
     menus: Vec<Text>,
     protocols: Vec<Text>,
+    profiles: Vec<Text>,
     settings: Text,
     header: Text,
     lines: Vec<Text>,
@@ -51,6 +53,7 @@ impl Corpus {
         Corpus {
             menus: texts(SMALL_MENU, shipped::MENUS),
             protocols: texts(SMALL_PROTOCOL, protocols::PROTOCOLS),
+            profiles: profiles::CLIENTS.iter().map(|(_, text)| Text::new(text)).collect(),
             settings: Text::new(&json!(Settings::default().to_json()).to_string()),
             header: Text::new(&json!(Header::for_plan(&plans[0])).to_string()),
             lines: sample_lines(&plans[0]),
@@ -73,7 +76,8 @@ fn tree(menu: Menu) -> Arc<ScanTree> {
 /// One line of each kind that a sitting makes, without its beginning and its checksum.
 fn sample_lines(plan: &Plan) -> Vec<Text> {
     let mut session = Session::new(plan.clone());
-    let mut client = pacewright::sim::client::Client::new(pacewright::sim::client::STEADY, 1);
+    let mut client =
+        pacewright::sim::client::Client::new(profiles::find("steady").expect("a shipped client").traits, 1);
     let mut kinds: Vec<(String, Text)> = Vec::new();
     let sat = pacewright::sim::sitting::sit(&mut session, &mut client, |records| {
         for record in records {
@@ -115,6 +119,16 @@ pub fn protocol(corpus: &Corpus, stream: &mut Stream) -> bool {
         let _ = protocol.cost(menu, &settings).map(|cost| protocol.cost_warnings(&cost, "p"));
     }
     read.protocol.is_some()
+}
+
+pub fn profile(corpus: &Corpus, stream: &mut Stream) -> bool {
+    let (read, problems) = profile::read("c", pick(&corpus.profiles, stream).bent(stream));
+    assert!(read.is_some() || !problems.is_empty(), "a refusal has a reason");
+    if let Some(read) = &read {
+        let (again, _) = profile::read("c", json!(read).to_string());
+        assert!(again.as_ref() == Some(read), "a profile that was read is written as it is");
+    }
+    read.is_some()
 }
 
 pub fn values(corpus: &Corpus, stream: &mut Stream) -> bool {

@@ -41,7 +41,7 @@ pub enum Event {
         /// All of them.
         values: Box<Settings>,
     },
-    /// The session had come to this instant when the next input reached it under an older stamp.
+    /// The session had come to this instant when the next input reached it under an older stamp, or a stall did.
     Clock,
     /// A trial begins: the cue is to be seen.
     TrialBegan {

@@ -157,7 +157,7 @@ impl Session {
         if !stalled {
             self.advance(at, out);
         }
-        self.tell_clock(at, out);
+        self.tell_clock(at, stalled, out);
         self.record(at, What::Input(input.clone()), out);
         self.now = self.now.max(at);
         self.take(at, input, out);
@@ -264,9 +264,10 @@ impl Session {
         }
     }
 
-    /// Before a stamp that comes late: replay has to know how far the session had come.
-    fn tell_clock(&mut self, at: Moment, out: &mut Vec<Record>) {
-        if at < self.now && self.recorded < self.now {
+    /// Before a stamp that comes late, and before a stall, which does nothing that is due: replay has to know
+    /// how far the session had come.
+    fn tell_clock(&mut self, at: Moment, stalled: bool, out: &mut Vec<Record>) {
+        if (stalled || at < self.now) && self.recorded < self.now {
             self.record(self.now, What::Event(Event::Clock), out);
         }
     }

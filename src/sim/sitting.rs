@@ -21,8 +21,8 @@ const CLINICIAN: Span = Span::from_ms(2_000);
 const PATIENCE: Span = Span::from_ms(5 * 60_000);
 /// The clinician ends a session that is still not over.
 const LONGEST: Span = Span::from_ms(2 * 3_600_000);
-/// A sitting that goes on after that has lost its way.
-const LOST: Span = Span::from_ms(2 * 3_600_000 + 60_000);
+/// A sitting that goes on for so long after that has lost its way.
+const LOST: Span = Span::from_ms(60_000);
 
 /// Runs the session to its end and hands every record to `keep`, in order.
 ///
@@ -30,8 +30,21 @@ const LOST: Span = Span::from_ms(2 * 3_600_000 + 60_000);
 ///
 /// # Errors
 /// When the session does not end even then.
-pub fn sit(session: &mut impl Sits, client: &mut Client, mut keep: impl FnMut(&[Record])) -> Result<Moment, TooLong> {
-    let mut sitting = Sitting::default();
+pub fn sit(session: &mut impl Sits, client: &mut Client, keep: impl FnMut(&[Record])) -> Result<Moment, TooLong> {
+    sit_for(LONGEST, session, client, keep)
+}
+
+/// The same with a clinician who ends the session after `longest`.
+///
+/// # Errors
+/// When the session does not end even then.
+pub fn sit_for(
+    longest: Span,
+    session: &mut impl Sits,
+    client: &mut Client,
+    mut keep: impl FnMut(&[Record]),
+) -> Result<Moment, TooLong> {
+    let mut sitting = Sitting { longest, ..Sitting::default() };
     let mut records = Vec::new();
     sitting.clinician_at = Moment::START + CLINICIAN;
     sitting.look(session, Moment::START);
@@ -40,7 +53,7 @@ pub fn sit(session: &mut impl Sits, client: &mut Client, mut keep: impl FnMut(&[
         if session.finished() && sitting.frames.is_empty() {
             return Ok(sitting.now);
         }
-        if now.since(Moment::START) > LOST {
+        if now.since(Moment::START + longest) > LOST {
             return Err(TooLong);
         }
         sitting.now = now;
@@ -103,6 +116,8 @@ pub struct TooLong;
 /// What the people and the screen are about to do.
 #[derive(Default)]
 struct Sitting {
+    /// The clinician ends the session after this.
+    longest: Span,
     now: Moment,
     /// Frames on their way to the screen.
     frames: VecDeque<(Moment, u64)>,
@@ -146,7 +161,7 @@ impl Sitting {
         if session.asked() != Asked::Press {
             self.last_sign = now;
         }
-        if !session.finished() && (now.since(self.last_sign) >= PATIENCE || now.since(Moment::START) >= LONGEST) {
+        if !session.finished() && (now.since(self.last_sign) >= PATIENCE || now.since(Moment::START) >= self.longest) {
             return session.input(now, Input::End, out);
         }
         if let Some(question) = session.rating_asked() {
