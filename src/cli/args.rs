@@ -64,6 +64,9 @@ pub(super) struct TrialArgs {
     /// Seed of the order of trials; drawn from the clock when it is missing.
     #[arg(long, value_name = "N")]
     pub seed: Option<u64>,
+    /// Go on behind the client's last session, which was broken off: its plan, from its last block on.
+    #[arg(long = "continue", conflicts_with_all = ["protocol", "menu", "set", "seed"])]
+    pub go_on: bool,
     /// Open a window instead of the full screen.
     #[arg(long)]
     pub windowed: bool,
@@ -275,9 +278,12 @@ pub(super) struct ReplayArgs {
 
 #[derive(Debug, ClapArgs)]
 pub(super) struct CheckArgs {
-    /// Logs, menus or protocols; shipped menus and protocols also by name.
-    #[arg(required = true, value_name = "FILE")]
+    /// Logs, menus or protocols, or folders of logs; shipped menus and protocols also by name.
+    #[arg(required = true, value_name = "FILE|DIR")]
     pub files: Vec<String>,
+    /// Write a whole copy of each log that is damaged or was broken off to this folder; never over a file.
+    #[arg(long, value_name = "DIR")]
+    pub repair: Option<PathBuf>,
 }
 
 #[derive(Debug, ClapArgs)]

@@ -1,5 +1,8 @@
 //! `check`: what a file is, what is wrong with it, and what a protocol asks of the client.
 
+#[path = "check_logs.rs"]
+mod logs;
+
 use std::path::Path;
 
 use serde_json::Value;
@@ -14,15 +17,21 @@ use crate::session::{protocol_file, shipped as protocols};
 use crate::settings::Settings;
 
 pub(super) fn run(args: &CheckArgs) -> Done {
-    let mut errors = Vec::new();
+    let mut sound = true;
     for name in &args.files {
-        let problems = check(name)?;
-        let (bad, warnings): (Vec<_>, Vec<_>) =
-            problems.into_iter().partition(|problem| problem.severity == Severity::Error);
-        tell(&warnings);
-        errors.extend(bad);
+        let path = Path::new(name);
+        if path.is_dir() {
+            sound &= logs::check_folder(path, args.repair.as_deref())?;
+        } else if matches!(kind(path), Some(Kind::Log)) {
+            sound &= logs::check_log(path, "", args.repair.as_deref())? != logs::State::Damaged;
+        } else {
+            let problems = check(name)?;
+            tell(&problems);
+            sound &= problems.iter().all(|problem| problem.severity == Severity::Warning);
+        }
     }
-    if errors.is_empty() { Ok(()) } else { Err(Trouble::Input(errors)) }
+    // What is wrong has been told, file by file.
+    if sound { Ok(()) } else { Err(Trouble::Input(Vec::new())) }
 }
 
 fn check(name: &str) -> Result<Vec<Problem>, Trouble> {
@@ -35,7 +44,6 @@ fn check(name: &str) -> Result<Vec<Problem>, Trouble> {
     }
     let path = Path::new(name);
     match kind(path) {
-        Some(Kind::Log) => check_log(name, path),
         Some(Kind::Menu) => {
             let (menu, problems) = crate::menu::file::read(name, files::bytes(path, String::new)?);
             if let Some(menu) = menu {
@@ -43,7 +51,7 @@ fn check(name: &str) -> Result<Vec<Problem>, Trouble> {
             }
             Ok(problems)
         }
-        Some(Kind::Protocol) | None => {
+        _ => {
             let read =
                 protocol_file::read(name, files::bytes(path, String::new)?, |menu| files::menu_beside(path, menu));
             let mut problems = read.problems;
@@ -78,19 +86,6 @@ fn kind(path: &Path) -> Option<Kind> {
     }
     let whole: Value = serde_json::from_slice(&crate::store::read_whole(path).ok()?).ok()?;
     of(&whole)
-}
-
-fn check_log(name: &str, path: &Path) -> Result<Vec<Problem>, Trouble> {
-    let (log, problems) = files::log(path)?;
-    say!(
-        "{name}: a session log of {} records{}",
-        log.records.len(),
-        match &log.header {
-            Some(header) => format!(", client {}, begun {}", header.client, header.began),
-            None => String::new(),
-        }
-    );
-    Ok(problems)
 }
 
 fn tell_menu(name: &str, menu: &Menu) {

@@ -10,11 +10,14 @@ use crate::app::{self, AppConfig, RecordSink, Start};
 use crate::cli::args::{ScreenArgs, SetupArgs, TrialArgs};
 use crate::cli::{Done, Trouble, demo, files, plan, report, tell};
 use crate::code::ClientCode;
+use crate::log::header::Header;
+use crate::log::resume::{Resumed, resumed};
 use crate::log::thread::{LogThread, Unfinished};
+use crate::problem::Problem;
 use crate::session::setup::Setup;
 use crate::session::{Plan, Session};
 use crate::settings::Technique;
-use crate::store::{Store, instant, rfc3339, wall_clock, write_whole};
+use crate::store::{self, LogSink, Store, instant, rfc3339, wall_clock};
 use crate::time::Moment;
 
 /// Code that stands in the logs of the demonstration.
@@ -22,11 +25,25 @@ const DEMONSTRATION: &str = "DEMO1";
 
 /// What one run of the window needs.
 struct Run {
-    plan: Plan,
+    course: Course,
     client: ClientCode,
     setup: Setup,
     store: Store,
     written: Arc<Mutex<Written>>,
+}
+
+/// A session from its beginning, or what is left of one that was broken off.
+struct Course {
+    plan: Plan,
+    resumed: Option<Resumed>,
+    /// File name of the log of the session that was broken off.
+    continues: Option<String>,
+}
+
+impl From<Plan> for Course {
+    fn from(plan: Plan) -> Course {
+        Course { plan, resumed: None, continues: None }
+    }
 }
 
 /// The log that is being written, and how far it has come.
@@ -39,13 +56,34 @@ struct Written {
 
 pub(super) fn run(args: &TrialArgs) -> Done {
     let client = files::client(&args.client)?;
+    let setup = circumstances(&args.setup, &args.screen);
+    if args.go_on {
+        return go_on(client, setup, args);
+    }
     let (protocol, menu) = files::protocol(&args.protocol)?;
     let menu = args.menu.as_deref().map_or(Ok(menu), files::menu)?;
     let seed = args.seed.map_or_else(seed_of_the_clock, Ok)?;
     let plan = plan::plan(protocol, menu, &args.set, seed)?;
     say_cost(&plan);
-    let setup = circumstances(&args.setup, &args.screen);
-    open(plan, client, setup, &args.data, &args.screen, args.windowed)
+    let store = Store::open(&args.data)?;
+    if let Some(broken) = store.broken_off(&client)? {
+        tell(&[broken.warning()]);
+    }
+    open(plan.into(), client, setup, store, &args.screen, args.windowed)
+}
+
+/// Goes on behind the client's last session.
+fn go_on(client: ClientCode, setup: Setup, args: &TrialArgs) -> Done {
+    let store = Store::open(&args.data)?;
+    let broken = store.broken_off(&client)?.ok_or_else(|| {
+        let what = format!("the last session of {client} came to its end, or there is none");
+        Problem::error("--continue", None, what, "begin a new session without it")
+    })?;
+    say!("Goes on behind {} saved trials; the block that was under way begins anew.", broken.trials());
+    let resumed = resumed(&broken.log, &broken.path.display().to_string())?;
+    let continues = broken.path.file_name().map(|name| name.to_string_lossy().into_owned());
+    let course = Course { plan: resumed.plan.clone(), resumed: Some(resumed), continues };
+    open(course, client, setup, store, &args.screen, args.windowed)
 }
 
 pub(super) fn demonstration(windowed: bool) -> Done {
@@ -58,7 +96,8 @@ pub(super) fn demonstration(windowed: bool) -> Done {
     say_cost(&plan);
     let screen = ScreenArgs::default();
     let setup = circumstances(&SetupArgs::default(), &screen);
-    open(plan, files::client(DEMONSTRATION)?, setup, Path::new(demo::FOLDER), &screen, windowed)
+    let store = Store::open(Path::new(demo::FOLDER))?;
+    open(plan.into(), files::client(DEMONSTRATION)?, setup, store, &screen, windowed)
 }
 
 fn say_cost(plan: &Plan) {
@@ -73,11 +112,11 @@ fn seed_of_the_clock() -> Result<u64, Trouble> {
     Ok(wall_clock()?.timestamp().as_microsecond().unsigned_abs())
 }
 
-fn open(plan: Plan, client: ClientCode, setup: Setup, data: &Path, screen: &ScreenArgs, windowed: bool) -> Done {
-    let store = Store::open(data)?;
+fn open(course: Course, client: ClientCode, setup: Setup, store: Store, screen: &ScreenArgs, windowed: bool) -> Done {
+    tell(store.clock_set_back(&client, &wall_clock()?)?.as_slice());
     let written = Arc::new(Mutex::new(Written::default()));
-    let two = plan.settings.technique() == Technique::Step;
-    let run = Run { plan, client, setup, store, written: Arc::clone(&written) };
+    let two = course.plan.settings.technique() == Technique::Step;
+    let run = Run { course, client, setup, store, written: Arc::clone(&written) };
     let config = AppConfig {
         title: "pacewright".to_string(),
         windowed,
@@ -135,7 +174,7 @@ fn circumstances(setup: &SetupArgs, screen: &ScreenArgs) -> Setup {
 impl Run {
     /// The log is there before the session is.
     fn begin(self, start: Start) -> Result<(Box<dyn Machine>, RecordSink), String> {
-        let words = |problem: crate::problem::Problem| problem.to_string();
+        let words = |problem: Problem| problem.to_string();
         let began = instant(start.began).map_err(words)?;
         let setup = Setup {
             screen_distance_mm: start.learned.place.distance_mm,
@@ -143,18 +182,25 @@ impl Run {
             devices: start.learned.switches.iter().map(ToString::to_string).collect(),
             ..self.setup
         };
-        let header = plan::header(&self.plan, self.client.as_str(), rfc3339(&began), setup, start.measured);
+        let Course { plan, resumed, continues } = self.course;
+        let header = plan::header(&plan, self.client.as_str(), rfc3339(&began), setup, start.measured);
+        let header = Header { continues, ..header };
         let (path, file) = self.store.create_log(&self.client, &began).map_err(words)?;
-        let log = LogThread::start(file, &header)
+        let log = LogThread::start(LogSink::new(path.clone(), file), &header)
             .map_err(|error| format!("cannot begin the log `{}`: {error}; free some space", path.display()))?;
         *lock(&self.written) = Written { path: Some(path), log: Some(log), last: Moment::START };
         let (written, store) = (self.written, self.store);
-        let sink: RecordSink = Box::new(move |records| {
+        let mut sink: RecordSink = Box::new(move |records| {
             // The folder stays locked for as long as there are records to come.
             let _locked = &store;
             keep(&written, records);
         });
-        let mut session = Session::new(self.plan);
+        let mut before = Vec::new();
+        let mut session = match resumed {
+            Some(resumed) => resumed.session(&mut before),
+            None => Session::new(plan),
+        };
+        sink(&before);
         if let Some(warning) = unreadable(&session, start.board) {
             eprintln!("warning: {warning}");
             session.warn(&capital(&warning));
@@ -177,6 +223,10 @@ fn keep(written: &Mutex<Written>, records: &[crate::session::record::Record]) {
             log.add(record.clone());
         }
     }
+    // On the desk, behind the client's screen.
+    while let Some(trouble) = written.log.as_ref().and_then(LogThread::trouble) {
+        eprintln!("warning: {trouble}");
+    }
 }
 
 /// Ends the log, prints the findings and writes the report.
@@ -187,13 +237,11 @@ fn save(written: &Mutex<Written>) -> Done {
     report::print_and_write(&path, &files::report_beside(&path))
 }
 
-/// What the disk did not take goes to the folder for temporary files, and the user is told.
+/// What the disk did not take goes, with all before it, to the folder for temporary files.
 fn rescue(path: &Path, unfinished: &Unfinished) -> Trouble {
-    let name = path.file_name().unwrap_or_default().to_string_lossy();
-    let rest = std::env::temp_dir().join(format!("{name}.rest"));
-    let saved = write_whole(&rest, &unfinished.unwritten);
+    let saved = store::rescue(path, &unfinished.unwritten, &std::env::temp_dir());
     let how = match saved {
-        Ok(()) => format!("append `{}` to it once there is space", rest.display()),
+        Ok(saved) => format!("the whole log is saved as `{}`: copy it from there", saved.display()),
         Err(problem) => format!("its last {} bytes are lost: {problem}", unfinished.unwritten.len()),
     };
     Trouble::Failed(format!("cannot finish the log `{}`: {}; {how}", path.display(), unfinished.why))

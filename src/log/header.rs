@@ -28,6 +28,9 @@ pub struct Header {
     pub began: String,
     /// Seed of all draws.
     pub seed: u64,
+    /// The log of the session that was broken off and is continued here, by its file name.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub continues: Option<String>,
     /// Circumstances.
     pub setup: Setup,
     /// All settings at the start.
@@ -75,6 +78,7 @@ impl Header {
             invented: false,
             began: String::new(),
             seed: plan.seed,
+            continues: None,
             setup: Setup::default(),
             settings: plan.settings.clone(),
             protocol: plan.protocol.clone(),

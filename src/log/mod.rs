@@ -39,6 +39,7 @@ pub mod reader;
 pub mod repair;
 pub mod replay;
 mod rest;
+pub mod resume;
 mod source;
 pub mod thread;
 pub mod writer;

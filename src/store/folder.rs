@@ -97,6 +97,21 @@ impl Store {
     }
 }
 
+/// All logs in a folder, by name.
+///
+/// # Errors
+/// When the folder cannot be read.
+pub fn logs_in(folder: &Path) -> Result<Vec<PathBuf>, Problem> {
+    let entries = fs::read_dir(folder).and_then(Iterator::collect::<io::Result<Vec<_>>>);
+    let entries = entries.map_err(|error| {
+        problem(folder, format!("cannot list the folder: {error}"), "check the path and your rights")
+    })?;
+    let is_log = |path: &PathBuf| path.extension().is_some_and(|extension| extension == "jsonl") && path.is_file();
+    let mut found: Vec<PathBuf> = entries.into_iter().map(|entry| entry.path()).filter(is_log).collect();
+    found.sort();
+    Ok(found)
+}
+
 fn no_log(path: &Path, error: &io::Error) -> Problem {
     problem(path, format!("cannot create the log: {error}"), "check your rights and the free space")
 }

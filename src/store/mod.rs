@@ -16,9 +16,9 @@ mod whole;
 
 pub use broken::Broken;
 pub use clock::{instant, rfc3339, since_1970_us, wall_clock};
-pub use folder::Store;
+pub use folder::{Store, logs_in};
 pub use sink::{LogSink, rescue};
-pub use whole::write_whole;
+pub use whole::{write_new, write_whole};
 
 use std::fs::File;
 use std::io::{self, BufRead as _, BufReader, Read as _, Write as _};

@@ -1,9 +1,11 @@
 //! Files that are written whole or not at all.
 
+use std::ffi::OsStr;
 use std::fs::File;
 use std::io::{self, Write as _};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
+use super::folder::create_private;
 use super::problem;
 use crate::problem::Problem;
 
@@ -19,7 +21,30 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), Problem> {
     })
 }
 
+/// The same in a folder that is made where it is missing, for a file that must not be there yet.
+///
+/// # Errors
+/// When a file of this name is there, which is then unchanged, or when any step fails.
+pub fn write_new(folder: &Path, name: &OsStr, bytes: &[u8]) -> Result<PathBuf, Problem> {
+    let path = folder.join(name);
+    match create_private(folder, true).and_then(|()| put(&path, bytes, false)) {
+        Ok(()) => Ok(path),
+        Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {
+            let what = "cannot write the file: one of this name is there, and is left as it is";
+            Err(problem(&path, what, "give a new or empty folder"))
+        }
+        Err(error) => {
+            let what = format!("cannot write the file: {error}");
+            Err(problem(&path, what, "check the folder, your rights and the free space"))
+        }
+    }
+}
+
 fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    put(path, bytes, true)
+}
+
+fn put(path: &Path, bytes: &[u8], over: bool) -> io::Result<()> {
     if path.file_name().is_none() {
         return Err(io::Error::new(io::ErrorKind::InvalidInput, "the path names no file"));
     }
@@ -28,7 +53,7 @@ fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let mut beside = tempfile::Builder::new().prefix(".pacewright-").suffix(".tmp").tempfile_in(folder)?;
     beside.write_all(bytes)?;
     beside.as_file().sync_all()?;
-    beside.persist(path).map_err(|error| error.error)?;
+    if over { beside.persist(path) } else { beside.persist_noclobber(path) }.map_err(|error| error.error)?;
     sync_folder(folder)
 }
 

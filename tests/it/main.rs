@@ -3,6 +3,9 @@
 mod analyse;
 mod bad_input;
 mod clients;
+mod durability;
+mod durability_damage;
+mod durability_disk;
 mod engine_closed_forms;
 mod engine_draws;
 mod engine_filter;

@@ -143,11 +143,11 @@ pub fn trial() -> Trial {
     }
 }
 
-/// One record of every kind, one a microsecond.
+/// One record of every kind that a session makes, one a microsecond.
 pub fn records() -> Vec<Record> {
     let inputs = inputs().into_iter().map(What::Input);
     let effects = effects().into_iter().map(What::Effect);
-    let events = events().into_iter().map(What::Event);
+    let events = events().into_iter().filter(|event| !matches!(event, Event::Damage { .. })).map(What::Event);
     inputs.chain(effects).chain(events).zip(1..).map(|(what, at)| Record { at: Moment(at), what }).collect()
 }
 
