@@ -1,7 +1,8 @@
 //! A session that is killed, or whose machine loses its power, at any instant.
 //!
 //! The ordinary test command kills a few; `DURABILITY_KILLS=1000 cargo test --test it durability:: -- --nocapture`
-//! kills so many for each sink and prints what was found.
+//! kills so many for each sink and prints what was found. `DURABILITY_PACE` says how many times faster than
+//! life the session runs: 1,000 unless told.
 
 use std::env;
 use std::fs;
@@ -32,12 +33,15 @@ const SEED: &str = "DURABILITY_SEED";
 const POWER: &str = "DURABILITY_POWER";
 /// The test that runs again in a process of its own.
 const RUN_AGAIN: &str = "durability::a_sitting_written_by_the_thread_is_the_log_that_memory_holds";
-/// Session time passes so many times faster.
-const PACE: u64 = 1_000;
-/// A process is killed within this time of its session's beginning.
-const KILLED_WITHIN_US: u64 = 350_000;
+/// A process is killed within this session time of its beginning.
+const KILLED_WITHIN_US: u64 = 350_000_000;
 /// Sittings that differ.
 const SEEDS: u64 = 4;
+
+/// Session time passes so many times faster.
+fn pace() -> u64 {
+    env::var("DURABILITY_PACE").map_or(1_000, |text| text.parse().unwrap())
+}
 
 fn plan(seed: u64) -> Plan {
     let (protocol, menu) = shipped::find("demonstration").unwrap();
@@ -119,7 +123,7 @@ fn a_sitting_written_by_the_thread_is_the_log_that_memory_holds() {
     let end = sit(seed, |records| {
         for record in records {
             if to_be_killed.is_some() {
-                let due = start + Duration::from_micros(record.at.0 / PACE);
+                let due = start + Duration::from_micros(record.at.0 / pace());
                 thread::sleep(due.saturating_duration_since(Instant::now()));
             }
             log.add(record.clone());
@@ -214,7 +218,7 @@ fn kill_many(keeps_power: bool) -> Vec<Found> {
                 while let Some(index) = { next.lock().unwrap().next() } {
                     let seed = index % SEEDS;
                     let mut stream = Stream::named(index, if keeps_power { "kill" } else { "power" });
-                    let after = Duration::from_micros(stream.below(KILLED_WITHIN_US));
+                    let after = Duration::from_micros(stream.below(KILLED_WITHIN_US) / pace());
                     let one = kill_one(seed, after, keeps_power, &wholes[seed as usize]);
                     found.lock().unwrap().push(one);
                 }
