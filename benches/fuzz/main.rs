@@ -2,7 +2,8 @@
 //!
 //! The closest to a coverage-guided fuzzer that a stable compiler runs: the inputs are structure-aware, but
 //! nothing steers them. Each execution is made from one number, so a crash is repeated from it alone:
-//! `FUZZ_ONLY=log:12345`. `FUZZ_EXECUTIONS` says how many (200,000 unless told), `FUZZ_SEED` where to begin.
+//! `FUZZ_ONLY=log:12345`. `FUZZ_EXECUTIONS` says how many (200,000 unless told), `FUZZ_SEED` where to begin,
+//! `FUZZ_TARGET` that all are for one target.
 //! Build it with `CARGO_PROFILE_BENCH_DEBUG_ASSERTIONS=true CARGO_PROFILE_BENCH_OVERFLOW_CHECKS=true`.
 
 mod targets;
@@ -56,13 +57,16 @@ fn main() {
         return repeat(&corpus, &only);
     }
     let number = |name: &str, standard| std::env::var(name).ok().and_then(|text| text.parse().ok()).unwrap_or(standard);
+    // All executions for one target, where it is named.
+    let only = std::env::var("FUZZ_TARGET").ok();
+    let only = only.map(|name| TARGETS.iter().position(|target| target.name == name).expect("a target of that name"));
     let (count, first) = (number("FUZZ_EXECUTIONS", 200_000), number("FUZZ_SEED", 1));
-    thread::spawn(move || watch(first));
+    thread::spawn(move || watch(first, only));
     let mut counts = [Count::default(); TARGETS.len()];
     let mut told = Instant::now();
     for seed in first..first + count {
         UNDER_WAY.store(seed, Ordering::Relaxed);
-        let index = target_of(seed);
+        let index = only.unwrap_or_else(|| target_of(seed));
         execute(&corpus, &TARGETS[index], seed, &mut counts[index]);
         if told.elapsed() > TOLD_EVERY {
             told = Instant::now();
@@ -106,7 +110,7 @@ fn repeat(corpus: &Corpus, only: &str) {
 }
 
 /// Ends the process when one execution takes too long.
-fn watch(first: u64) {
+fn watch(first: u64, only: Option<usize>) {
     let (mut last, mut since) = (first, Instant::now());
     loop {
         thread::sleep(Duration::from_millis(200));
@@ -114,7 +118,7 @@ fn watch(first: u64) {
         if now != last {
             (last, since) = (now, Instant::now());
         } else if now != 0 && since.elapsed() > LIMIT {
-            println!("hang: repeat it with FUZZ_ONLY={}:{now}", TARGETS[target_of(now)].name);
+            println!("hang: repeat it with FUZZ_ONLY={}:{now}", TARGETS[only.unwrap_or_else(|| target_of(now))].name);
             exit(3);
         }
     }
