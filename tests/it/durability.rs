@@ -171,11 +171,11 @@ fn kill_one(seed: u64, after: Duration, keeps_power: bool, whole: &[u8]) -> Foun
     examine(&data, &said, whole)
 }
 
-/// The last number said with this word, in a line that came whole.
+/// The greatest number said with this word, in a line that came whole.
 fn last(said: &str, word: &str) -> usize {
     let whole = &said[..said.rfind('\n').map_or(0, |end| end + 1)];
     let numbers = whole.lines().filter_map(|line| line.split_once(word)?.1.trim().parse().ok());
-    numbers.last().unwrap_or(0)
+    numbers.max().unwrap_or(0)
 }
 
 fn examine(data: &Path, said: &str, whole: &[u8]) -> Found {

@@ -67,8 +67,8 @@ mod linux {
         assert!(
             said(&output).contains("cannot write the log: File too large") && said(&output).contains("free some space")
         );
-        let log = fs::read_dir(&data).unwrap().map(|entry| entry.unwrap().path());
-        let log = log.filter(|path| path.extension().is_some_and(|end| end == "jsonl")).next().unwrap();
+        let mut files = fs::read_dir(&data).unwrap().map(|entry| entry.unwrap().path());
+        let log = files.find(|path| path.extension().is_some_and(|end| end == "jsonl")).unwrap();
         let (left, problems) = read_log(&log).unwrap();
         assert!(left.header.is_some() && left.records.len() > 50 && left.end.is_none() && !problems.is_empty());
     }
@@ -167,7 +167,7 @@ fn a_machine_that_slept_for_an_hour_costs_the_trial_under_way_only() {
         session.input(at, Input::Shown { number: session.scene().number }, &mut out);
     }
     // The shell wakes an hour late and says so instead of advancing.
-    at = at + Span::from_ms(3_600_000);
+    at += Span::from_ms(3_600_000);
     assert!(at.since(session.deadline().unwrap()) > session.stall_limit());
     let before = out.len();
     session.input(at, Input::Stalled, &mut out);
