@@ -17,10 +17,10 @@ use crate::settings::{Settings, Technique};
 use crate::time::Moment;
 
 /// The contacts of one session, in order.
-pub(super) fn contacts(session: u32, records: &[Record], reading: &Reading) -> Vec<Contact> {
+pub(super) fn contacts(session: u32, reading: &Reading) -> Vec<Contact> {
     let judged = reading.trials().into_iter();
     let mut walk = Walk { judged, ..Walk::new() };
-    records.iter().for_each(|record| walk.take(record));
+    reading.records.iter().for_each(|record| walk.take(record));
     walk.closures.iter().map(|closure| closure.contact(session)).collect()
 }
 
@@ -289,7 +289,7 @@ mod tests {
 
     fn found(records: &[Record]) -> Vec<Contact> {
         let header = header();
-        contacts(0, records, &Reading::of(&header, records))
+        contacts(0, &Reading::of(&header, records))
     }
 
     fn aims(records: &[Record]) -> Vec<Aim> {

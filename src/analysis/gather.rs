@@ -68,10 +68,10 @@ pub fn evidence(sessions: &[(&Header, &[Record])]) -> Result<Evidence, Unfit> {
 
 fn add(evidence: &mut Evidence, session: u32, header: &Header, records: &[Record]) {
     let reading = Reading::of(header, records);
-    let found = opportunities(session, header, &evidence.menu, records, &reading);
+    let found = opportunities(session, &evidence.menu, &reading);
     evidence.opportunities.extend(found.into_iter().filter(|one| one.kind != BlockKind::Confirm));
-    evidence.wrong_groups.extend(wrong_groups(header, &evidence.menu, records, &reading));
-    let contacts = contacts(session, records, &reading);
+    evidence.wrong_groups.extend(wrong_groups(&evidence.menu, &reading));
+    let contacts = contacts(session, &reading);
     evidence.contacts.extend(contacts.into_iter().filter(|contact| !in_confirm(&reading, contact)));
     for block in reading.blocks.iter().filter(|block| block.kind == BlockKind::QuietWatch) {
         evidence.quiet_s += (block.length() - block.idle).as_seconds();

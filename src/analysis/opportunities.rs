@@ -12,7 +12,6 @@ use super::reading::{Judged, Reading};
 use crate::engine::effect::Effect;
 use crate::engine::pattern::Arrangement;
 use crate::engine::tree::{EntryIx, GroupIx, ScanTree};
-use crate::log::header::Header;
 use crate::menu::Menu;
 use crate::session::RESPONSE_WINDOW;
 use crate::session::event::{BlockKind, Event};
@@ -33,39 +32,24 @@ pub(crate) struct Found {
 }
 
 /// The opportunities of the trials that count in one session, in order.
-pub(super) fn opportunities(
-    session: u32,
-    header: &Header,
-    menu: &Menu,
-    records: &[Record],
-    reading: &Reading,
-) -> Vec<Opportunity> {
-    let found = of_trials(session, header, menu, records, reading, |judged| judged.counts());
+pub(super) fn opportunities(session: u32, menu: &Menu, reading: &Reading) -> Vec<Opportunity> {
+    let found = of_trials(session, menu, reading, |judged| judged.counts());
     found.into_iter().map(|found| found.opportunity).collect()
 }
 
 /// The opportunities of the trials that are `wanted`, in order.
-pub(crate) fn of_trials(
-    session: u32,
-    header: &Header,
-    menu: &Menu,
-    records: &[Record],
-    reading: &Reading,
-    wanted: impl Fn(&Judged) -> bool,
-) -> Vec<Found> {
+pub(crate) fn of_trials(session: u32, menu: &Menu, reading: &Reading, wanted: impl Fn(&Judged) -> bool) -> Vec<Found> {
     let mut found = Vec::new();
-    walk(session, header, menu, records, reading, wanted, |view, part| found.extend(view.opportunities(part)));
+    walk(session, menu, reading, wanted, |view, part| found.extend(view.opportunities(part)));
     found
 }
 
 /// From each wrong group until it was left, in scan intervals then in force.
-pub(super) fn wrong_groups(header: &Header, menu: &Menu, records: &[Record], reading: &Reading) -> Vec<f64> {
+pub(super) fn wrong_groups(menu: &Menu, reading: &Reading) -> Vec<f64> {
     let mut found = Vec::new();
     walk(
         0,
-        header,
         menu,
-        records,
         reading,
         |judged| judged.counts(),
         |view, part| {
@@ -98,13 +82,12 @@ fn recoveries(path: &[(GroupIx, EntryIx)], records: &[Record]) -> impl Iterator<
 /// Every trial that is `wanted`, with its records.
 fn walk(
     session: u32,
-    header: &Header,
     menu: &Menu,
-    records: &[Record],
     reading: &Reading,
     wanted: impl Fn(&Judged) -> bool,
     mut take: impl FnMut(&View, &[Record]),
 ) {
+    let Reading { header, records, .. } = *reading;
     let mut judged = reading.trials().into_iter();
     let mut settings = &header.settings;
     let mut arrangement = Arrangement::new(menu, settings);

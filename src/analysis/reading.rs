@@ -12,8 +12,12 @@ use crate::settings::{ItemTaken, ScanWhileHeld, Settings, Technique};
 use crate::time::{Moment, Span};
 
 /// What was read.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub(crate) struct Reading<'a> {
+    /// The log's header.
+    pub header: &'a Header,
+    /// All records.
+    pub records: &'a [Record],
     /// Blocks in order.
     pub blocks: Vec<BlockReading<'a>>,
     /// Rests by reason, in order of first appearance.
@@ -117,7 +121,7 @@ impl<'a> Reading<'a> {
 
     /// Reads `records`.
     pub fn of(header: &'a Header, records: &'a [Record]) -> Reading<'a> {
-        let mut walk = Walk::new(header);
+        let mut walk = Walk::new(header, records);
         for record in records {
             walk.take(record);
         }
@@ -141,9 +145,10 @@ struct Walk<'a> {
 }
 
 impl<'a> Walk<'a> {
-    fn new(header: &'a Header) -> Walk<'a> {
+    fn new(header: &'a Header, records: &'a [Record]) -> Walk<'a> {
+        let (blocks, rests, pauses) = (Vec::new(), Vec::new(), Vec::new());
         Walk {
-            reading: Reading::default(),
+            reading: Reading { header, records, blocks, rests, pauses, length: Span::ZERO, complete: false },
             now: Moment::START,
             trials: 0,
             settings: &header.settings,

@@ -58,9 +58,8 @@ impl OpportunityRow {
 
 /// The rows of a session; `presses` has the numbers of the presses by their stamps.
 pub(super) fn rows(view: &View, presses: &HashMap<Moment, u32>) -> Vec<OpportunityRow> {
-    let (header, records) = (view.session.header, view.session.records);
     // Without its menu a log has no way to a target that could be followed.
-    let Ok(plan) = header.plan("log") else { return Vec::new() };
+    let Ok(plan) = view.session.header.plan("log") else { return Vec::new() };
     let standings = view.trials();
     let trials: HashMap<(u16, u32), &Trial> = view
         .reading
@@ -69,7 +68,7 @@ pub(super) fn rows(view: &View, presses: &HashMap<Moment, u32>) -> Vec<Opportuni
         .flat_map(|block| &block.trials)
         .map(|judged| ((judged.trial.block, judged.trial.trial), judged.trial))
         .collect();
-    let found = of_trials(0, header, &plan.menu, records, &view.reading, |_| true);
+    let found = of_trials(0, &plan.menu, &view.reading, |_| true);
     let rows = (1..).zip(found).filter_map(|(number, found)| {
         let place = (found.opportunity.block, found.opportunity.trial);
         Some(OpportunityRow {
