@@ -2,13 +2,12 @@
 
 use super::super::presses::Pressing;
 use super::super::recommendation::Recommendation;
+use super::FEWEST;
 use crate::analysis::evidence::{Evidence, Opportunity, Response};
 use crate::session::trial::Outcome;
 use crate::settings::Id;
 use crate::stats::Sample;
 
-/// Fewer presses make no shape.
-const FEWEST: usize = 5;
 /// Widths of a bin that read well.
 const WIDTHS_S: [f64; 8] = [0.02, 0.05, 0.1, 0.2, 0.25, 0.5, 1.0, 2.0];
 /// More bins cannot be told apart.

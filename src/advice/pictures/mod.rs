@@ -14,6 +14,8 @@ use super::set_up::SetUpAdvice;
 use crate::analysis::evidence::Evidence;
 use crate::stats::Sample;
 
+/// Fewer presses make no shape and no course.
+const FEWEST: usize = 5;
 /// Guesses at the truth over which the curves are averaged, as many as the advice averages.
 const GUESSES: usize = 250;
 

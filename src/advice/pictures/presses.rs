@@ -3,12 +3,11 @@
 
 use super::super::recommendation::Recommendation;
 use super::super::{gaps as between, hold};
+use super::FEWEST;
 use crate::analysis::evidence::{Aim, Evidence};
 use crate::settings::Id;
 use crate::stats::Sample;
 
-/// Fewer presses that were asked for make no shape.
-const FEWEST: usize = 5;
 /// Bins for each factor of ten.
 const BINS_A_DECADE: f64 = 8.0;
 /// Shorter times stand in the first bin.

@@ -2,14 +2,13 @@
 
 use super::super::recommendation::{Advice, Recommendation};
 use super::super::trend::{RULE, compared};
+use super::FEWEST;
 use crate::analysis::evidence::{Evidence, Opportunity};
 use crate::session::event::BlockKind;
 use crate::session::trial::Outcome;
 use crate::stats::Level;
 use crate::stats::slope::{Line, theil_sen};
 
-/// Fewer presses make no course.
-const FEWEST: usize = 5;
 /// More dots cannot be told apart, and the line looks at every pair.
 const MOST: usize = 2000;
 

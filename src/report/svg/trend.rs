@@ -12,7 +12,7 @@ pub(super) const PLOT: Plot = Plot {
     name: "trend",
     reading: "Each dot is a press of one kind of block, in order. Where enough were timed, the line shows how latencies \
               rose or fell, and the pale band how far its slope is open (90 %). It never tells the cause.",
-    missing: "Latencies in order: too few presses of one kind of block were timed, so there is no picture.",
+    missing: "Latencies in order: fewer than 5 presses of one kind of block were timed, or more than 2,000, so there is no picture.",
     draw,
 };
 
