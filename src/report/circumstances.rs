@@ -1,17 +1,15 @@
 //! Who, where and how: the set-up, as the log's header states it.
 
-use super::text::escape;
+use super::text::{escape, pairs};
 use crate::log::header::Header;
 
 /// The stated circumstances; what was not stated is named at the end.
 pub(super) fn list(header: &Header) -> String {
     let (stated, missing): (Vec<_>, Vec<_>) = facts(header).into_iter().partition(|(_, value)| !value.is_empty());
-    let items: String =
-        stated.iter().map(|(name, value)| format!("<div><dt>{name}</dt><dd>{}</dd></div>\n", escape(value))).collect();
     let names: Vec<String> = missing.iter().map(|(name, _)| name.to_lowercase()).collect();
     let rest = if names.is_empty() { String::new() } else { format!("<p>Not stated: {}.</p>\n", names.join(", ")) };
-    let list = if items.is_empty() { String::new() } else { format!("<dl class=\"pairs\">\n{items}</dl>\n") };
-    list + &rest
+    // The size of the letters is always stated.
+    pairs("pairs", stated.iter().map(|(name, value)| (name, escape(value)))) + &rest
 }
 
 fn facts(header: &Header) -> Vec<(&'static str, String)> {

@@ -1,6 +1,6 @@
 //! The first page: what to set and how sure that is, what to watch, what was found.
 
-use super::text::{date, escape, glued};
+use super::text::{date, escape, glued, pairs};
 use super::{Told, at_a_glance, cautions, code, recommended};
 use crate::analysis::words::{capital, count, duration};
 
@@ -37,12 +37,9 @@ fn masthead(told: &Told) -> String {
         ("Length", length(told)),
     ];
     let facts = facts.iter().filter(|(_, value)| !value.is_empty());
-    let list: String =
-        facts.map(|(name, value)| format!("<div><dt>{name}</dt><dd>{}</dd></div>\n", escape(value))).collect();
+    let list = pairs("facts", facts.map(|(name, value)| (name, escape(value))));
     let headline = glued(&escape(&at_a_glance::headline(told.findings, told.proposed())));
-    format!(
-        "<p class=\"kind\">Session report · pacewright</p>\n<h1>{headline}</h1>\n<dl class=\"facts\">\n{list}</dl>\n"
-    )
+    format!("<p class=\"kind\">Session report · pacewright</p>\n<h1>{headline}</h1>\n{list}")
 }
 
 /// "Button, right cheek".

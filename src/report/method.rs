@@ -1,6 +1,6 @@
 //! How the numbers came about, what they were taken from, and all that is needed to repeat them.
 
-use super::text::escape;
+use super::text::{escape, pairs};
 use super::{Told, suggestion};
 use crate::log::header::{Header, Measured};
 
@@ -58,9 +58,7 @@ fn origin(told: &Told) -> String {
         ("Clock and input", rulers(measured)),
     ];
     let facts = facts.iter().filter(|(_, value)| !value.is_empty());
-    let items: String =
-        facts.map(|(name, value)| format!("<div><dt>{name}</dt><dd>{}</dd></div>\n", escape(value))).collect();
-    format!("<dl class=\"pairs\">\n{items}</dl>\n")
+    pairs("pairs", facts.map(|(name, value)| (name, escape(value))))
 }
 
 /// Stated only when another version than the one that ran the session writes the report.

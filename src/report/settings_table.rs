@@ -1,6 +1,6 @@
 //! The settings at the start, those that differ from the defaults first.
 
-use super::text::{escape, glued, table as html_table};
+use super::text::{escape, glued, pairs, table as html_table};
 use crate::analysis::words::capital;
 use crate::settings::{Id, Kind, REGISTRY, Setting, Settings, show_value};
 
@@ -16,8 +16,8 @@ pub(super) fn table(settings: &Settings) -> String {
     } else {
         html_table("settings", "Changed from the default of the technique.", &["Setting", "Value", "Default"], &lines)
     };
-    let pairs: String = usual.iter().map(|setting| pair(setting, settings.raw(setting.id))).collect();
-    format!("{table}<p>At their default:</p>\n<dl class=\"pairs\">\n{pairs}</dl>\n")
+    let usual = usual.iter().map(|setting| pair(setting, settings.raw(setting.id)));
+    format!("{table}<p>At their default:</p>\n{}", pairs("pairs", usual))
 }
 
 fn line(setting: &Setting, raw: i64, default: i64) -> Vec<String> {
@@ -25,9 +25,8 @@ fn line(setting: &Setting, raw: i64, default: i64) -> Vec<String> {
     vec![name, format!("<strong class=\"changed\">{}</strong>", shown(setting, raw)), shown(setting, default)]
 }
 
-fn pair(setting: &Setting, raw: i64) -> String {
-    let name = escape(&capital(setting.label));
-    format!("<div><dt>{name}</dt><dd>{}</dd></div>\n", glued(&shown(setting, raw)))
+fn pair(setting: &Setting, raw: i64) -> (String, String) {
+    (escape(&capital(setting.label)), glued(&shown(setting, raw)))
 }
 
 /// A value with its unit; a choice by its label.

@@ -1,6 +1,6 @@
 //! Text that is safe inside HTML, tables, and moments as people read them.
 
-use std::fmt::Write as _;
+use std::fmt::{Display, Write as _};
 
 use crate::analysis::words::decimals;
 
@@ -68,6 +68,12 @@ pub(super) fn listed(parts: &[String]) -> String {
 pub(super) fn date(stamp: &str) -> String {
     let civil = stamp.get(..19).and_then(|local| local.parse::<jiff::civil::DateTime>().ok());
     civil.map_or_else(|| stamp.into(), |moment| moment.strftime("%-d %B %Y, %H:%M").to_string())
+}
+
+/// Names with their values, as one list; both are safe HTML already.
+pub(super) fn pairs<N: Display>(class: &str, pairs: impl IntoIterator<Item = (N, String)>) -> String {
+    let items = pairs.into_iter().map(|(name, value)| format!("<div><dt>{name}</dt><dd>{value}</dd></div>\n"));
+    format!("<dl class=\"{class}\">\n{}</dl>\n", items.collect::<String>())
 }
 
 /// Lines of a table's body: each row's first cell heads it. Cells are safe HTML already.
