@@ -7,32 +7,31 @@ use std::path::{Path, PathBuf};
 use super::{Done, Trouble};
 use crate::export::File;
 use crate::problem::Problem;
-use crate::store::write_whole;
+use crate::store::{logs_in, write_whole};
 
 /// The logs that are named or stand in the folders that are named, each once.
 pub(super) fn logs(named: &[PathBuf]) -> Result<BTreeSet<PathBuf>, Trouble> {
     let mut found = BTreeSet::new();
     for path in named {
-        if !path.is_dir() {
+        if path.is_dir() {
+            found.extend(logs_in(path)?);
+        } else {
             found.insert(path.clone());
-            continue;
         }
-        let inside = files_in(path, false)?;
-        found.extend(inside.into_iter().filter(|path| path.extension().is_some_and(|end| end == "jsonl")));
     }
     Ok(found)
 }
 
-/// The files in a folder, and in the folders in it where `deep`.
-fn files_in(folder: &Path, deep: bool) -> Result<Vec<PathBuf>, Problem> {
+/// The files in a folder, and in the folders in it.
+fn files_in(folder: &Path) -> Result<Vec<PathBuf>, Problem> {
     let refused = |error| problem(folder, format!("cannot list the folder: {error}"), "check the path and your rights");
     let mut found = Vec::new();
     for entry in fs::read_dir(folder).map_err(refused)? {
         let path = entry.map_err(refused)?.path();
-        if !path.is_dir() {
+        if path.is_dir() {
+            found.extend(files_in(&path)?);
+        } else {
             found.push(path);
-        } else if deep {
-            found.extend(files_in(&path, true)?);
         }
     }
     Ok(found)
@@ -51,7 +50,7 @@ pub(super) fn apart(key: &Path, out: &Path) -> Done {
 /// Writes the files into `out`, each whole. Nothing is written where something else stands, or, without
 /// `replace`, where anything stands.
 pub(super) fn write(out: &Path, files: &[File], replace: bool) -> Done {
-    let standing = if out.exists() { files_in(out, true)? } else { Vec::new() };
+    let standing = if out.exists() { files_in(out)? } else { Vec::new() };
     if let Some(first) = standing.first().filter(|_| !replace) {
         let what = format!("cannot export to this folder: it holds `{}`", first.display());
         return Err(problem(out, what, "give a new folder, or write over an earlier export with `--replace`").into());

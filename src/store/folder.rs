@@ -82,16 +82,10 @@ impl Store {
     /// # Errors
     /// When the folder cannot be read.
     pub fn sessions(&self, client: &ClientCode) -> Result<Vec<PathBuf>, Problem> {
-        let mut found = Vec::new();
-        let entries = fs::read_dir(&self.folder).and_then(Iterator::collect::<io::Result<Vec<_>>>);
-        for entry in entries.map_err(|error| {
-            problem(&self.folder, format!("cannot list the data folder: {error}"), "check your rights")
-        })? {
-            let plain = entry.file_type().is_ok_and(|kind| kind.is_file());
-            if let Some(place) = entry.file_name().to_str().and_then(|name| place(client, name)).filter(|_| plain) {
-                found.push((place, entry.path()));
-            }
-        }
+        let placed = |path: PathBuf| Some((place(client, path.file_name()?.to_str()?)?, path));
+        // A link is no log of ours: it leads out of the folder that is kept private.
+        let own = logs_in(&self.folder)?.into_iter().filter(|path| !path.is_symlink());
+        let mut found: Vec<_> = own.filter_map(placed).collect();
         found.sort();
         Ok(found.into_iter().map(|(_, path)| path).collect())
     }
