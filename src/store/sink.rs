@@ -5,7 +5,8 @@ use std::io::{self, Read as _, Seek as _, SeekFrom, Write as _};
 use std::path::{Path, PathBuf};
 
 use super::folder::{create_private, private};
-use super::{problem, whole::write_whole};
+use super::problem;
+use super::whole::{sync_folder, write_whole};
 use crate::log::writer::ByteSink;
 use crate::problem::Problem;
 
@@ -37,7 +38,7 @@ impl LogSink {
         let folder = self.path.parent().unwrap_or(Path::new("."));
         create_private(folder, false).map_err(gone)?;
         let mut file = private().read(true).create_new(true).open(&self.path).map_err(gone)?;
-        if let Err(error) = file.write_all(&bytes) {
+        if let Err(error) = file.write_all(&bytes).and_then(|()| sync_folder(folder)) {
             // A half log must not stand where the whole one is wanted.
             drop(std::fs::remove_file(&self.path));
             return Err(error);
