@@ -3,6 +3,7 @@
 
 use std::path::Path;
 
+use crate::analysis::words::count;
 use crate::cli::{Trouble, files, replay, tell};
 use crate::log::header::Header;
 use crate::log::reader::LogFile;
@@ -30,11 +31,8 @@ pub(super) fn check_folder(folder: &Path, repair: Option<&Path>) -> Result<bool,
         counts[state as usize] += 1;
     }
     let [whole, usable, damaged] = counts;
-    say!(
-        "{}: {} logs: {whole} whole, {usable} broken off or repaired, {damaged} damaged",
-        folder.display(),
-        logs.len()
-    );
+    let all = count(logs.len() as u32, "log", "logs");
+    say!("{}: {all}: {whole} whole, {usable} broken off or repaired, {damaged} damaged", folder.display());
     Ok(damaged == 0)
 }
 
@@ -68,12 +66,10 @@ pub(super) fn check_log(path: &Path, place: &str, repair: Option<&Path>) -> Resu
 }
 
 fn words(log: &LogFile, replayed: Option<&str>) -> String {
-    let whose = match &log.header {
-        Some(header) => format!(", client {}, begun {}", header.client, header.began),
-        None => String::new(),
-    };
+    let records = count(log.records.len() as u32, "record", "records");
+    let Some(header) = &log.header else { return format!("no session log that can be judged: no header, {records}") };
     let replayed = replayed.map_or(String::new(), |words| format!("; {words}"));
-    format!("a session log of {} records{whose}{replayed}", log.records.len())
+    format!("a session log of {records}, client {}, begun {}{replayed}", header.client, header.began)
 }
 
 /// Another version of the program may do otherwise: that is no damage.

@@ -79,8 +79,8 @@ fn go_on(client: ClientCode, setup: Setup, args: &TrialArgs) -> Done {
         let what = format!("the last session of {client} came to its end, or there is none");
         Problem::error("--continue", None, what, "begin a new session without it")
     })?;
-    say!("Goes on behind {} saved trials; the block that was under way begins anew.", broken.trials());
     let resumed = resumed(&broken.log, &broken.path.display().to_string())?;
+    say!("Goes on behind {} saved trials; the block that was under way begins anew.", broken.trials());
     let continues = broken.path.file_name().map(|name| name.to_string_lossy().into_owned());
     let course = Course { plan: resumed.plan.clone(), resumed: Some(resumed), continues };
     open(course, client, setup, store, &args.screen, args.windowed)
