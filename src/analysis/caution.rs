@@ -38,6 +38,9 @@ impl fmt::Display for Caution {
                 write!(f, "Something came between in {} that count.", count(*found, "trial", "trials"))
             }
             Caution::Setting { name, warning } => write!(f, "Setting `{name}`: {warning}."),
+            Caution::Damaged { line } => {
+                write!(f, "The log is damaged, first at its line {line}: something is missing from these findings.")
+            }
             Caution::Incomplete => write!(f, "The session ended before all its blocks were done."),
             Caution::NothingMeasured => write!(f, "Nothing could be measured: no trial counts."),
             Caution::Unmeasured => {
@@ -69,6 +72,7 @@ impl Caution {
             Caution::Anticipations { .. } => "Look at them in the plot of latencies before trusting the mean.",
             Caution::Interruptions { .. } => "Leave out trials that should not count, and repeat them.",
             Caution::Setting { .. } => "Change the setting, or make sure that the value is meant.",
+            Caution::Damaged { .. } => "Copy the log again from where it was recorded, or take them for what is left.",
             Caution::Incomplete => "Take the findings as a beginning and finish another day.",
             Caution::NothingMeasured => "Run a block with scored trials, without prompting.",
             Caution::Unmeasured => "Measure it on this machine, or allow for 20 to 60 ms more than the client needs.",

@@ -226,6 +226,11 @@ pub enum Caution {
         /// The warning of the registry.
         warning: String,
     },
+    /// Something of the log is missing or cannot be trusted.
+    Damaged {
+        /// The first line at or before which that is so.
+        line: u32,
+    },
     /// Not all blocks were done.
     Incomplete,
     /// Nothing could be measured: no trial counts.

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use serde_json::{Value, json};
 
 use super::args::AnalyseArgs;
+use super::files::Log;
 use super::report::{Read, print_what_to_set};
 use super::{Done, Trouble, files, tell};
 use crate::advice;
@@ -14,9 +15,7 @@ use crate::advice::overview_text::{change_since_last_time, comparisons};
 use crate::analysis::gather::Unfit;
 use crate::analysis::set_ups::Session;
 use crate::analysis::words::count;
-use crate::log::header::Header;
 use crate::problem::Problem;
-use crate::session::record::Record;
 use crate::store::since_1970_us;
 
 pub(super) fn run(args: &AnalyseArgs) -> Done {
@@ -29,7 +28,7 @@ pub(super) fn run(args: &AnalyseArgs) -> Done {
     let overview = Overview::of(&sessions, &asked).map_err(|unfit| refused(&logs, &unfit))?;
     if args.json {
         let overall = overall(&logs, &overview);
-        let each = logs.drain(..).map(|log| Read::from(log.header, log.records, &asked).json());
+        let each = logs.drain(..).map(|log| Read::from(log, &asked).json());
         say!("{}", Value::from(each.chain([overall]).collect::<Vec<_>>()));
     } else {
         print(&logs, &overview);
@@ -38,20 +37,14 @@ pub(super) fn run(args: &AnalyseArgs) -> Done {
 }
 
 fn one(log: Log, asked: &Asked, as_json: bool) {
-    let read = Read::from(log.header, log.records, asked);
+    let path = log.path.clone();
+    let read = Read::from(log, asked);
     if as_json {
         say!("{}", json!([read.json()]));
     } else {
-        say!("{}", log.path.display());
+        say!("{}", path.display());
         read.print();
     }
-}
-
-/// A log that was read.
-struct Log {
-    path: PathBuf,
-    header: Header,
-    records: Vec<Record>,
 }
 
 /// When the session of a log began, for people: its day, and the time where another began on that day.
@@ -70,16 +63,16 @@ fn began(logs: &[Log], index: usize) -> String {
 fn read(paths: &[PathBuf]) -> Result<Vec<Log>, Trouble> {
     let mut logs: Vec<Log> = Vec::new();
     for path in paths {
-        let (header, records) = files::session(path)?;
-        match logs.iter_mut().find(|log| log.header == header) {
+        let log = files::session(path)?;
+        match logs.iter_mut().find(|known| known.header == log.header) {
             Some(known) => {
                 tell(&[twice(path, &known.path)]);
                 // Of a copy that broke off the longer one counts.
-                if records.len() > known.records.len() {
-                    *known = Log { path: path.clone(), header, records };
+                if log.records.len() > known.records.len() {
+                    *known = log;
                 }
             }
-            None => logs.push(Log { path: path.clone(), header, records }),
+            None => logs.push(log),
         }
     }
     logs.sort_by_key(|log| since_1970_us(&log.header.began));

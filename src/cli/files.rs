@@ -8,7 +8,7 @@ use crate::log::header::Header;
 use crate::log::reader::LogFile;
 use crate::menu::Menu;
 use crate::menu::shipped as menus;
-use crate::problem::Problem;
+use crate::problem::{Problem, Severity};
 use crate::session::protocol::Protocol;
 use crate::session::record::Record;
 use crate::session::{protocol_file, shipped as protocols};
@@ -72,12 +72,23 @@ pub(super) fn log(path: &Path) -> Result<(LogFile, Vec<Problem>), Trouble> {
     Ok(store::read_log(path)?)
 }
 
-/// The header and the records of a log; damage that can be read around is told.
-pub(super) fn session(path: &Path) -> Result<(Header, Vec<Record>), Trouble> {
+/// The session of a log that can be judged.
+pub(super) struct Log {
+    pub path: PathBuf,
+    pub header: Header,
+    pub records: Vec<Record>,
+    /// The first line that is damaged, or before which something is missing.
+    pub damaged: Option<u32>,
+}
+
+/// Reads a log; damage that can be read around is told.
+pub(super) fn session(path: &Path) -> Result<Log, Trouble> {
     let (mut log, problems) = log(path)?;
     let Some(header) = log.header.take() else { return Err(Trouble::Input(problems)) };
     tell(&problems);
-    Ok((header, log.into_known()))
+    let errors = problems.iter().filter(|problem| problem.severity == Severity::Error);
+    let damaged = errors.filter_map(|problem| problem.line).chain(log.first_gap).min();
+    Ok(Log { path: path.into(), header, records: log.into_known(), damaged })
 }
 
 /// Reads a whole file of at most a few megabytes.

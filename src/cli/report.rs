@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use super::args::ReportArgs;
+use super::files::Log;
 use super::{Done, Trouble, files};
 use crate::advice::asked::Asked;
 use crate::advice::pictures::Pictures;
@@ -44,12 +45,14 @@ pub(super) struct Read {
 impl Read {
     /// Reads a log; damage that can be read around is told.
     pub fn of(path: &Path) -> Result<Read, Trouble> {
-        files::session(path).map(|(header, records)| Read::from(header, records, &Asked::default()))
+        files::session(path).map(|log| Read::from(log, &Asked::default()))
     }
 
     /// Analyses a session, with what the clinician has added.
-    pub fn from(header: Header, records: Vec<Record>, asked: &Asked) -> Read {
-        let (findings, cautions) = analysis::findings(&header, &records);
+    pub fn from(log: Log, asked: &Asked) -> Read {
+        let Log { header, records, damaged, .. } = log;
+        let (findings, mut cautions) = analysis::findings(&header, &records);
+        cautions.splice(..0, damaged.map(|line| Caution::Damaged { line }));
         let advice = SetUpAdvice::for_asked(&[(&header, &records)], asked);
         Read { header, records, findings, cautions, advice }
     }

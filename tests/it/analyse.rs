@@ -233,3 +233,16 @@ fn every_field_of_the_json_is_documented() {
     let missing: Vec<_> = found.iter().filter(|name| !documented.contains(&format!("`{name}`"))).collect();
     assert_eq!(missing, Vec::<&String>::new());
 }
+
+#[test]
+fn the_findings_of_a_damaged_log_say_so_and_those_of_a_whole_one_do_not() {
+    let folder = TempDir::new().unwrap();
+    let path = cheek("damaged", JANUARY[0]).write(folder.path());
+    let cautions = |path: &PathBuf| json(std::slice::from_ref(path))[0]["cautions"].as_array().unwrap().clone();
+    assert!(cautions(&path).iter().all(|one| one["caution"] != "damaged"));
+    let log = std::fs::read_to_string(&path).unwrap();
+    std::fs::write(&path, log.replacen("\"seq\":40,", "\"seq\":41,", 1)).unwrap();
+    let damaged = cautions(&path).into_iter().find(|one| one["caution"] == "damaged").unwrap();
+    assert_eq!(damaged["line"], 41);
+    assert!(text(&[path]).contains("- The log is damaged, first at its line 41: something is missing"));
+}
