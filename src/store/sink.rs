@@ -10,6 +10,9 @@ use super::whole::{sync_folder, write_whole};
 use crate::log::writer::ByteSink;
 use crate::problem::Problem;
 
+/// How the first line of a log begins, and no other.
+const HEADER_BEGINS: &[u8] = b"{\"seq\":0,";
+
 /// Writes a log. When the file is no longer where it was, it is made again with all that it held.
 #[derive(Debug)]
 pub struct LogSink {
@@ -84,18 +87,23 @@ fn is_astray(_file: &File, _path: &Path) -> bool {
 }
 
 /// Saves a log that could not be finished at `path` as a whole in the folder `elsewhere`: what stands at
-/// `path`, then `unwritten`.
+/// `path`, then `unwritten`. Where `unwritten` begins with the header it is the whole log: all went astray,
+/// and what stands at `path` is another file.
 ///
 /// # Errors
 /// When it cannot be written there either.
 pub fn rescue(path: &Path, unwritten: &[u8], elsewhere: &Path) -> Result<PathBuf, Problem> {
-    let mut bytes = match std::fs::read(path) {
-        Ok(bytes) => bytes,
-        Err(error) if error.kind() == io::ErrorKind::NotFound => Vec::new(),
-        Err(error) => return Err(problem(path, format!("cannot read the log again: {error}"), "check the disk")),
-    };
+    let mut bytes = if unwritten.starts_with(HEADER_BEGINS) { Vec::new() } else { standing(path)? };
     bytes.extend_from_slice(unwritten);
     let saved = elsewhere.join(path.file_name().unwrap_or_default());
     write_whole(&saved, &bytes)?;
     Ok(saved)
+}
+
+/// What stands at `path`; nothing where no file does.
+fn standing(path: &Path) -> Result<Vec<u8>, Problem> {
+    match std::fs::read(path) {
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(Vec::new()),
+        read => read.map_err(|error| problem(path, format!("cannot read the log again: {error}"), "check the disk")),
+    }
 }

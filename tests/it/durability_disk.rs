@@ -114,6 +114,9 @@ mod linux {
             "{trouble}"
         );
         let unfinished = log.finish(Moment(1_000)).unwrap_err();
+        // What has come to stand there since is no part of the log.
+        fs::create_dir_all(path.parent().unwrap()).unwrap();
+        fs::write(&path, "another file").unwrap();
         let saved = rescue(&path, &unfinished.unwritten, folder.path()).unwrap();
         assert!(fs::read(saved).unwrap() == logged(&header(), &records()));
     }
