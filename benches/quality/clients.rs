@@ -152,4 +152,9 @@ impl Presses for Truth<'_> {
         let miss = (self.traits.miss + self.more_lapses / 2.0).min(0.9);
         miss + (1.0 - miss) * self.given_up()
     }
+
+    /// One by one and as bursts, whose first press is what takes an entry.
+    fn unwanted(&self) -> f64 {
+        self.traits.involuntary_per_s + self.traits.spasm.per_s
+    }
 }

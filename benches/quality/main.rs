@@ -11,8 +11,8 @@
 //! A quiet watch comes first. Blocks end as they do in the program: 12 to 14 timed presses, by their
 //! precision, with rests and stop rules. The last size is one block that runs until it is precise.
 //!
-//! The truth is the client's own law through the program's expected time: lapses, contaminants and
-//! the fatigue of the session included, involuntary presses left out.
+//! The truth is the client's own law through the program's expected time: lapses, contaminants,
+//! involuntary presses and the fatigue of the session included.
 //! `QUALITY_CLIENTS` sets the number of clients of each kind, `QUALITY_SIZES` the sizes, as in `20,60`.
 
 mod clients;

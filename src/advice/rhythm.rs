@@ -6,7 +6,10 @@
 //! measured ones; beyond these nothing is said.
 
 use super::expected_time::Presses;
+use crate::analysis::evidence::{Opportunity, Response};
 use crate::rng::Stream;
+use crate::session::trial::Outcome;
+use crate::stats::latency::{AtInterval, Manner, manner_at_one, manner_at_two};
 use crate::stats::{gamma, normal};
 
 /// Lapses beforehand, as for clients who react.
@@ -43,11 +46,43 @@ pub(super) struct Aimed {
 /// The measured intervals between which aims are known, a little beyond included; `None` where fewer than
 /// two intervals have enough presses.
 pub(super) fn measured(presses: &[Timed]) -> Option<[f64; 2]> {
+    ends(presses)?;
+    let intervals = || presses.iter().map(|press| press.interval);
+    Some([intervals().fold(f64::INFINITY, f64::min) / APART, intervals().fold(0.0, f64::max) * APART])
+}
+
+/// The intervals up to which and from which on there are enough presses, where they are far enough apart.
+fn ends(presses: &[Timed]) -> Option<[f64; 2]> {
     let mut intervals: Vec<f64> = presses.iter().map(|press| press.interval).collect();
     intervals.sort_unstable_by(f64::total_cmp);
     let low = *intervals.get(FEWEST - 1)?;
     let high = intervals[intervals.len() - FEWEST];
-    (high >= APART * low * (1.0 - 1e-9)).then_some([intervals[0] / APART, intervals[intervals.len() - 1] * APART])
+    (high >= APART * low * (1.0 - 1e-9)).then_some([low, high])
+}
+
+/// The presses among `opportunities`, right, late and early ones, each `shift` seconds later.
+pub(super) fn timed<'a>(opportunities: impl Iterator<Item = &'a Opportunity>, shift: f64) -> Vec<Timed> {
+    let timed = |one: &Opportunity| match one.response {
+        Response::Pressed { latency_s, held_s, outcome: Outcome::Hit | Outcome::Late | Outcome::Early } => {
+            Some(Timed { interval: one.interval_s, latency: latency_s + held_s + shift })
+        }
+        _ => None,
+    };
+    opportunities.filter_map(timed).collect()
+}
+
+/// Whether the client reacts or times the presses: from the shortest and the longest intervals where two
+/// were measured, else from all presses together.
+pub(super) fn manner(presses: &[Timed]) -> Manner {
+    let latencies = |keep: &dyn Fn(f64) -> bool| -> Vec<f64> {
+        presses.iter().filter(|press| keep(press.interval)).map(|press| 1e6 * press.latency).collect()
+    };
+    let Some([low, high]) = ends(presses) else { return manner_at_one(&latencies(&|_| true)) };
+    let (short, long) = (latencies(&|interval| interval <= low), latencies(&|interval| interval >= high));
+    manner_at_two(
+        &AtInterval { interval_us: 1e6 * low, latencies_us: &short },
+        &AtInterval { interval_us: 1e6 * high, latencies_us: &long },
+    )
 }
 
 /// Guesses at the aim: draws from what a straight line through the presses leaves open. With latency

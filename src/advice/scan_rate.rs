@@ -5,7 +5,7 @@
 //! and steep on the fast one. Beside them stands the published ratio of mean latency to interval.
 //!
 //! Right and late presses count, at their true latency: leaving out the late ones would make the
-//! advice too fast. Omissions are read both ways (`omissions`). A client who presses to the
+//! advice too fast. Omissions count as lapses; the other reading stands beside (`omissions`). A client who presses to the
 //! rhythm instead of reacting gets advice from two intervals on (`rhythm`). Where the latencies
 //! have two humps nothing is fitted (`humps`).
 //!
@@ -19,20 +19,19 @@ use super::presses::Pressing;
 use super::recommendation::{Advice, Named, Recommendation, Remark, Sure};
 use super::task::Task;
 use super::{draws, humps, rhythm, rhythm_advice};
-use crate::analysis::evidence::{Evidence, Opportunity, Response};
+use crate::analysis::evidence::{Evidence, Opportunity};
 use crate::analysis::suggestion::{CV_LIMIT, RATIO, WANTED};
 use crate::analysis::words::{percent, seconds};
 use crate::session::trial::Outcome;
 use crate::settings::Id;
+use crate::stats::latency::Manner;
 use crate::stats::{Interval, Level, Sample, student};
 
 /// Where the rule comes from.
 const SOURCE: &str =
     "least expected time of a selection; prior around mean latency / 0.65 (Simpson, Koester and LoPresti 2006)";
 /// Fewer presses bear no value.
-const FEWEST: usize = 8;
-/// A median latency below this is no reaction (shortest reactions 100 to 150 ms; from memory).
-const REACTION_S: f64 = 0.15;
+pub(super) const FEWEST: usize = 8;
 /// Early presses above this share call for a caution (common practice, no source).
 const EARLY_SHARE: f64 = 0.05;
 
@@ -46,10 +45,10 @@ pub fn advise(evidence: &Evidence) -> Recommendation {
 #[must_use]
 pub fn advise_for(evidence: &Evidence, asked: &Asked) -> Recommendation {
     let seen = Seen::of(evidence, asked);
-    let blank = Recommendation::keep("scan rate", 2, SOURCE, seen.latencies.len() + seen.omitted.len());
+    let blank = Recommendation::keep("scan rate", 3, SOURCE, seen.latencies.len() + seen.omitted.len());
     let Ok(sample) = Sample::new(seen.latencies.clone()) else { return seen.few(blank) };
     let Some(task) = Task::of(evidence, asked) else { return seen.few(blank) };
-    let told = if rhythmic(&seen.timed) {
+    let told = if rhythm::manner(&seen.timed) == Manner::Times {
         rhythm_advice::recommend(blank, &seen.timed, seen.omitted.len(), &task)
     } else if sample.len() < FEWEST {
         seen.few(blank)
@@ -71,7 +70,7 @@ pub fn expected(evidence: &Evidence) -> Vec<Expected> {
     let seen = Seen::of(evidence, &Asked::default());
     let curve = || {
         let sample = Sample::new(seen.latencies.clone()).ok()?;
-        let fits = sample.len() >= FEWEST && !rhythmic(&seen.timed) && !humps::several(&sample);
+        let fits = sample.len() >= FEWEST && rhythm::manner(&seen.timed) != Manner::Times && !humps::several(&sample);
         let guesses = draws::draws(&sample, seen.omitted.len(), DRAWS).filter(|_| fits)?;
         let task = Task::of(evidence, &Asked::default())?;
         let late = |guess: usize, interval: f64| Pressing::late(&guesses[guess], interval);
@@ -97,7 +96,7 @@ impl Seen {
         let shift = asked.shift(evidence.lag_s);
         Seen {
             latencies: moving.iter().filter_map(|one| one.accepted_s()).map(|latency| latency + shift).collect(),
-            timed: moving.iter().filter_map(|one| timed(one, shift)).collect(),
+            timed: rhythm::timed(moving.iter().copied(), shift),
             early: moving.iter().filter(|one| one.pressed_as(Outcome::Early)).count(),
             omitted: moving.iter().filter(|one| one.omitted()).map(|one| one.window_s + shift).collect(),
         }
@@ -118,7 +117,7 @@ impl Seen {
     }
 
     fn recommend(&self, blank: Recommendation, sample: &Sample, readings: &Readings, task: &Task) -> Recommendation {
-        let best = readings.taken();
+        let best = &readings.lapses;
         Recommendation {
             advice: Advice::Set {
                 setting: Id::ScanInterval,
@@ -136,7 +135,7 @@ impl Seen {
     }
 
     fn why(&self, readings: &Readings) -> String {
-        let best = readings.taken();
+        let best = &readings.lapses;
         let text = format!(
             "At {} a selection takes {} on this menu, errors included, and {} of presses come too late. \
              Faster than {} the errors cost more than the scan saves.",
@@ -146,19 +145,13 @@ impl Seen {
             seconds(best.fastest_safe)
         );
         let Some(withheld) = &readings.withheld else { return text };
-        let readings_differ = if readings.slower() {
-            "the slower reading is taken, for the presses allow it"
-        } else {
-            "the first reading is taken"
-        };
         format!(
-            "{text} {} went by without a press: read as lapses they lead to {}, as late presses held back to {}; \
-             {readings_differ}.",
+            "{text} {} went by without a press, and lapses are assumed; had late presses been held back, {} would be \
+             better.",
             match self.omitted.len() {
                 1 => "One lighting".into(),
                 many => format!("{many} lightings"),
             },
-            seconds(readings.lapses.comfortable),
             seconds(withheld.comfortable)
         )
     }
@@ -203,23 +196,8 @@ pub(super) fn flashing(interval: f64) -> Option<Remark> {
     })
 }
 
-fn timed(one: &Opportunity, shift: f64) -> Option<rhythm::Timed> {
-    match one.response {
-        Response::Pressed { latency_s, held_s, outcome: Outcome::Hit | Outcome::Late | Outcome::Early } => {
-            Some(rhythm::Timed { interval: one.interval_s, latency: latency_s + held_s + shift })
-        }
-        _ => None,
-    }
-}
-
-/// Half of the presses come sooner than anybody reacts.
-fn rhythmic(presses: &[rhythm::Timed]) -> bool {
-    let sample = Sample::new(presses.iter().map(|press| press.latency).collect());
-    sample.is_ok_and(|sample| sample.len() >= FEWEST && sample.median() < REACTION_S)
-}
-
 fn beside(sample: &Sample, readings: &Readings, task: &Task) -> Vec<Named> {
-    let best = readings.taken();
+    let best = &readings.lapses;
     let ratio = student::mean_interval(sample, Level::NINETY).map(|interval| interval.times(1.0 / RATIO));
     let share = |name, value| Named { name, value, unit: "share", interval: None };
     let mut list = vec![
@@ -231,8 +209,6 @@ fn beside(sample: &Sample, readings: &Readings, task: &Task) -> Vec<Named> {
         share("selections with a press that comes too late", task.late_selections(best.late)),
     ];
     if let Some(withheld) = &readings.withheld {
-        let lapses = &readings.lapses;
-        list.push(named("if omissions are lapses", lapses.comfortable, Some(lapses.comfortable_interval)));
         let interval = Some(withheld.comfortable_interval);
         list.push(named("if omissions are late presses held back", withheld.comfortable, interval));
     }

@@ -3,22 +3,17 @@
 //! All of them draw from the same guesses, so that what they compare is compared on the same presses.
 
 use super::draws::draws;
-use super::expected_time::Pace;
 use super::presses::Pressing;
 use super::recommendation::{Advice, Recommendation};
+use super::rhythm;
+use super::scan_rate::FEWEST;
 use crate::analysis::evidence::{Evidence, Opportunity};
 use crate::analysis::suggestion::WANTED;
-use crate::analysis::words::seconds;
-use crate::settings::Settings;
 use crate::stats::Sample;
-use crate::stats::latency::ExGaussian;
+use crate::stats::latency::{ExGaussian, Manner};
 
 /// Guesses that are averaged: differences are taken guess by guess, which needs fewer than a value does.
 const DRAWS: usize = 100;
-/// Fewer presses bear no comparison.
-const FEWEST: usize = 8;
-/// A median latency below this is no reaction (shortest reactions 100 to 150 ms; from memory).
-const REACTION_S: f64 = 0.15;
 
 /// What the presses leave open.
 #[derive(Clone, Debug)]
@@ -51,9 +46,8 @@ impl Timed {
         let presses = latencies.len();
         let few = || Lack::new(presses, Advice::more(WANTED, presses, "timed presses"), few(presses));
         let latencies = Sample::new(latencies).ok().filter(|sample| sample.len() >= FEWEST).ok_or_else(few)?;
-        if latencies.median() < REACTION_S {
-            let advice = Advice::more(WANTED, 0, "timed presses at a second scan rate");
-            return Err(Lack::new(presses, advice, rhythm(&latencies)));
+        if rhythm::manner(&rhythm::timed(moving(), 0.0)) == Manner::Times {
+            return Err(Lack::new(presses, Advice::Keep, RHYTHM.into()));
         }
         let guesses = draws(&latencies, omitted, DRAWS).ok_or_else(few)?;
         Ok(Timed { trials: presses + omitted, latencies, guesses })
@@ -66,19 +60,6 @@ pub fn changed(guess: &Pressing, slower: f64, missed: f64) -> Pressing {
     let ExGaussian { mu, sigma, tau } = guess.latency;
     let latency = ExGaussian { mu: mu * slower, sigma: sigma * slower, tau: tau * slower };
     Pressing { latency, lapses: (guess.lapses * missed).min(0.999) }
-}
-
-/// The timings of `settings`.
-#[must_use]
-pub fn pace(settings: &Settings) -> Pace {
-    Pace {
-        interval: settings.scan_interval().as_seconds(),
-        first_at_top: settings.first_after_start().as_seconds(),
-        first_inside: settings.first_in_group().as_seconds(),
-        pause: settings.pause_after_selection().as_seconds(),
-        // Without a limit the client takes the exit, which comes once a pass.
-        loops_inside: settings.loops_inside().unwrap_or(1),
-    }
 }
 
 impl Lack {
@@ -97,13 +78,9 @@ fn few(presses: usize) -> String {
     format!("Right or late presses under a moving highlight: {presses}; {WANTED} are wanted.")
 }
 
-fn rhythm(latencies: &Sample) -> String {
-    format!(
-        "Half of the presses came within {} of the highlight: they are timed to the rhythm, and one scan rate does not \
-         tell how they would follow another.",
-        seconds(latencies.median().max(0.0))
-    )
-}
+/// What is compared here rests on reactions.
+const RHYTHM: &str = "The presses are timed to the rhythm; how they would follow other timings than the scan rate is \
+                      not known.";
 
 #[cfg(test)]
 mod tests {
@@ -126,8 +103,7 @@ mod tests {
             assert_eq!((more + count, found.trials), (WANTED as u32, count));
         }
         let rhythm = refused(&with((0..30).map(|i| -0.02 + 0.004 * f64::from(i))));
-        let of = "timed presses at a second scan rate";
-        assert_eq!((rhythm.advice, rhythm.trials), (Advice::NotEnough { more: WANTED as u32, of }, 30));
+        assert_eq!((rhythm.advice, rhythm.trials), (Advice::Keep, 30));
     }
 
     #[test]
