@@ -198,7 +198,7 @@ mod tests {
     const BARE: Pace = Pace { interval: 1.0, first_at_top: 0.0, first_inside: 0.0, pause: 0.0, loops_inside: 2 };
 
     fn guess(tau: f64) -> Pressing {
-        Pressing { latency: ExGaussian { mu: 0.5, sigma: 0.06, tau }, lapses: 0.0 }
+        Pressing { latency: ExGaussian { mu: 0.5, sigma: 0.06, tau }, strays: 0.0, lapses: 0.0 }
     }
 
     fn entrant(seconds: &[f64]) -> Entrant {

@@ -196,7 +196,7 @@ mod tests {
     const BARE: Pace = Pace { interval: 1.0, first_at_top: 0.0, first_inside: 0.0, pause: 0.0, loops_inside: 2 };
 
     fn skewed(lapses: f64) -> Pressing {
-        Pressing { latency: ExGaussian { mu: 0.5, sigma: 0.06, tau: 0.2 }, lapses }
+        Pressing { latency: ExGaussian { mu: 0.5, sigma: 0.06, tau: 0.2 }, strays: 0.0, lapses }
     }
 
     #[test]
@@ -216,7 +216,7 @@ mod tests {
     fn a_lapse_costs_the_rest_of_the_pass() {
         // (k − 1)T + ρ + NTq/(1 − q) with N = 8, k = 3, T = 1.2, ρ = 0.78, q = 0.1: by hand 4.24667.
         let ways = Ways::new(&ScanTree::linear(8), &[(ItemIx(2), 1.0)]).unwrap();
-        let sharp = Pressing { latency: ExGaussian { mu: 0.779, sigma: 1e-6, tau: 0.001 }, lapses: 0.1 };
+        let sharp = Pressing { latency: ExGaussian { mu: 0.779, sigma: 1e-6, tau: 0.001 }, strays: 0.0, lapses: 0.1 };
         let found = ways.seconds(&sharp, &Pace { interval: 1.2, ..BARE });
         assert!((found - 4.246_667).abs() < 1e-5, "{found}");
     }
@@ -225,7 +225,7 @@ mod tests {
     fn rows_and_columns_without_errors_add_up() {
         // 2 m + D ((R−1)/R + (C−1)/C) + T ((R−1)/2 + (C−1)/2), R = C = 6, T = 1, D = 0.5, m = 0.3: by hand.
         let ways = Ways::equal(&ScanTree::row_column(6, 6), 36).unwrap();
-        let sharp = Pressing { latency: ExGaussian { mu: 0.2999, sigma: 1e-6, tau: 0.0001 }, lapses: 0.0 };
+        let sharp = Pressing { latency: ExGaussian { mu: 0.2999, sigma: 1e-6, tau: 0.0001 }, strays: 0.0, lapses: 0.0 };
         let found = ways.seconds(&sharp, &Pace { first_at_top: 0.5, first_inside: 0.5, ..BARE });
         assert!((found - 6.433_333).abs() < 1e-4, "{found}");
     }
@@ -235,7 +235,7 @@ mod tests {
         // The fourth of a list, no lapses, latency ρ below T: whatever comes first after 3T is right. With
         // w = 1 − exp(−3λT) and t = (1 − exp(−λ(3T + ρ)))/λ the time is t/(1 − 2w). By hand.
         let ways = Ways::new(&ScanTree::linear(8), &[(ItemIx(3), 1.0)]).unwrap();
-        let sharp = Pressing { latency: ExGaussian { mu: 0.4999, sigma: 1e-6, tau: 0.0001 }, lapses: 0.0 };
+        let sharp = Pressing { latency: ExGaussian { mu: 0.4999, sigma: 1e-6, tau: 0.0001 }, strays: 0.0, lapses: 0.0 };
         for unwanted in [1e-7, 0.01, 0.05] {
             let wrong = 1.0 - f64::exp(-3.0 * unwanted);
             let wanted = (1.0 - f64::exp(-3.5 * unwanted)) / unwanted / (1.0 - 2.0 * wrong);

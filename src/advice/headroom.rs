@@ -255,7 +255,7 @@ mod tests {
     fn the_limit_lies_where_one_press_in_ten_is_late() {
         // A list without first-item time, latency ex-Gaussian (500, 60, 200) ms, scaled: 10 % lie
         // beyond 1.5 s where 1.5/k is the 90 % quantile, 0.969517 s (scipy): k = 1.547162.
-        let guess = Pressing { latency: ExGaussian { mu: 0.5, sigma: 0.06, tau: 0.2 }, lapses: 0.0 };
+        let guess = Pressing { latency: ExGaussian { mu: 0.5, sigma: 0.06, tau: 0.2 }, strays: 0.0, lapses: 0.0 };
         let settings = sample::evidence().settings;
         let settings = settings.with(Id::Pattern, 1).with(Id::ScanInterval, 1_500_000).with(Id::FirstAfterStart, 0);
         let mut list = evidence(0);

@@ -191,7 +191,7 @@ mod tests {
         let seconds = |raw, first| {
             let settings = sample::evidence().settings.with(Id::Pattern, raw);
             let arrangement = Arrangement::new(&household(), &settings);
-            let sharp = Pressing { latency: ExGaussian { mu: 0.65, sigma: 1e-6, tau: 1e-6 }, lapses: 0.0 };
+            let sharp = Pressing { latency: ExGaussian { mu: 0.65, sigma: 1e-6, tau: 1e-6 }, strays: 0.0, lapses: 0.0 };
             let pace = Pace { interval: 1.0, first_at_top: first, first_inside: first, pause: 0.0, loops_inside: 2 };
             Ways::new(&arrangement.tree, &weights(&arrangement)).unwrap().seconds(&sharp, &pace)
         };
@@ -204,7 +204,7 @@ mod tests {
         // At the published ratio 5.84481 % of presses of the ex-Gaussian (500, 60, 200) ms are late; each
         // wrong item costs an undo and a redo: (2.06 + 0.65) T / (1 − 2 · 0.0584481), T = 0.7/0.65 s.
         let arrangement = Arrangement::new(&household(), &sample::evidence().settings.with(Id::Pattern, 1));
-        let guess = Pressing { latency: ExGaussian { mu: 0.5, sigma: 0.06, tau: 0.2 }, lapses: 0.0 };
+        let guess = Pressing { latency: ExGaussian { mu: 0.5, sigma: 0.06, tau: 0.2 }, strays: 0.0, lapses: 0.0 };
         let interval = 0.7 / 0.65;
         let pace = Pace { interval, first_at_top: 0.0, first_inside: 0.0, pause: 0.0, loops_inside: 2 };
         let found = Ways::new(&arrangement.tree, &weights(&arrangement)).unwrap().seconds(&guess, &pace);

@@ -8,7 +8,7 @@
 //! measured is not compared.
 
 use super::contest::{Entrant, Gain, chances};
-use super::expected_time::Ways;
+use super::expected_time::{Presses as _, Ways};
 use super::recommendation::{Advice, Named, Recommendation, Remark, Sure};
 use super::routes::{Routes, weights};
 use super::task::pace;
@@ -118,7 +118,7 @@ fn candidates(evidence: &Evidence, timed: &Timed, periods: &Sample) -> Option<Ve
 
 /// A scan that one more press a level starts, as slow as the release that ends it.
 fn held(scanned: Entrant, timed: &Timed) -> Entrant {
-    let starts = timed.guesses.iter().map(|guess| scanned.hits * guess.latency.mean());
+    let starts = timed.guesses.iter().map(|guess| scanned.hits * guess.mean());
     let seconds = scanned.seconds.iter().zip(starts).map(|(seconds, starts)| seconds + starts).collect();
     Entrant { seconds, ..scanned }
 }

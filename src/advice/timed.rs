@@ -59,7 +59,7 @@ impl Timed {
 pub fn changed(guess: &Pressing, slower: f64, missed: f64) -> Pressing {
     let ExGaussian { mu, sigma, tau } = guess.latency;
     let latency = ExGaussian { mu: mu * slower, sigma: sigma * slower, tau: tau * slower };
-    Pressing { latency, lapses: (guess.lapses * missed).min(0.999) }
+    Pressing { latency, lapses: (guess.lapses * missed).min(0.999), ..*guess }
 }
 
 impl Lack {

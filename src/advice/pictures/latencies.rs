@@ -123,7 +123,7 @@ fn curve(guesses: &[Pressing], (from, to): (f64, f64), bin: f64) -> Vec<[f64; 2]
         return Vec::new();
     }
     let density = |at: f64| {
-        let all: f64 = guesses.iter().map(|guess| libm::exp(guess.latency.log_density(at))).sum();
+        let all: f64 = guesses.iter().map(|guess| guess.density(at)).sum();
         all / guesses.len() as f64
     };
     let places = (0..POINTS).map(|nth| from + (to - from) * nth as f64 / (POINTS - 1) as f64);

@@ -25,22 +25,12 @@ impl ExGaussian {
         self.log_exponential_share(x) - libm::log(self.tau)
     }
 
-    /// Sum of the logarithms of the densities at all `values`; faster than one after the other.
-    pub fn log_densities(&self, values: &[f64]) -> f64 {
-        let (per_sigma, ratio) = (1.0 / self.sigma, self.sigma / self.tau);
-        let (mut logs, mut product) = (0.0, 1.0_f64);
-        for x in values {
-            let z = (x - self.mu) * per_sigma;
-            let bend = z - ratio;
-            logs += if bend <= 0.0 { -0.5 * z * z } else { ratio * (0.5 * ratio - z) };
-            // Shares are multiplied and their logarithm taken once for many.
-            product *= Lower::at(bend).share;
-            if product < 1e-200 {
-                logs += libm::log(product);
-                product = 1.0;
-            }
-        }
-        logs + libm::log(product) - values.len() as f64 * libm::log(self.tau)
+    /// Density at `x`, per unit; 0 where it is below the least number. Twice as fast as its logarithm.
+    pub fn density(&self, x: f64) -> f64 {
+        let (z, ratio) = ((x - self.mu) / self.sigma, self.sigma / self.tau);
+        let bend = z - ratio;
+        let exponent = if bend <= 0.0 { -0.5 * z * z } else { ratio * (0.5 * ratio - z) };
+        libm::exp(exponent) * Lower::at(bend).share / self.tau
     }
 
     /// Natural logarithm of the chance of a value above `x`.
@@ -196,13 +186,10 @@ mod tests {
     }
 
     #[test]
-    fn log_densities_add_up_in_one_go() {
-        // {450, 520, 610, 700, 980} ms: −32.850879, by scipy.
-        assert!((WORKED.log_densities(&[450.0, 520.0, 610.0, 700.0, 980.0]) + 32.850879).abs() < 1e-6);
+    fn the_density_is_what_its_logarithm_says() {
         for sigma in [1.0, 60.0, 3000.0] {
-            let (model, many) = (ExGaussian { sigma, ..WORKED }, (0..900).map(f64::from).collect::<Vec<_>>());
-            let wanted: f64 = many.iter().map(|x| model.log_density(*x)).sum();
-            assert!(close(model.log_densities(&many), wanted, 1e-12));
+            let model = ExGaussian { sigma, ..WORKED };
+            assert!((0..900).map(f64::from).all(|x| close(model.density(x), model.log_density(x).exp(), 1e-12)));
         }
     }
 
