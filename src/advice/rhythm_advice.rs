@@ -7,8 +7,11 @@ use super::scan_rate::{flashing, named};
 use super::task::Task;
 use crate::analysis::suggestion::WANTED;
 use crate::analysis::words::{percent, seconds};
-use crate::settings::Id;
+use crate::settings::{Id, rounding};
 use crate::stats::Sample;
+
+/// Where the interval of the best rate reaches so near the fastest one, it reaches its edge.
+const EDGE: f64 = 1.05;
 
 /// The least expected time between the measured intervals, or what is missing.
 pub(super) fn recommend(blank: Recommendation, presses: &[Timed], omitted: usize, task: &Task) -> Recommendation {
@@ -17,12 +20,18 @@ pub(super) fn recommend(blank: Recommendation, presses: &[Timed], omitted: usize
     let late = |guess: usize, interval: f64| aims[guess].at(interval).late(interval);
     let found = task.search(aims.len(), between, |guess, interval| aims[guess].at(interval), late).optimum();
     match found {
-        Some(best) => value(blank, presses.len(), &best, &aims),
+        Some(best) => value(blank, presses.len(), &best, &aims, between),
         None => one_interval(blank, presses),
     }
 }
 
-fn value(blank: Recommendation, presses: usize, best: &Optimum, aims: &[rhythm::Aim]) -> Recommendation {
+fn value(
+    blank: Recommendation,
+    presses: usize,
+    best: &Optimum,
+    aims: &[rhythm::Aim],
+    measured: [f64; 2],
+) -> Recommendation {
     let taken = best.comfortable;
     let mean = |value: fn(&rhythm::Aim) -> f64| aims.iter().map(value).sum::<f64>() / aims.len() as f64;
     let aim = mean(|aim| aim.lead) + mean(|aim| aim.share) * taken;
@@ -49,13 +58,23 @@ fn value(blank: Recommendation, presses: usize, best: &Optimum, aims: &[rhythm::
         // A straight line through two intervals is believed less than what was measured.
         sure: Sure::of(best.exact, best.interval, presses).min(Sure::Fair),
         cautions: flashing(taken).into_iter().collect(),
-        next: format!(
-            "Try it in a confirm block of 10 selections before it goes home; the spread of the presses is {} of the \
-             interval.",
-            percent(mean(|aim| aim.spread))
-        ),
+        next: next(best, measured, mean(|aim| aim.spread)),
         ..blank
     }
+}
+
+/// At the edge of what was measured the best may lie beyond it.
+fn next(best: &Optimum, [fastest, _]: [f64; 2], spread: f64) -> String {
+    let spread = format!("the spread of the presses is {} of the interval.", percent(spread));
+    if best.interval[0] > EDGE * fastest {
+        return format!("Try it in a confirm block of 10 selections before it goes home; {spread}");
+    }
+    let faster = rounding::up(Id::ScanInterval, fastest / EDGE);
+    format!(
+        "The best may be faster still than what was measured: run {WANTED} timed presses at \
+         {} before it is settled; {spread}",
+        seconds(faster)
+    )
 }
 
 fn one_interval(blank: Recommendation, presses: &[Timed]) -> Recommendation {
@@ -80,9 +99,14 @@ mod tests {
     use crate::rng::Stream;
 
     fn found(intervals: [f64; 2]) -> Recommendation {
+        aimed(0.02, intervals)
+    }
+
+    /// Presses that come `lead` and a tenth of the interval after the highlight.
+    fn aimed(lead: f64, intervals: [f64; 2]) -> Recommendation {
         let mut stream = Stream::named(8, "rhythm advice");
         let press =
-            |interval: f64| Timed { interval, latency: 0.02 + 0.1 * interval + 0.08 * interval * stream.normal() };
+            |interval: f64| Timed { interval, latency: lead + 0.1 * interval + 0.08 * interval * stream.normal() };
         let presses: Vec<Timed> = intervals.into_iter().flat_map(|one| [one; 30]).map(press).collect();
         let task = Task::of(&sample::evidence(), &Asked::default()).unwrap();
         recommend(Recommendation::keep("scan rate", 2, "", 60), &presses, 0, &task)
@@ -94,6 +118,13 @@ mod tests {
         let value = found.value_of(Id::ScanInterval).unwrap();
         assert!((0.9..=2.2).contains(&value), "{found:?}");
         assert!(found.why.contains("for every second of the interval") && found.sure <= Sure::Fair);
+    }
+
+    #[test]
+    fn at_the_fast_edge_a_faster_rate_is_to_be_measured() {
+        assert!(found([3.0, 4.0]).next.starts_with("The best may be faster still"));
+        // Half a second after the highlight, 0.4 s would be too fast.
+        assert!(aimed(0.5, [0.4, 2.0]).next.starts_with("Try it"));
     }
 
     #[test]
