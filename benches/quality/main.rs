@@ -8,6 +8,8 @@
 //! intervals that cover the best interval. A second table counts the regret of a value that is too
 //! fast double.
 //!
+//! Timers whose blocks run at two scan rates are judged against the best between these and a tenth beyond.
+//!
 //! A quiet watch comes first. Blocks end as they do in the program: 12 to 14 timed presses, by their
 //! precision, with rests and stop rules. The last size is one block that runs until it is precise.
 //!
@@ -186,6 +188,14 @@ struct Judge<'a> {
     least: f64,
 }
 
+/// Between which intervals the best is looked for. Of a timer only what was measured can be known: beyond
+/// that the program advises nothing.
+fn judged(traits: &Traits, evidence: &Evidence) -> [f64; 2] {
+    let intervals = || evidence.opportunities.iter().filter(|one| one.moving()).map(|one| one.interval_s);
+    let [low, high] = [intervals().fold(f64::INFINITY, f64::min), intervals().fold(0.0, f64::max)];
+    if traits.aim.is_some() && high > low { [low / 1.1, high * 1.1] } else { [0.3, 12.0 * traits.latency.mean()] }
+}
+
 impl Judge<'_> {
     fn new<'a>(traits: &'a Traits, client: &Client, end: Moment, evidence: &Evidence) -> Option<Judge<'a>> {
         let settings = &evidence.settings;
@@ -204,8 +214,9 @@ impl Judge<'_> {
         let more_lapses = course.lapses_per_min * minutes;
         let ways = Ways::new(&arrangement.tree, &weights)?;
         let mut judge = Judge { traits, slower, more_lapses, ways, pace, best: 0.3, least: f64::INFINITY };
+        let [fastest, slowest] = judged(traits, evidence);
         let steps = (0..1971).map(|step| 0.3 + 0.01 * f64::from(step));
-        for interval in steps.take_while(|interval| *interval < 12.0 * traits.latency.mean()) {
+        for interval in steps.filter(|interval| (fastest..slowest).contains(interval)) {
             let seconds = judge.seconds(interval);
             if seconds < judge.least {
                 (judge.best, judge.least) = (interval, seconds);
