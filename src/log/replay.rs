@@ -78,12 +78,12 @@ impl Run {
         match &record.what {
             What::Input(input) => {
                 self.session.input(record.at, input.clone(), &mut self.fresh);
-                // Told before the input; the log's own one has been followed already.
+                // The log's own ones have been followed already.
                 self.fresh.retain(|fresh| fresh.what != What::Event(Event::Clock));
             }
             What::Event(Event::Clock) if self.done.is_empty() => {
-                self.session.advance(record.at, &mut self.fresh);
                 self.fresh.push(record.clone());
+                self.session.advance(record.at, &mut self.fresh);
             }
             _ if self.done.is_empty() => self.session.advance(record.at, &mut self.fresh),
             _ => {}

@@ -42,6 +42,7 @@ pub enum Event {
         values: Box<Settings>,
     },
     /// The session had come to this instant when the next input reached it under an older stamp, or a stall did.
+    /// Behind a stall: what was due by this instant, and only that, happened before the next input.
     Clock,
     /// A trial begins: the cue is to be seen.
     TrialBegan {

@@ -87,8 +87,10 @@ pub struct Session {
     arrangement: Arrangement,
     home: Home,
     now: Moment,
-    /// The greatest stamp among the records so far.
-    recorded: Moment,
+    /// The greatest instant that it was advanced to. A stall leaves it behind `now`.
+    reached: Moment,
+    /// How far replay gets to know that by the records.
+    told: Moment,
     /// Changes that the clinician has made since the start.
     changes: Vec<(Id, i64)>,
     /// The settings in force, as last logged, and how often they have been.
@@ -125,7 +127,8 @@ impl Session {
             arrangement,
             home: Home::new(&plan.menu),
             now: Moment::START,
-            recorded: Moment::START,
+            reached: Moment::START,
+            told: Moment::START,
             changes: Vec::new(),
             settings: None,
             revision: 0,
@@ -155,6 +158,7 @@ impl Session {
     pub fn input(&mut self, at: Moment, input: Input, out: &mut Vec<Record>) {
         let stalled = input == Input::Stalled;
         if !stalled {
+            self.tell_overdue(at, out);
             self.advance(at, out);
         }
         self.tell_clock(at, stalled, out);
@@ -166,6 +170,7 @@ impl Session {
 
     /// Does all that is due up to and including `now`.
     pub fn advance(&mut self, now: Moment, out: &mut Vec<Record>) {
+        self.reached = self.reached.max(now);
         while let Some(due) = self.deadline().filter(|due| *due <= now) {
             self.now = self.now.max(due);
             if self.engine.deadline() == Some(due) {
@@ -267,8 +272,16 @@ impl Session {
     /// Before a stamp that comes late, and before a stall, which does nothing that is due: replay has to know
     /// how far the session had come.
     fn tell_clock(&mut self, at: Moment, stalled: bool, out: &mut Vec<Record>) {
-        if (stalled || at < self.now) && self.recorded < self.now {
-            self.record(self.now, What::Event(Event::Clock), out);
+        if (stalled || at < self.reached) && self.told < self.reached {
+            self.record(self.reached, What::Event(Event::Clock), out);
+        }
+    }
+
+    /// Behind a stall something may be overdue. What a stamp from before the stall lets happen of it is
+    /// recorded at `now`; replay must not take that for all that was due by then.
+    fn tell_overdue(&mut self, at: Moment, out: &mut Vec<Record>) {
+        if at < self.now && self.deadline().is_some_and(|due| due <= at) {
+            self.record(at, What::Event(Event::Clock), out);
         }
     }
 
@@ -277,7 +290,7 @@ impl Session {
     }
 
     fn record(&mut self, at: Moment, what: What, out: &mut Vec<Record>) {
-        self.recorded = self.recorded.max(at);
+        self.told = self.told.max(at.min(self.reached));
         out.push(Record { at, what });
     }
 }

@@ -5,9 +5,10 @@ use pacewright::log::header::Header;
 use pacewright::log::reader::{LogFile, read};
 use pacewright::log::replay::{Replayed, replay};
 use pacewright::session::Session;
-use pacewright::session::event::Event;
+use pacewright::session::event::{BlockKind, Event};
 use pacewright::session::input::Input;
 use pacewright::session::record::{Record, What};
+use pacewright::settings::Id;
 use pacewright::time::{Moment, Span};
 
 use super::samples::{header, logged, plan};
@@ -50,6 +51,32 @@ fn the_same_session_does_the_same() {
     let records = run();
     let done = records.iter().filter(|record| !matches!(record.what, What::Input(_))).count() as u64;
     assert_eq!(replayed(&log_of(&records)), Replayed::Agrees { compared: done, until_gap: None });
+}
+
+#[test]
+fn a_stamp_from_a_sleep_in_which_something_was_due_does_the_same_again() {
+    let mut plan = plan();
+    plan.protocol.blocks[0].kind = BlockKind::FirstContact;
+    plan.settings.set_raw(Id::LongPress, 3_000_000).unwrap();
+    let asleep = |before_us| {
+        let (mut session, mut out) = (Session::new(plan.clone()), Vec::new());
+        session.input(Moment(1_000), Input::MyPresses { on: false }, &mut out);
+        session.input(Moment(2_000), Input::Edge { switch: Switch(0), down: true }, &mut out);
+        session.advance(Moment(1_000_000), &mut out);
+        // The lamp should have gone out in the sleep, and the press become a long one.
+        let woke = Moment(9_000_000);
+        session.input(woke, Input::Stalled, &mut out);
+        session.input(Moment(woke.0 - before_us), Input::Shown { number: 0 }, &mut out);
+        session.advance(woke, &mut out);
+        session.input(Moment(woke.0 - before_us), Input::Edge { switch: Switch(0), down: false }, &mut out);
+        session.input(woke, Input::End, &mut out);
+        let (log, _) = read(&logged(&Header::for_plan(&plan), &out)[..], "a.jsonl");
+        log
+    };
+    for before_us in (0..9_000_000).step_by(100_000) {
+        let replayed = replayed(&asleep(before_us));
+        assert!(matches!(replayed, Replayed::Agrees { compared: 10.., .. }), "{before_us} us before: {replayed:?}");
+    }
 }
 
 #[test]
