@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 
 use super::args::AnalyseArgs;
 use super::files::Log;
-use super::report::{Read, print_what_to_set};
+use super::report::{Read, print_practice, print_what_to_set};
 use super::{Done, Trouble, files, tell};
 use crate::advice;
 use crate::advice::asked::Asked;
@@ -15,6 +15,8 @@ use crate::advice::overview_text::{change_since_last_time, comparisons};
 use crate::analysis::gather::Unfit;
 use crate::analysis::set_ups::Session;
 use crate::analysis::words::count;
+use crate::practice::progress::{Progress, progress};
+use crate::practice::progress_json;
 use crate::problem::Problem;
 use crate::store::since_1970_us;
 
@@ -122,6 +124,7 @@ fn print_set_up(logs: &[Log], one: &SetUpOverview) {
     if logs.iter().any(|log| log.header.invented) {
         say!("Invented data: a virtual client pressed.");
     }
+    print_practice(&practice(logs, one));
     print_what_to_set(&one.advice);
     change_since_last_time(one, |index| began(logs, index)).iter().for_each(|line| say!("{line}"));
 }
@@ -132,9 +135,20 @@ fn print_reasons(number: u32, one: &SetUpOverview) {
     advice::text::lines(&advice.recommendations, &advice.verdict).iter().for_each(|line| say!("{line}"));
 }
 
+/// What practice has changed in one set-up, whatever the menu.
+fn practice(logs: &[Log], one: &SetUpOverview) -> Vec<Progress> {
+    let mut places = [&one.set_up.sessions[..], &one.set_up.other_menu].concat();
+    places.sort_unstable();
+    let sessions: Vec<Session> = places.iter().map(|place| (&logs[*place].header, &logs[*place].records[..])).collect();
+    progress(&sessions)
+}
+
 /// What is said of all sessions together, as one object.
 fn overall(logs: &[Log], overview: &Overview) -> Value {
     let mut object = advice::json::overview(overview, |index| logs[index].header.began.clone());
+    for (place, one) in overview.set_ups.iter().enumerate() {
+        object["set_ups"][place]["practice"] = progress_json::json(&practice(logs, one));
+    }
     object["format"] = json!("pacewright advice");
     object["version"] = json!(1);
     object["program"] = json!(env!("CARGO_PKG_VERSION"));

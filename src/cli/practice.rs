@@ -11,7 +11,7 @@ use crate::practice::mastery::{self, Next};
 use crate::practice::plan::{Advised, Plan};
 use crate::practice::sitting::Sitting;
 use crate::practice::steps::{self, Step};
-use crate::practice::summary::Summary;
+use crate::practice::summary::{Summary, Tally};
 use crate::problem::{Problem, did_you_mean};
 use crate::sim::client::Client;
 use crate::sim::sitting::sit;
@@ -44,7 +44,7 @@ pub(super) fn run(args: &PracticeArgs) -> Done {
     let measured = Measured { display: "none: a virtual clock".to_string(), ..Measured::default() };
     let setup = demo::circumstances();
     let header = plan::header(sitting.session_plan(), CLIENT, rfc3339(&began), setup, measured);
-    let header = Header { invented: true, ..header };
+    let header = Header { invented: true, practice: Some(sitting.practice().clone()), ..header };
     let (path, file) = Store::open(&args.out)?.create_log(&files::client(CLIENT)?, &began)?;
     write(&mut sitting, &header, file, Client::new(profile.traits, args.seed))?;
     say!("Log: `{}`", path.display());
@@ -81,8 +81,8 @@ fn age(advised: &Advised, now_us: i64) -> u32 {
 
 /// What comes after this session alone.
 fn next(plan: &Plan, step: &Step, summary: &Summary) -> Next {
-    let interval_s = summary.interval.map(|interval| interval.as_seconds());
-    let session = mastery::Session { verdict: summary.verdict, interval_s };
+    let Tally { hits, misses, .. } = summary.tally;
+    let session = mastery::Session { verdict: summary.verdict, hits, misses, latencies: &[] };
     mastery::next(&[session], plan.steps.first().is_some_and(|first| first == step.id))
 }
 

@@ -12,8 +12,10 @@ use crate::advice::sheet_text::how_to_confirm;
 use crate::analysis::findings::{Caution, Findings};
 use crate::analysis::gather::Unfit;
 use crate::log::header::Header;
+use crate::practice::progress::{Progress, progress};
+use crate::practice::{progress_json, progress_text};
 use crate::session::record::Record;
-use crate::store::write_whole;
+use crate::store::{since_1970_us, write_whole};
 use crate::{advice, analysis, report};
 
 pub(super) fn run(args: &ReportArgs) -> Done {
@@ -40,6 +42,7 @@ pub(super) struct Read {
     cautions: Vec<Caution>,
     /// What to set, or why nothing can be advised.
     advice: Result<SetUpAdvice, Unfit>,
+    practice: Vec<Progress>,
 }
 
 impl Read {
@@ -54,11 +57,13 @@ impl Read {
         let (findings, mut cautions) = analysis::findings(&header, &records);
         cautions.splice(..0, damaged.map(|line| Caution::Damaged { line }));
         let advice = SetUpAdvice::for_asked(&[(&header, &records)], asked);
-        Read { header, records, findings, cautions, advice }
+        let practice = progress(&[(&header, &records)]);
+        Read { header, records, findings, cautions, advice, practice }
     }
 
     /// The findings as text.
     pub fn print(&self) {
+        print_practice(&self.practice);
         print_what_to_set(&self.advice);
         say!("{}", analysis::text::text(&self.header, &self.findings, &self.cautions).trim_end());
         if let Ok(advice) = &self.advice {
@@ -72,15 +77,45 @@ impl Read {
         let mut object = analysis::json::json(&self.header, &self.findings, &self.cautions);
         let told = advice::json::told(&self.advice);
         told.as_object().into_iter().flatten().for_each(|(name, value)| object[name] = value.clone());
+        object["practice"] = progress_json::json(&self.practice);
         object
+    }
+
+    /// What practice has changed, in lines.
+    fn practised(&self) -> Vec<String> {
+        progress_text::lines(&self.practice, days_between)
     }
 
     fn write(&self, out: &Path) -> Done {
         let advice = self.advice.as_ref().ok();
         let pictures = Pictures::beside(advice);
-        let html = report::html(&self.header, &self.findings, &self.cautions, &self.records, advice, &pictures);
+        let html = report::html(
+            &self.header,
+            &self.findings,
+            &self.cautions,
+            &self.records,
+            advice,
+            &pictures,
+            &self.practised(),
+        );
         Ok(write_whole(out, html.as_bytes())?)
     }
+}
+
+/// What practice has changed, where something was practised.
+pub(super) fn print_practice(practice: &[Progress]) {
+    let lines = progress_text::lines(practice, days_between);
+    if !lines.is_empty() {
+        say!("Practice");
+        lines.iter().for_each(|line| say!("- {line}"));
+        say!("");
+    }
+}
+
+/// Days between two instants of headers.
+fn days_between(before: &str, after: &str) -> Option<u32> {
+    let [before, after] = [before, after].map(since_1970_us);
+    Some((after?.saturating_sub(before?) / 86_400_000_000).try_into().unwrap_or(0))
 }
 
 /// What to set, the sheet and whether it holds.

@@ -6,6 +6,7 @@ use serde_json::Value;
 use crate::menu::Menu;
 use crate::problem::{Problem, Severity};
 use crate::session::Plan;
+use crate::session::practice::Practice;
 use crate::session::protocol::Protocol;
 use crate::session::setup::Setup;
 use crate::settings::Settings;
@@ -31,6 +32,9 @@ pub struct Header {
     /// The log of the session that was broken off and is continued here, by its file name.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub continues: Option<String>,
+    /// What was practised; only a practice session has it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub practice: Option<Practice>,
     /// Circumstances.
     pub setup: Setup,
     /// All settings at the start.
@@ -79,6 +83,7 @@ impl Header {
             began: String::new(),
             seed: plan.seed,
             continues: None,
+            practice: None,
             setup: Setup::default(),
             settings: plan.settings.clone(),
             protocol: plan.protocol.clone(),

@@ -5,6 +5,7 @@
 //! many. It is asked after every attempt and stops at its first answer.
 
 use crate::stats::sequential::{Gate, Verdict};
+use crate::stats::{Sample, normal};
 
 /// When a step is mastered.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -24,10 +25,12 @@ pub enum Mastery {
 const FALSE_GOOD: f64 = 0.05;
 /// Risk to call a good share poor.
 const FALSE_POOR: f64 = 0.10;
-/// Sessions of one step without an answer or a faster interval: practice alone does not help on.
+/// Sessions of one step without an answer and without movement: practice alone does not help on.
 pub const PLATEAU: usize = 3;
-/// A faster interval is one by at least this share.
+/// What counts as movement: so much of the latency, or of the share of hits.
 const MOVED: f64 = 0.05;
+/// Fewer latencies have no mean worth comparing.
+const FEWEST: usize = 5;
 
 impl Mastery {
     /// 90 % rather than 75 % of attempts.
@@ -55,6 +58,16 @@ impl Mastery {
                 100.0 * poor
             ),
         }
+    }
+}
+
+/// What the test said, in words.
+#[must_use]
+pub const fn verdict_words(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Good => "The step is mastered.",
+        Verdict::Poor => "The step was too hard.",
+        Verdict::GoOn => "The step is not decided yet.",
     }
 }
 
@@ -86,11 +99,15 @@ impl Next {
 
 /// A session of one step, as far as the next one is decided by it.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Session {
+pub struct Session<'a> {
     /// What the test said.
     pub verdict: Verdict,
-    /// The interval that it ended with, in seconds, where the data bear one.
-    pub interval_s: Option<f64>,
+    /// Attempts that hit.
+    pub hits: u32,
+    /// Attempts that failed.
+    pub misses: u32,
+    /// Of the presses, in seconds, late ones too.
+    pub latencies: &'a [f64],
 }
 
 /// What comes after these sessions of the same step, the last one being the newest. `lowest` is a step
@@ -106,23 +123,74 @@ pub fn next(sessions: &[Session], lowest: bool) -> Next {
     }
 }
 
-fn nothing_moves(sessions: &[Session]) -> bool {
+/// Nothing moves: the last three sessions had no verdict, and from the first to the last of them it is
+/// more probable than not that neither the latencies fell by 5 % nor the share of hits rose by 5 points.
+#[must_use]
+pub fn nothing_moves(sessions: &[Session]) -> bool {
     let Some(from) = sessions.len().checked_sub(PLATEAU) else { return false };
     let latest = &sessions[from..];
     let undecided = latest.iter().all(|session| session.verdict == Verdict::GoOn);
-    let faster = match (latest[0].interval_s, latest[PLATEAU - 1].interval_s) {
-        (Some(first), Some(last)) => last < first * (1.0 - MOVED),
-        _ => false,
-    };
-    undecided && !faster
+    undecided && !Movement::of(&latest[0], &latest[PLATEAU - 1]).is_likely()
+}
+
+/// How probable it is that something moved from one session to another.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Movement {
+    /// That the latencies fell by at least 5 %.
+    pub faster: f64,
+    /// That the share of hits rose by at least 5 points.
+    pub surer: f64,
+}
+
+impl Movement {
+    /// From `first` to `last`: posterior probabilities under flat priors, both by the Normal law. The latencies
+    /// are compared by the mean of their logarithm.
+    #[must_use]
+    pub fn of(first: &Session, last: &Session) -> Movement {
+        let [was, is] = [first, last].map(|one| log_mean(one.latencies));
+        let faster = was.zip(is).map_or(0.0, |(was, is)| above(was, is, -libm::log1p(-MOVED)));
+        let [was, is] = [first, last].map(|one| share(one.hits, one.misses));
+        let surer = if last.hits + last.misses == 0 { 0.0 } else { above(is, was, MOVED) };
+        Movement { faster, surer }
+    }
+
+    /// Either is more probable than not.
+    #[must_use]
+    pub fn is_likely(&self) -> bool {
+        self.faster.max(self.surer) >= 0.5
+    }
+}
+
+/// A mean and the square of its standard error.
+type Mean = (f64, f64);
+
+/// How probable it is that the first lies above the second by at least `by`.
+fn above(first: Mean, second: Mean, by: f64) -> f64 {
+    normal::cumulative((first.0 - second.0 - by) / libm::sqrt(first.1 + second.1))
+}
+
+/// Of the logarithm of the latencies; `None` for fewer than five, or all the same.
+fn log_mean(latencies: &[f64]) -> Option<Mean> {
+    let logs = latencies.iter().filter(|latency| **latency > 0.0).map(|latency| libm::log(*latency)).collect();
+    let logs = Sample::new(logs).ok().filter(|logs| logs.len() >= FEWEST)?;
+    let sd = logs.sd().filter(|sd| *sd > 0.0)?;
+    Some((logs.mean(), sd * sd / logs.len() as f64))
+}
+
+/// Of the share of hits.
+fn share(hits: u32, misses: u32) -> Mean {
+    let (good, all) = (f64::from(hits) + 1.0, f64::from(hits + misses) + 2.0);
+    let mean = good / all;
+    (mean, mean * (1.0 - mean) / (all + 1.0))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::rng::Stream;
 
-    fn session(verdict: Verdict, interval_s: f64) -> Session {
-        Session { verdict, interval_s: Some(interval_s) }
+    fn session(verdict: Verdict) -> Session<'static> {
+        Session { verdict, hits: 20, misses: 4, latencies: &[] }
     }
 
     #[test]
@@ -137,17 +205,49 @@ mod tests {
 
     #[test]
     fn a_verdict_leads_up_or_down() {
-        assert_eq!(next(&[session(Verdict::Good, 1.0)], false), Next::Up);
-        assert_eq!(next(&[session(Verdict::Poor, 1.0)], false), Next::Down);
-        assert_eq!(next(&[session(Verdict::Poor, 1.0)], true), Next::AskTherapist);
+        assert_eq!(next(&[session(Verdict::Good)], false), Next::Up);
+        assert_eq!(next(&[session(Verdict::Poor)], false), Next::Down);
+        assert_eq!(next(&[session(Verdict::Poor)], true), Next::AskTherapist);
         assert_eq!(next(&[], true), Next::Again);
     }
 
     #[test]
     fn three_sessions_without_movement_ask_the_therapist() {
-        let same = [session(Verdict::GoOn, 1.0); 3];
+        let same = [session(Verdict::GoOn); 3];
         assert_eq!((next(&same[..2], false), next(&same, false)), (Next::Again, Next::AskTherapist));
-        let faster = [1.0, 0.97, 0.9].map(|interval| session(Verdict::GoOn, interval));
-        assert_eq!(next(&faster, false), Next::Again);
+        let surer = [0, 4, 11].map(|more| Session { hits: 12 + more, misses: 12 - more, ..same[0] });
+        assert_eq!(next(&surer, false), Next::Again);
+        // Nobody who never presses moves on.
+        let none = [Session { hits: 0, misses: 0, ..same[0] }; 3];
+        assert_eq!(next(&none, true), Next::AskTherapist);
+    }
+
+    #[test]
+    fn the_chance_of_a_movement_is_that_of_the_normal_law() {
+        // Logarithms 0 and ln 2 in turn, then the same 0.2 lower: scipy, norm.cdf.
+        let was: Vec<f64> = (0..20).map(|place| f64::from(1 + place % 2)).collect();
+        let is: Vec<f64> = was.iter().map(|latency| latency * (-0.2_f64).exp()).collect();
+        let [first, last] = [&was, &is].map(|latencies| Session { latencies, ..session(Verdict::GoOn) });
+        let Movement { faster, surer } = Movement::of(&first, &last);
+        assert!((faster - 0.906_999_8).abs() < 1e-6, "{faster}");
+        // Two beta laws of 21 and 5: means 0.807692, variances 0.00575279.
+        assert!((surer - 0.320_557_9).abs() < 1e-6, "{surer}");
+    }
+
+    #[test]
+    fn who_learns_is_rarely_sent_to_the_therapist_and_who_does_not_is_mostly() {
+        // Forty presses a session, a coefficient of variation of about 0.3; a seventh faster, or not at all.
+        let asked = |faster: f64| {
+            let mut stream = Stream::named(3, "plateau");
+            let mut latencies = |mean: f64| (0..40).map(|_| mean * libm::exp(0.3 * stream.normal())).collect();
+            let runs = 400;
+            let stuck = |_: &u32| {
+                let all: [Vec<f64>; 3] = [1.0, faster.sqrt(), faster].map(&mut latencies);
+                let sessions = all.each_ref().map(|latencies| Session { latencies, ..session(Verdict::GoOn) });
+                next(&sessions, false) == Next::AskTherapist
+            };
+            (0..runs).filter(stuck).count() as f64 / f64::from(runs)
+        };
+        assert!(asked(0.86) < 0.15 && asked(1.0) > 0.7, "{} {}", asked(0.86), asked(1.0));
     }
 }

@@ -25,6 +25,7 @@ use super::steps;
 use crate::json::Located;
 use crate::json::shape::{Shape, needed, optional};
 use crate::problem::{Findings, Problem, did_you_mean, shortened};
+pub use crate::session::practice::Goal;
 use crate::time::Span;
 
 /// A whole plan.
@@ -64,16 +65,6 @@ pub struct Plan {
 
 fn nine_in_ten() -> f64 {
     0.9
-}
-
-/// What practice is for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Goal {
-    /// Timings may get faster, steps harder.
-    Improve,
-    /// What there is is kept: never faster than advised.
-    Keep,
 }
 
 /// The clinician's limits of the scan interval, in seconds.

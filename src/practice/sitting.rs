@@ -19,6 +19,7 @@ use crate::engine::effect::Effect;
 use crate::menu::Menu;
 use crate::session::event::{BlockEnd, BlockKind, Event};
 use crate::session::input::{Input, Rating};
+use crate::session::practice::Practice;
 use crate::session::protocol::{Block, Protocol};
 use crate::session::record::{Record, What};
 use crate::session::scene::Scene;
@@ -31,7 +32,7 @@ use crate::stats::sequential::Verdict;
 use crate::time::{Moment, Span};
 
 /// Attempts between two decisions of the pacing.
-const BLOCK: u32 = 5;
+pub(super) const BLOCK: u32 = 5;
 /// A rest or a pause that lasts this long ends practice.
 const LONGEST_REST: Span = Span::from_ms(3 * 60_000);
 /// Nobody has confirmed that help can be called: practice does not begin.
@@ -60,12 +61,11 @@ pub struct Sitting {
     length: Span,
     mastery: Mastery,
     kind: BlockKind,
-    goal: Goal,
+    practice: Practice,
     state: State,
     /// `None` on steps without a moving highlight, and until the waiting tile has been pressed enough.
     pacing: Option<Pacing>,
     paced: bool,
-    success: f64,
     limits: Limits,
     /// Latencies on the tile that waits.
     waiting: Vec<f64>,
@@ -86,7 +86,8 @@ impl Sitting {
     /// # Errors
     /// When the step's protocol holds a setting that is none.
     pub fn new(plan: &Plan, step: &Step, menu: Option<Menu>, days: u32, seed: u64) -> Result<Sitting, SettingError> {
-        let start = plan.advised.as_ref().map(|advised| Start::from_advice(advised.scan_interval, days));
+        let advised = plan.advised.as_ref().map(|advised| (advised.scan_interval, days));
+        let start = advised.map(|(interval_s, days)| Start::from_advice(interval_s, days));
         let (protocol, menu) = protocol(plan, step, menu, start.is_none());
         let kind = protocol.blocks.last().map_or(BlockKind::FirstContact, |block| block.kind);
         let limits = plan.limits();
@@ -101,11 +102,10 @@ impl Sitting {
             length: Span::from_seconds(60.0 * plan.minutes).unwrap_or(Span::ZERO),
             mastery: step.mastery,
             kind,
-            goal: plan.goal,
+            practice: Practice { step: step.id.to_string(), goal: plan.goal, success: plan.success, advised },
             state: State::Unconfirmed,
             pacing,
             paced: step.paced,
-            success: plan.success,
             limits,
             waiting: Vec::new(),
             in_block: 0,
@@ -184,6 +184,12 @@ impl Sitting {
     #[must_use]
     pub fn session(&self) -> &Session {
         &self.session
+    }
+
+    /// What is practised, for the header of its log.
+    #[must_use]
+    pub fn practice(&self) -> &Practice {
+        &self.practice
     }
 
     /// What it came to; `None` until it is over.
@@ -309,7 +315,7 @@ impl Sitting {
     fn start_pacing(&mut self, at: Moment, out: &mut Vec<Record>) {
         let sample = Sample::new(self.waiting.clone()).ok();
         let Some(start) = sample.and_then(|sample| Start::from_waiting(&sample)) else { return };
-        let pacing = Pacing::new(&start, self.success, self.limits);
+        let pacing = Pacing::new(&start, self.practice.success, self.limits);
         let from = self.pacing.as_ref().map_or(Settings::default().scan_interval(), Pacing::interval);
         let change = Change { from, to: pacing.interval(), why: Reason::Calibrated };
         self.pacing = Some(pacing);
@@ -319,7 +325,7 @@ impl Sitting {
     fn pace(&mut self, at: Moment, attempt: Attempt, out: &mut Vec<Record>) {
         // Without enough presses on the waiting tile it starts from the setting in force, hardly believed.
         let unsure = Start::from_advice(self.session.scan_interval().as_seconds(), 365);
-        let pacing = self.pacing.get_or_insert_with(|| Pacing::new(&unsure, self.success, self.limits));
+        let pacing = self.pacing.get_or_insert_with(|| Pacing::new(&unsure, self.practice.success, self.limits));
         let at_once = pacing.attempted(attempt);
         self.in_block += 1;
         let at_end = (self.in_block == BLOCK).then(|| pacing.block_ended());
@@ -346,7 +352,7 @@ impl Sitting {
             return;
         }
         self.verdict = self.mastery.after(self.tally.hits, self.tally.misses, self.tally.presses);
-        match (self.verdict, self.goal) {
+        match (self.verdict, self.practice.goal) {
             (Verdict::Good, Goal::Improve) => self.end(at, Ending::Mastered, out),
             (Verdict::Poor, _) => self.end(at, Ending::TooHard, out),
             _ => {}
@@ -394,4 +400,4 @@ fn protocol(plan: &Plan, step: &Step, own: Option<Menu>, calibrates: bool) -> (P
 
 #[cfg(test)]
 #[path = "sitting_tests.rs"]
-mod tests;
+pub(super) mod tests;

@@ -19,7 +19,7 @@ fn plan() -> Plan {
     plan::read("plan.json", PLAN).0.unwrap()
 }
 
-fn sat(step: &str, traits: Traits, seed: u64) -> (Sitting, Moment, Vec<Record>) {
+pub(crate) fn sat(step: &str, traits: Traits, seed: u64) -> (Sitting, Moment, Vec<Record>) {
     let mut sitting = Sitting::new(&plan(), steps::find(step).unwrap(), None, 0, seed).unwrap();
     let mut records = Vec::new();
     let end = sit(&mut sitting, &mut Client::new(traits, seed), |fresh| records.extend_from_slice(fresh)).unwrap();

@@ -13,6 +13,7 @@ mod circumstances;
 mod colour;
 mod first_page;
 mod method;
+mod practice;
 mod recommended;
 mod remarks;
 mod safety;
@@ -48,6 +49,7 @@ struct Told<'a> {
     recommendations: &'a [Recommendation],
     advice: Option<&'a SetUpAdvice>,
     pictures: &'a Pictures,
+    practice: &'a [String],
 }
 
 impl Told<'_> {
@@ -60,7 +62,7 @@ impl Told<'_> {
 /// The report as one HTML file, UTF-8.
 ///
 /// `findings` and `cautions` state what was measured, `advice` what to set, where anything can be, `pictures`
-/// what the plots draw; `records` only tell the plots and the remarks when something happened.
+/// what the plots draw, `practice` what practice has changed; `records` only tell the plots and the remarks when something happened.
 #[must_use]
 pub fn html(
     header: &Header,
@@ -69,9 +71,10 @@ pub fn html(
     records: &[Record],
     advice: Option<&SetUpAdvice>,
     pictures: &Pictures,
+    practice: &[String],
 ) -> String {
     let recommendations = advice.map_or(&[][..], |advice| &advice.recommendations);
-    let told = Told { header, findings, cautions, records, recommendations, advice, pictures };
+    let told = Told { header, findings, cautions, records, recommendations, advice, pictures, practice };
     let title = escape(&format!("Session report {}, {}", code(header), text::date(&header.began)));
     let style = colour::declarations() + include_str!("style.css");
     format!(
@@ -90,7 +93,12 @@ fn details(told: &Told) -> String {
         section("reasons", "Reasons", &recommended::reasons(advice))
             + &section("sheet", "Settings sheet", &sheet_table::table_of(advice))
     });
+    let practised = match told.practice {
+        [] => String::new(),
+        lines => section("practice", "Practice", &practice::list(lines)),
+    };
     let parts = [
+        practised,
         section("pictures", "In pictures", &plots),
         advised,
         section("figures", "In figures", &tables::all(told.findings)),

@@ -43,7 +43,8 @@ impl Sample {
     }
 
     pub(super) fn html(&self) -> String {
-        super::html(&self.header, &self.findings, &self.cautions, &self.records, self.advice.as_ref(), &self.pictures)
+        let advice = self.advice.as_ref();
+        super::html(&self.header, &self.findings, &self.cautions, &self.records, advice, &self.pictures, &[])
     }
 
     pub(super) fn list(&self) -> &[Recommendation] {

@@ -14,6 +14,7 @@ pub mod input;
 pub mod judge;
 mod pages;
 mod phase;
+pub mod practice;
 pub mod protocol;
 pub mod protocol_file;
 mod reactions;

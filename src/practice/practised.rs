@@ -1,0 +1,135 @@
+//! One practice session as its log tells it: what was practised, how it went, how fast it was at its end.
+
+use super::belief::FASTEST_S;
+use super::mastery::Session;
+use super::pacing::{Attempt, CALIBRATION};
+use super::sitting::BLOCK;
+use super::steps::{self, Step};
+use super::summary::Tally;
+use crate::engine::effect::Effect;
+use crate::log::header::Header;
+use crate::session::event::{BlockKind, Event};
+use crate::session::input::Input;
+use crate::session::practice::Practice;
+use crate::session::record::{Record, What};
+use crate::session::trial::Trial;
+use crate::settings::{Id, value_from_json};
+use crate::stats::sequential::Verdict;
+use crate::time::Span;
+
+/// One session of one step.
+#[derive(Clone, Debug)]
+pub struct Practised {
+    /// When it began, as in the header.
+    pub began: String,
+    /// What it was for.
+    pub practice: Practice,
+    /// Its step.
+    pub step: &'static Step,
+    /// What was counted.
+    pub tally: Tally,
+    /// What the step's test said.
+    pub verdict: Verdict,
+    /// Of each press that was meant for the target, in seconds and in order; late ones too.
+    pub latencies: Vec<f64>,
+    /// A block ended with enough presses to know the right interval.
+    calibrated: bool,
+    /// The scan interval at the end; `None` on steps without a moving highlight.
+    pub interval: Option<Span>,
+}
+
+impl Practised {
+    /// From the log of a session; `None` where nothing was practised, or a step that is not known here.
+    #[must_use]
+    pub fn of(header: &Header, records: &[Record]) -> Option<Practised> {
+        let practice = header.practice.clone()?;
+        let step = steps::find(&practice.step)?;
+        let interval = step.paced.then(|| header.settings.scan_interval());
+        let mut found = Practised {
+            began: header.began.clone(),
+            practice,
+            step,
+            tally: Tally::default(),
+            verdict: Verdict::GoOn,
+            latencies: Vec::new(),
+            calibrated: false,
+            interval,
+        };
+        let kind = header.protocol.blocks.last()?.kind;
+        records.iter().for_each(|record| found.take(kind, &record.what));
+        Some(found)
+    }
+
+    /// As the rule about what comes next sees it.
+    #[must_use]
+    pub fn session(&self) -> Session<'_> {
+        let Tally { hits, misses, .. } = self.tally;
+        Session { verdict: self.verdict, hits, misses, latencies: &self.latencies }
+    }
+
+    /// The interval to begin with next time; `None` where the data bear none.
+    #[must_use]
+    pub fn next_interval(&self) -> Option<Span> {
+        self.interval.filter(|_| self.tally.bears_advice() && self.calibrated)
+    }
+
+    fn take(&mut self, kind: BlockKind, what: &What) {
+        match what {
+            What::Effect(Effect::Activated(_)) => {
+                self.tally.presses += 1;
+                self.decide();
+            }
+            What::Event(Event::Trial(trial)) if trial.kind == kind => self.judged(trial),
+            What::Input(Input::Set { name, value }) => self.set(name, value),
+            _ => {}
+        }
+    }
+
+    fn judged(&mut self, trial: &Trial) {
+        if let Some(attempt) = Attempt::of(trial) {
+            self.tally.add(trial);
+            self.latencies.extend(attempt.latency_s);
+            let reactions = self.latencies.iter().filter(|latency| **latency >= FASTEST_S).count();
+            let block_ends = (self.tally.hits + self.tally.misses).is_multiple_of(BLOCK);
+            self.calibrated |= block_ends && reactions >= CALIBRATION;
+            self.decide();
+        }
+    }
+
+    fn set(&mut self, name: &str, value: &serde_json::Value) {
+        if name == Id::ScanInterval.setting().name
+            && let Ok(raw) = value_from_json(Id::ScanInterval, value)
+        {
+            self.interval = self.interval.map(|_| Span(raw.unsigned_abs()));
+        }
+    }
+
+    /// Asks the step's test, until it has answered.
+    fn decide(&mut self) {
+        if self.verdict == Verdict::GoOn {
+            let Tally { hits, misses, presses, .. } = self.tally;
+            self.verdict = self.step.mastery.after(hits, misses, presses);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::practice::sitting::tests::sat;
+    use crate::sim::traits::STEADY;
+
+    #[test]
+    fn the_log_tells_the_same_as_the_sitting() {
+        for (step, seed) in [("two-items", 4), ("five-items", 2), ("anything", 1), ("household", 3)] {
+            let (sitting, _, records) = sat(step, STEADY, seed);
+            let summary = sitting.summary().unwrap();
+            let practice = Some(sitting.practice().clone());
+            let header = Header { practice, ..Header::for_plan(sitting.session_plan()) };
+            let found = Practised::of(&header, &records).unwrap();
+            assert_eq!((&found.tally, found.verdict), (&summary.tally, summary.verdict), "{step}");
+            assert_eq!(found.next_interval(), summary.interval, "{step}");
+            assert!(Practised::of(&Header { practice: None, ..header }, &records).is_none());
+        }
+    }
+}
