@@ -6,8 +6,8 @@ use serde_json::{Value, json};
 
 use super::args::AnalyseArgs;
 use super::files::Log;
-use super::report::{Read, print_practice, print_what_to_set};
-use super::{Done, Trouble, files, tell};
+use super::report::{Read, print_what_to_set};
+use super::{Done, Trouble, files, practised, tell};
 use crate::advice;
 use crate::advice::asked::Asked;
 use crate::advice::overview::{Overview, SetUpOverview};
@@ -124,7 +124,7 @@ fn print_set_up(logs: &[Log], one: &SetUpOverview) {
     if logs.iter().any(|log| log.header.invented) {
         say!("Invented data: a virtual client pressed.");
     }
-    print_practice(&practice(logs, one));
+    practised::print(&practice(logs, one));
     print_what_to_set(&one.advice);
     change_since_last_time(one, |index| began(logs, index)).iter().for_each(|line| say!("{line}"));
 }

@@ -20,6 +20,7 @@ mod files;
 mod latency;
 mod plan;
 mod practice;
+mod practised;
 mod replay;
 mod report;
 mod settings;

@@ -3,7 +3,7 @@
 use std::io::Write as _;
 
 use super::args::PracticeArgs;
-use super::{Done, Trouble, demo, files, pass, plan};
+use super::{Done, Trouble, demo, files, pass, plan, practised};
 use crate::log::header::{Header, Measured};
 use crate::log::writer::Writer;
 use crate::menu::Menu;
@@ -45,13 +45,17 @@ pub(super) fn run(args: &PracticeArgs) -> Done {
     let setup = demo::circumstances();
     let header = plan::header(sitting.session_plan(), CLIENT, rfc3339(&began), setup, measured);
     let header = Header { invented: true, practice: Some(sitting.practice().clone()), ..header };
-    let (path, file) = Store::open(&args.out)?.create_log(&files::client(CLIENT)?, &began)?;
+    let client = files::client(CLIENT)?;
+    let store = Store::open(&args.out)?;
+    let (path, file) = store.create_log(&client, &began)?;
     write(&mut sitting, &header, file, Client::new(profile.traits, args.seed))?;
     say!("Log: `{}`", path.display());
     if let Some(summary) = sitting.summary() {
         say!("{summary}");
         say!("{}", next(&plan, step, &summary).words());
     }
+    say!("");
+    practised::print(&practised::so_far(&store, &client)?);
     Ok(())
 }
 

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use super::args::ReportArgs;
 use super::files::Log;
-use super::{Done, Trouble, files};
+use super::{Done, Trouble, files, practised};
 use crate::advice::asked::Asked;
 use crate::advice::pictures::Pictures;
 use crate::advice::set_up::SetUpAdvice;
@@ -13,9 +13,9 @@ use crate::analysis::findings::{Caution, Findings};
 use crate::analysis::gather::Unfit;
 use crate::log::header::Header;
 use crate::practice::progress::{Progress, progress};
-use crate::practice::{progress_json, progress_text};
+use crate::practice::progress_json;
 use crate::session::record::Record;
-use crate::store::{since_1970_us, write_whole};
+use crate::store::write_whole;
 use crate::{advice, analysis, report};
 
 pub(super) fn run(args: &ReportArgs) -> Done {
@@ -63,7 +63,7 @@ impl Read {
 
     /// The findings as text.
     pub fn print(&self) {
-        print_practice(&self.practice);
+        practised::print(&self.practice);
         print_what_to_set(&self.advice);
         say!("{}", analysis::text::text(&self.header, &self.findings, &self.cautions).trim_end());
         if let Ok(advice) = &self.advice {
@@ -81,11 +81,6 @@ impl Read {
         object
     }
 
-    /// What practice has changed, in lines.
-    fn practised(&self) -> Vec<String> {
-        progress_text::lines(&self.practice, days_between)
-    }
-
     fn write(&self, out: &Path) -> Done {
         let advice = self.advice.as_ref().ok();
         let pictures = Pictures::beside(advice);
@@ -96,26 +91,10 @@ impl Read {
             &self.records,
             advice,
             &pictures,
-            &self.practised(),
+            &practised::lines(&self.practice),
         );
         Ok(write_whole(out, html.as_bytes())?)
     }
-}
-
-/// What practice has changed, where something was practised.
-pub(super) fn print_practice(practice: &[Progress]) {
-    let lines = progress_text::lines(practice, days_between);
-    if !lines.is_empty() {
-        say!("Practice");
-        lines.iter().for_each(|line| say!("- {line}"));
-        say!("");
-    }
-}
-
-/// Days between two instants of headers.
-fn days_between(before: &str, after: &str) -> Option<u32> {
-    let [before, after] = [before, after].map(since_1970_us);
-    Some((after?.saturating_sub(before?) / 86_400_000_000).try_into().unwrap_or(0))
 }
 
 /// What to set, the sheet and whether it holds.

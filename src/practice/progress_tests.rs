@@ -14,7 +14,9 @@ fn session(goal: Goal, latencies: Vec<f64>) -> Practised {
     let practice = Practice { step: "three-items".into(), goal, success: 0.9, advised: Some((1.2, 0)) };
     let header = Header { practice: Some(practice), ..header() };
     let interval = Some(Span::from_ms(1_200));
-    Practised { tally, latencies, interval, ..Practised::of(&header, &[]).unwrap() }
+    let mut session = Practised::of(&header, &[]).unwrap();
+    (session.tally, session.latencies, session.interval) = (tally, latencies, interval);
+    session
 }
 
 fn of(sessions: Vec<Practised>) -> Progress {
