@@ -20,7 +20,7 @@ use crate::session::practice::Goal;
 use crate::session::record::Record;
 use crate::stats::learning::{self, Curve};
 use crate::stats::sequential::Verdict;
-use crate::stats::{Interval, Level, Sample, shift};
+use crate::stats::{Interval, Level, Sample, chi_square, shift};
 
 /// Presses at either side of the time between two sessions.
 const RETAINED: usize = 10;
@@ -146,12 +146,21 @@ fn block_medians(latencies: &[f64]) -> Vec<f64> {
 
 impl Learning {
     fn of(medians: &[f64]) -> Option<Learning> {
-        let curve = learning::fit(medians)?;
+        let curve = learning::fit(medians).filter(|curve| tells_more_than_a_level(curve, medians))?;
         // Three of its numbers were fitted.
         let scatter_s = libm::sqrt(curve.squares / (medians.len() - 3) as f64);
         let half_life = f64::from(BLOCK) * std::f64::consts::LN_2 / curve.rate;
         Some(Learning { curve, scatter_s, half_life })
     }
+}
+
+/// The curve has two numbers more than a level: twice the logarithm of the likelihood ratio has to exceed the 95 %
+/// quantile of chi square with two degrees of freedom.
+fn tells_more_than_a_level(curve: &Curve, medians: &[f64]) -> bool {
+    let count = medians.len() as f64;
+    let mean = medians.iter().sum::<f64>() / count;
+    let squares: f64 = medians.iter().map(|median| (median - mean).powi(2)).sum();
+    count * libm::log(squares / curve.squares) > chi_square::quantile(0.95, 2.0)
 }
 
 fn retention(sessions: &[Practised]) -> Option<Retention> {

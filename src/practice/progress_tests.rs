@@ -42,6 +42,14 @@ fn the_curve_runs_over_all_sessions_and_half_of_the_gain_takes_its_presses() {
 }
 
 #[test]
+fn who_does_not_learn_seldom_has_a_curve() {
+    let with_curve = |seed: &u64| of(vec![session(Goal::Improve, presses(0.8, 60, *seed))]).learning.is_some();
+    let found = (0..200).filter(with_curve).count();
+    // One in twenty by the test, and it is no exact one.
+    assert!(found <= 24, "{found}");
+}
+
+#[test]
 fn what_was_lost_between_two_sessions_is_told_with_its_interval() {
     let found = |again: f64| {
         let sessions = vec![session(Goal::Improve, presses(0.8, 30, 1)), session(Goal::Improve, presses(again, 30, 2))];
