@@ -126,12 +126,10 @@ fn last_settings<'a>(header: &'a Header, records: &'a [Record]) -> &'a Settings 
     last
 }
 
-/// Frame lag and, on average, half a step of the input; the mean of the sessions that measured it.
+/// Delay inside the latencies; the mean of the sessions that measured it.
 fn lag_s(sessions: &[(&Header, &[Record])]) -> Option<f64> {
-    let measured = sessions.iter().map(|(header, _)| &header.measured).filter(|measured| measured.frame_lag_us > 0);
-    let lags: Vec<f64> =
-        measured.map(|measured| (measured.frame_lag_us as f64 + measured.input_step_us as f64 / 2.0) / 1e6).collect();
-    (!lags.is_empty()).then(|| lags.iter().sum::<f64>() / lags.len() as f64)
+    let lags: Vec<u64> = sessions.iter().filter_map(|(header, _)| header.measured.lag_us()).collect();
+    (!lags.is_empty()).then(|| lags.iter().sum::<u64>() as f64 / lags.len() as f64 / 1e6)
 }
 
 #[cfg(test)]
@@ -321,11 +319,13 @@ mod tests {
     }
 
     #[test]
-    fn the_lag_is_that_of_frame_and_input() {
+    fn the_lag_is_one_frame_and_half_a_step_of_the_input_and_nothing_before_the_hand_over() {
         let header = Header::for_plan(&plan("first-look", Settings::default(), 1));
-        let measured = Measured { frame_lag_us: 12_000, input_step_us: 8_000, ..Measured::default() };
+        let measured = Measured { frame_interval_us: 16_000, frame_lag_us: 12_000, ..Measured::default() };
+        let polled = Header { measured: Measured { input_step_us: 8_000, ..measured.clone() }, ..header.clone() };
         let header = Header { measured, ..header };
-        assert_eq!(of(&header, &[]).lag_s, Some(0.016));
+        assert_eq!(of(&polled, &[]).lag_s, Some(0.020));
+        assert_eq!(evidence(&[(&header, &[]), (&polled, &[])]).unwrap().lag_s, Some(0.018));
     }
 
     #[test]

@@ -100,16 +100,8 @@ impl<'a> View<'a> {
 
     /// Delay inside every latency of the session, in microseconds; `None` when it was not measured.
     pub fn lag_us(&self) -> Option<i64> {
-        lag_us(self.session.header)
+        self.session.header.measured.lag_us().map(|lag| lag as i64)
     }
-}
-
-/// Delay that stands inside every latency: from the hand-over of a frame to its light, taken as one
-/// frame (the drivers queue up to two), and on average half a step of the input's polling. What lies
-/// before the hand-over is no part of a latency, for latencies begin there.
-fn lag_us(header: &Header) -> Option<i64> {
-    let measured = &header.measured;
-    (measured.frame_interval_us > 0).then(|| (measured.frame_interval_us + measured.input_step_us / 2) as i64)
 }
 
 /// How a trial stands towards the findings.

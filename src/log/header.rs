@@ -65,6 +65,17 @@ pub struct Measured {
     pub display: String,
 }
 
+impl Measured {
+    /// Delay that is taken to stand inside every measured latency, in microseconds: from the hand-over of a frame
+    /// to its light, taken as one frame (drivers queue none to two, and no light sensor measured it), and on
+    /// average half a step of the input's polling. What lies before the hand-over is no part of a latency, for
+    /// latencies begin there. `None` when frames were not measured.
+    #[must_use]
+    pub fn lag_us(&self) -> Option<u64> {
+        (self.frame_interval_us > 0).then(|| self.frame_interval_us + self.input_step_us / 2)
+    }
+}
+
 impl Header {
     /// What the `format` field holds.
     pub const FORMAT: &'static str = "pacewright session log";
