@@ -36,6 +36,9 @@ pub(super) enum Command {
     Report(ReportArgs),
     /// Write session logs as tables for other programs.
     Export(ExportArgs),
+    /// Hand over, move away or delete all that a data folder holds of one client.
+    #[command(subcommand)]
+    Client(ClientCommand),
     /// Run the inputs of a log again and compare what follows with what was logged.
     Replay(ReplayArgs),
     /// Check logs, menus and protocols, and say what a protocol asks of the client.
@@ -267,6 +270,44 @@ pub(super) struct ExportArgs {
     /// `License`, `InstitutionName` or `CogAtlasID`.
     #[arg(long, value_name = "FILE")]
     pub about: Option<PathBuf>,
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum ClientCommand {
+    /// Copy everything to another folder, byte for byte, under the client's own code.
+    Export(MoveArgs),
+    /// Copy everything to another folder, compare the copies, then delete it from the data folder.
+    Archive(MoveArgs),
+    /// Delete everything from the data folder; without `--confirm` only say what would go.
+    Delete(DeleteArgs),
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct MoveArgs {
+    #[command(flatten)]
+    pub whose: WhoseArgs,
+    /// Folder to copy to; made when it is missing, for its owner only. No file in it is ever replaced.
+    #[arg(long, value_name = "DIR")]
+    pub out: PathBuf,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct DeleteArgs {
+    #[command(flatten)]
+    pub whose: WhoseArgs,
+    /// The code once more. It cannot be undone.
+    #[arg(long, value_name = "CODE")]
+    pub confirm: Option<String>,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct WhoseArgs {
+    /// Code of the client.
+    #[arg(value_name = "CODE")]
+    pub client: String,
+    /// The data folder.
+    #[arg(long, value_name = "DIR")]
+    pub data: PathBuf,
 }
 
 #[derive(Debug, ClapArgs)]

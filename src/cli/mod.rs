@@ -12,6 +12,7 @@ mod analyse;
 mod args;
 mod asked;
 mod check;
+mod client;
 mod column;
 mod demo;
 mod export;
@@ -77,6 +78,7 @@ fn run(args: Args) -> Done {
         Some(Command::Latency(args)) => latency::run(&args),
         Some(Command::Report(args)) => report::run(&args),
         Some(Command::Export(args)) => export::run(&args),
+        Some(Command::Client(command)) => client::run(&command),
         Some(Command::Replay(args)) => replay::run(&args),
         Some(Command::Check(args)) => check::run(&args),
         Some(Command::Settings(args)) => settings::run(&args),

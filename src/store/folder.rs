@@ -96,12 +96,20 @@ impl Store {
 /// # Errors
 /// When the folder cannot be read.
 pub fn logs_in(folder: &Path) -> Result<Vec<PathBuf>, Problem> {
+    Ok(entries(folder)?.into_iter().filter(|path| is_log(path)).collect())
+}
+
+pub(super) fn is_log(path: &Path) -> bool {
+    path.extension().is_some_and(|extension| extension == "jsonl") && path.is_file()
+}
+
+/// All that stands in a folder, by name.
+pub(super) fn entries(folder: &Path) -> Result<Vec<PathBuf>, Problem> {
     let entries = fs::read_dir(folder).and_then(Iterator::collect::<io::Result<Vec<_>>>);
     let entries = entries.map_err(|error| {
         problem(folder, format!("cannot list the folder: {error}"), "check the path and your rights")
     })?;
-    let is_log = |path: &PathBuf| path.extension().is_some_and(|extension| extension == "jsonl") && path.is_file();
-    let mut found: Vec<PathBuf> = entries.into_iter().map(|entry| entry.path()).filter(is_log).collect();
+    let mut found: Vec<PathBuf> = entries.into_iter().map(|entry| entry.path()).collect();
     found.sort();
     Ok(found)
 }

@@ -7,6 +7,7 @@
 //!
 //! Only this layer opens files. It decides nothing about a session.
 
+mod belongings;
 mod broken;
 mod clock;
 mod folder;
@@ -14,6 +15,7 @@ mod names;
 mod sink;
 mod whole;
 
+pub use belongings::Belongings;
 pub use broken::Broken;
 pub use clock::{instant, rfc3339, since_1970_us, wall_clock};
 pub use folder::{Store, logs_in};

@@ -2,6 +2,7 @@
 
 mod analyse;
 mod bad_input;
+mod client_command;
 mod clients;
 mod durability;
 mod durability_damage;
