@@ -120,7 +120,7 @@ impl Fitted {
 impl Described<'_> {
     /// Fits the named models, or all where none is named.
     fn of<'a>(group: &'a Group, models: &[String]) -> Described<'a> {
-        let observations = Observations { seen: &group.seen, censored: &group.censored, truncated_at: None };
+        let observations = Observations { seen: &group.seen, censored: &group.censored, ..Observations::default() };
         let chosen = |name: &&str| models.is_empty() || models.iter().any(|model| model == name);
         let models = MODELS.into_iter().filter(chosen).map(|name| Fitted::named(name, &observations)).collect();
         let all = group.seen.iter().chain(&group.censored).copied().collect();

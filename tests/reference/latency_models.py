@@ -1,7 +1,6 @@
 """Prints the reference values that the tests of src/stats/latency pin; data are invented.
 
-Run once by hand, not by the tests:  pip install numpy scipy && python tests/reference/latency_models.py
-The values in the tests were printed with numpy 2.4.6 and scipy 1.17.1.
+Its output stands in tests/reference/expected; `tests/reference/run` makes it again with pinned versions and compares.
 """
 
 import numpy
@@ -31,11 +30,11 @@ def wald(shift, threshold, drift):
     return stats.invgauss(1 / (threshold * drift), loc=shift, scale=threshold**2)
 
 
-def height(law, parameters, seen, censored=(), truncated_at=None):
-    """Log-likelihood of values seen, censored and truncated."""
+def height(law, parameters, seen, censored=(), above=numpy.inf, below=-numpy.inf):
+    """Log-likelihood of values seen and censored, where none outside `below` to `above` would have been counted."""
     model = law(*parameters)
     total = model.logpdf(seen).sum() + sum(model.logsf(limit) for limit in censored)
-    return total - (0 if truncated_at is None else len(seen) * model.logcdf(truncated_at))
+    return total - (len(seen) + len(censored)) * numpy.log(model.cdf(above) - model.cdf(below))
 
 
 def fitted(law, start, natural, *observations):
@@ -60,7 +59,16 @@ for p in (0.05, 0.25, 0.5, 0.9, 0.95, 0.975, 0.99):
     print(f"  ({p}, {ex_gaussian(*WORKED).ppf(p):.3f})")
 print("five values", height(ex_gaussian, WORKED, numpy.array([450.0, 520, 610, 700, 980])))
 EARLY = FORTY[:37]
-SETS = [("all", (FORTY,)), ("censored", (EARLY, [1000.0] * 3)), ("truncated", (EARLY, (), 1000.0)), ("naive", (EARLY,))]
+LATER, MIDDLE = FORTY[1:], FORTY[1:37]
+SETS = [
+    ("all", (FORTY,)),
+    ("censored", (EARLY, [1000.0] * 3)),
+    ("truncated above", (EARLY, (), 1000.0)),
+    ("truncated below", (LATER, (), numpy.inf, 440.0)),
+    ("truncated on both sides", (MIDDLE, (), 1000.0, 440.0)),
+    ("truncated below, censored", (MIDDLE, [1000.0] * 3, numpy.inf, 440.0)),
+    ("naive", (EARLY,)),
+]
 exponentials = lambda p: (p[0], numpy.exp(p[1]), numpy.exp(p[2]))
 for name, observations in SETS:
     parameters, best = fitted(ex_gaussian, (500.0, 4.0, 5.0), exponentials, *observations)
@@ -80,6 +88,6 @@ for law, worked, places in [
 
 for law, start in [(lognormal, (350.0, 5.7, -0.6)), (wald, (300.0, 3.5, -2.5))]:
     natural = exponentials if law is wald else lambda p: (p[0], p[1], numpy.exp(p[2]))
-    for name, observations in SETS[:3]:
+    for name, observations in SETS[:-1]:
         parameters, best = fitted(law, start, natural, *observations)
         print(law.__name__, name, [float(f"{p:.7g}") for p in parameters], f"{best:.7f}")

@@ -90,7 +90,7 @@ impl Shape {
         let least = observations.least();
         let skewness = moment(3) / deviation.powi(3);
         let peakedness = moment(4) / deviation.powi(4) - 3.0;
-        let complete = observations.censored.is_empty() && observations.truncated_at.is_none();
+        let complete = observations.complete();
         Shape { count, mean, deviation, skewness, peakedness, complete, least, excess: observations.excess_over(least) }
     }
 
@@ -140,6 +140,7 @@ pub(super) mod tests {
     use super::*;
     use crate::rng::Stream;
     use crate::stats::close;
+    use crate::stats::latency::observations::tests::of_every_kind;
 
     /// The forty values of `tests/reference/latency_models.py`, in milliseconds.
     pub(in super::super) const FORTY: [f64; 40] = [
@@ -177,7 +178,7 @@ pub(super) mod tests {
 
     #[test]
     fn three_late_values_censored() {
-        let late = Observations { seen: &FORTY[..37], censored: &[1000.0; 3], truncated_at: None };
+        let late = Observations { seen: &FORTY[..37], censored: &[1000.0; 3], ..Observations::default() };
         agrees(late, [499.465, 56.854, 198.524], -242.45352);
         assert!(close(at_the_worked(late), -242.468822, 3e-9));
     }
@@ -197,9 +198,22 @@ pub(super) mod tests {
 
     #[test]
     fn late_values_unknown() {
-        let cut = Observations { seen: &FORTY[..37], censored: &[], truncated_at: Some(1000.0) };
+        let cut = Observations { seen: &FORTY[..37], truncated_above: Some(1000.0), ..Observations::default() };
         agrees(cut, [492.458, 53.183, 228.853], -231.72130);
         assert!(close(at_the_worked(cut), -231.782146, 3e-9));
+    }
+
+    #[test]
+    fn early_values_unknown() {
+        let cut = Observations { seen: &FORTY[1..], truncated_below: Some(440.0), ..Observations::default() };
+        agrees(cut, [502.290, 56.079, 198.347], -252.82182);
+        assert!(close(at_the_worked(cut), -252.833455, 3e-9));
+        let both = Observations { seen: &FORTY[1..37], truncated_above: Some(1000.0), ..cut };
+        agrees(both, [496.180, 50.174, 227.611], -223.20431);
+        assert!(close(at_the_worked(both), -223.257206, 3e-9));
+        let censored = Observations { seen: &FORTY[1..37], censored: &[1000.0; 3], ..cut };
+        agrees(censored, [502.679, 56.519, 197.298], -233.85087);
+        assert!(close(at_the_worked(censored), -233.863503, 3e-9));
     }
 
     #[test]
@@ -248,11 +262,8 @@ pub(super) mod tests {
                 (0..5 + round % 40).map(|_| scale * (stream.exponential().powi(round % 3 + 1))).collect();
             let limits = [scale * 0.5, scale];
             let most = seen.iter().copied().fold(0.0, f64::max) * 1.01;
-            for observations in [
-                Observations { seen: &seen, ..Observations::default() },
-                Observations { seen: &seen, censored: &limits, truncated_at: None },
-                Observations { seen: &seen, censored: &[], truncated_at: Some(most) },
-            ] {
+            let least = seen.iter().copied().fold(scale * 0.5, f64::min) * 0.99;
+            for observations in of_every_kind(&seen, &limits, [least, most]) {
                 let fit = ExGaussian::fit(&observations).unwrap();
                 let numbers = [fit.model.mu, fit.model.sigma, fit.model.tau, fit.log_likelihood];
                 assert!(numbers.iter().all(|number| number.is_finite()), "{fit:?}");

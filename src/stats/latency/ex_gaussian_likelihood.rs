@@ -44,9 +44,8 @@ impl Surface for Likelihood<'_> {
         for limit in self.observations.censored {
             sum.add(1.0, &survival(&model, *limit));
         }
-        if let Some(limit) = self.observations.truncated_at {
-            let chance = survival(&model, limit).chance_below();
-            sum.add(-(self.observations.seen.len() as f64), &chance);
+        if let Some(truncation) = self.observations.truncation(|limit| survival(&model, limit)) {
+            sum.add(1.0, &truncation);
         }
         if !sum.height.is_finite() {
             sum.height = f64::NEG_INFINITY;
@@ -162,6 +161,7 @@ fn survival(model: &ExGaussian, limit: f64) -> Local {
 mod tests {
     use super::*;
     use crate::stats::latency::newton::tests::slopes_agree;
+    use crate::stats::latency::observations::tests::of_every_kind;
 
     const SEEN: [f64; 6] = [0.31, 0.42, 0.47, 0.55, 0.78, 1.2];
 
@@ -170,15 +170,9 @@ mod tests {
         let models = [(0.4, 0.08, 0.2), (0.55, 0.2, 0.03), (0.3, 0.01, 0.3), (0.7, 0.3, 0.3)];
         for (mu, sigma, tau) in models {
             let model = ExGaussian { mu, sigma, tau };
-            slopes_agree(&Likelihood::of(Observations { seen: &SEEN, ..Observations::default() }), model.point());
-            slopes_agree(
-                &Likelihood::of(Observations { seen: &SEEN, censored: &[0.5, 1.0, 1.5], truncated_at: None }),
-                model.point(),
-            );
-            slopes_agree(
-                &Likelihood::of(Observations { seen: &SEEN, censored: &[], truncated_at: Some(1.3) }),
-                model.point(),
-            );
+            for observations in of_every_kind(&SEEN, &[0.5, 1.0, 1.5], [0.3, 1.3]) {
+                slopes_agree(&Likelihood::of(observations), model.point());
+            }
         }
     }
 

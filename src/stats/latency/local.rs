@@ -26,16 +26,32 @@ impl Local {
         }
     }
 
-    /// ln of the chance of a value at or below a limit, where this is that of one above it. Where next to
-    /// nothing could be seen the height is not a number, which no climb accepts.
+    /// This ln of a chance. Where next to nothing could be seen the height is not a number, which no climb
+    /// accepts.
+    pub(super) fn if_likely(self) -> Local {
+        let height = if self.height > libm::log(LEAST_CHANCE) { self.height } else { f64::NAN };
+        Local { height, ..self }
+    }
+
+    /// ln of the chance of a value between two limits, where these are those of one above either.
+    pub(super) fn chance_between(&self, above: &Local) -> Local {
+        let (mut share, mut chance) = (*above, *self);
+        share.add(-1.0, self);
+        chance.add(1.0, &share.complement());
+        chance.if_likely()
+    }
+
+    /// ln of the chance of a value at or below a limit, where this is that of one above it.
     pub(super) fn chance_below(&self) -> Local {
+        self.complement().if_likely()
+    }
+
+    /// ln (1 − p), where this is ln p.
+    fn complement(&self) -> Local {
         let chance = -libm::expm1(self.height);
         let odds = libm::exp(self.height) / chance;
-        let mut below = Local {
-            height: if chance > LEAST_CHANCE { libm::log(chance) } else { f64::NAN },
-            slope: self.slope.map(|part| -odds * part),
-            curvature: [[0.0; 3]; 3],
-        };
+        let mut below =
+            Local { height: libm::log(chance), slope: self.slope.map(|part| -odds * part), curvature: [[0.0; 3]; 3] };
         for row in 0..3 {
             for column in 0..3 {
                 let product = self.slope[row] * self.slope[column];

@@ -209,8 +209,8 @@ impl<S: Shifted> Surface for Likelihood<'_, S> {
         for limit in self.observations.censored {
             sum.add(1.0, &survival(*limit));
         }
-        if let Some(limit) = self.observations.truncated_at {
-            sum.add(-count, &survival(limit).chance_below());
+        if let Some(truncation) = self.observations.truncation(survival) {
+            sum.add(1.0, &truncation);
         }
         if !sum.height.is_finite() || self.gap(point) < self.least_gap() {
             sum.height = f64::NEG_INFINITY;
@@ -254,6 +254,7 @@ fn pin_shape(local: &mut Local) {
 pub(super) mod tests {
     use super::*;
     use crate::stats::latency::newton::tests::slopes_agree;
+    use crate::stats::latency::observations::tests::of_every_kind;
     use crate::stats::latency::{Lognormal, Wald};
 
     /// Whether densities and tails are those that scipy printed: x, ln density, ln below, ln above.
@@ -273,14 +274,19 @@ pub(super) mod tests {
         assert!(law.cumulative(law.quantile(0.0)) == 0.0 && law.log_density(law.quantile(0.0)) == f64::NEG_INFINITY);
     }
 
-    /// The forty values of `tests/reference/latency_models.py` complete, with three censored, and truncated; the
-    /// summits are those printed there.
-    pub(in super::super) fn fits_agree<L: Law>(wanted: [([f64; 3], f64); 3]) {
+    /// The forty values of `tests/reference/latency_models.py` complete, with three censored, truncated above,
+    /// below and on both sides, and truncated below with three censored; the summits are those printed there.
+    pub(in super::super) fn fits_agree<L: Law>(wanted: [([f64; 3], f64); 6]) {
         let forty = crate::stats::latency::ex_gaussian_fit::tests::FORTY;
+        let all = Observations { seen: &forty, ..Observations::default() };
+        let cut = Observations { seen: &forty[1..], truncated_below: Some(440.0), ..all };
         let kinds = [
-            Observations { seen: &forty, ..Observations::default() },
-            Observations { seen: &forty[..37], censored: &[1000.0; 3], truncated_at: None },
-            Observations { seen: &forty[..37], censored: &[], truncated_at: Some(1000.0) },
+            all,
+            Observations { seen: &forty[..37], censored: &[1000.0; 3], ..all },
+            Observations { seen: &forty[..37], truncated_above: Some(1000.0), ..all },
+            cut,
+            Observations { seen: &forty[1..37], truncated_above: Some(1000.0), ..cut },
+            Observations { seen: &forty[1..37], censored: &[1000.0; 3], ..cut },
         ];
         for (observations, (parameters, log_likelihood)) in kinds.iter().zip(wanted) {
             let fit = L::fit(observations).unwrap();
@@ -308,11 +314,7 @@ pub(super) mod tests {
     fn slope_and_curvature_are_those_of_the_height() {
         let seen = [0.31, 0.42, 0.47, 0.55, 0.78, 1.2];
         for point in [[0.6, -1.2, 0.4], [0.6, -1.2, 0.05], [0.55, -0.9, 1.0]] {
-            for observations in [
-                Observations { seen: &seen, ..Observations::default() },
-                Observations { seen: &seen, censored: &[0.1, 0.5, 1.0, 1.5], truncated_at: None },
-                Observations { seen: &seen, censored: &[], truncated_at: Some(1.3) },
-            ] {
+            for observations in of_every_kind(&seen, &[0.1, 0.5, 1.0, 1.5], [0.3, 1.3]) {
                 slopes_agree(&Likelihood::<Lognormal>::of(&observations), point);
                 slopes_agree(&Likelihood::<Wald>::of(&observations), point);
             }
@@ -361,11 +363,8 @@ pub(super) mod tests {
                 seen.iter_mut().for_each(|value| *value = -*value);
             }
             let most = seen.iter().copied().fold(f64::NEG_INFINITY, f64::max) + 0.01 * scale;
-            for observations in [
-                Observations { seen: &seen, ..Observations::default() },
-                Observations { seen: &seen, censored: &[scale * 0.5, scale], truncated_at: None },
-                Observations { seen: &seen, censored: &[], truncated_at: Some(most) },
-            ] {
+            let below = seen.iter().copied().fold(scale * 0.5, f64::min) - 0.01 * scale;
+            for observations in of_every_kind(&seen, &[scale * 0.5, scale], [below, most]) {
                 let least = observations.least();
                 assert!(nothing_odd::<Lognormal>(&observations).model.shift < least);
                 assert!(nothing_odd::<Wald>(&observations).model.shift < least);
