@@ -1,6 +1,7 @@
 //! How fast an ex-Gaussian is fitted, on easy and on hard data, and how good the fit is.
 //!
-//! Prints the number of values, the median time of a fit and its log-likelihood.
+//! Prints the number of values, the median time of a fit and its log-likelihood. With file names as arguments it
+//! does so for the values in these files, one a line: `tests/reference/latency_speed.py` compares with scipy so.
 
 use std::hint::black_box;
 use std::time::{Duration, Instant};
@@ -12,19 +13,30 @@ use pacewright::stats::latency::{ExGaussian, Observations};
 const LONG_ENOUGH: Duration = Duration::from_millis(400);
 
 fn main() {
+    let files: Vec<String> = std::env::args().skip(1).filter(|argument| argument != "--bench").collect();
+    for file in &files {
+        let text = std::fs::read_to_string(file).expect("a file of latencies");
+        measure(file, &text.lines().map(|line| line.parse().expect("a number")).collect::<Vec<f64>>());
+    }
+    if files.is_empty() {
+        drawn();
+    }
+}
+
+fn drawn() {
     let easy = ExGaussian { mu: 0.45, sigma: 0.08, tau: 0.15 };
     let hard = ExGaussian { mu: 0.45, sigma: 0.10, tau: 0.03 };
     for (name, truth) in [("easy", easy), ("hard", hard)] {
         for count in [50, 200, 1_000, 100_000] {
-            measure(name, &truth, count);
+            let mut stream = Stream::named(1, name);
+            measure(name, &(0..count).map(|_| truth.draw(&mut stream)).collect::<Vec<f64>>());
         }
     }
 }
 
-fn measure(name: &str, truth: &ExGaussian, count: usize) {
-    let mut stream = Stream::named(1, name);
-    let values: Vec<f64> = (0..count).map(|_| truth.draw(&mut stream)).collect();
-    let observations = Observations { seen: &values, ..Observations::default() };
+fn measure(name: &str, values: &[f64]) {
+    let count = values.len();
+    let observations = Observations { seen: values, ..Observations::default() };
     let fit = ExGaussian::fit(&observations).expect("the draws bear a fit");
     let (begin, mut times) = (Instant::now(), Vec::new());
     while begin.elapsed() < LONG_ENOUGH || times.len() < 5 {

@@ -1,7 +1,6 @@
 """Prints the reference values that the tests of src/stats/dip.rs and src/advice/humps.rs rest on; data are invented.
 
-Run once by hand, not by the tests:  pip install numpy diptest && python tests/reference/dip.py
-The values in the tests were printed with numpy 2.4.6 and diptest 0.12.0.
+Its output stands in tests/reference/expected; `tests/reference/run` makes it again with pinned versions and compares.
 """
 
 import diptest

