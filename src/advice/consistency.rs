@@ -25,7 +25,7 @@ pub struct Judged<'a> {
     pub durations: Option<Sample>,
     /// From one wanted press to the next; `None` when too few.
     pub periods: Option<Sample>,
-    /// The longest spoken label, in seconds; `None` where labels are not spoken, or not measured.
+    /// The longest spoken label, in seconds; `None` where the menu gives no length.
     pub longest_label_s: Option<f64>,
 }
 
@@ -58,7 +58,7 @@ impl<'a> Judged<'a> {
             measured_hold_s: evidence.settings.hold().as_seconds(),
             durations: enough(durations(evidence, Aim::Wanted)),
             periods: enough(meant.map(|pair| pair.period_s()).collect()),
-            longest_label_s: None,
+            longest_label_s: evidence.menu.longest_spoken_s(),
         }
     }
 
@@ -252,8 +252,12 @@ mod tests {
 
     #[test]
     fn a_spoken_label_is_heard_out() {
-        let (settings, evidence) = (Settings::default(), evidence());
-        let judge = |label| Judged { longest_label_s: label, ..Judged::new(&settings, 2.0, &evidence) }.broken();
+        let judge = |label| {
+            let mut evidence = evidence();
+            let crate::menu::Node::Item(item) = &mut evidence.menu.top.entries[0] else { panic!("an item") };
+            item.spoken_s = label;
+            Judged::new(&Settings::default(), 2.0, &evidence).broken()
+        };
         assert!(judge(Some(1.72))[0].remedy.contains("2.05 s"));
         assert_eq!((judge(Some(1.7)), judge(None)), (vec![], vec![]));
     }

@@ -31,6 +31,7 @@ static ICON: Shape = Shape::Text(MOST_ID);
 static LEVEL: Shape = Shape::Whole(0, 100);
 static STEP: Shape = Shape::Whole(-100, 100);
 static WEIGHT: Shape = Shape::Number(0.0, 1e6);
+static SPOKEN_S: Shape = Shape::Number(0.1, 10.0);
 static KIND: Shape = Shape::Choice(home::KINDS);
 static EFFECT: Shape = Shape::Table {
     what: "an effect",
@@ -48,6 +49,7 @@ static ENTRY_FIELDS: &[Field] = &[
     needed("id", &ID),
     needed("label", &LABEL),
     optional("spoken", &SENTENCE),
+    optional("spoken_s", &SPOKEN_S),
     needed("icon", &ICON),
     optional("page", &Shape::Flag),
     optional("entries", &ENTRIES),

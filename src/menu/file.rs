@@ -27,7 +27,8 @@
 //!
 //! An entry with `entries` is a group, any other an item. `does` holds `to` (a level), `by` (a
 //! difference) or `toggle: true` for a thing of `home`; levels are per cent. What is left out:
-//! `spoken` is the label, `weight` 1, `does` nothing, `cue` and `answer` are made from the label,
+//! `spoken` is the label, `spoken_s` (how long it takes to speak, in seconds, which the scan rate has to
+//! allow for) is not known, `weight` 1, `does` nothing, `cue` and `answer` are made from the label,
 //! `page`, `placed_by_risk` and `needs_confirming` are `false`, `level` is 0. `tasks` are what the
 //! household needs done, each a few items one after the other; it may be left out. Ids of things and ids
 //! of entries are counted apart. No file drives a real appliance: `home` is simulated.
@@ -85,17 +86,31 @@ impl Menu {
 
 fn node_to_json(node: &Node) -> Value {
     match node {
-        Node::Group(group) => json!({
-            "id": group.id, "label": group.label, "spoken": group.spoken, "icon": group.icon, "page": group.page,
-            "entries": group.entries.iter().map(node_to_json).collect::<Vec<_>>(),
-        }),
-        Node::Item(item) => json!({
-            "id": item.id, "label": item.label, "spoken": item.spoken, "icon": item.icon, "weight": item.weight,
-            "does": item.effects.iter().map(effect_to_json).collect::<Vec<_>>(),
-            "cue": item.cue, "answer": item.answer,
-            "placed_by_risk": item.placed_by_risk, "needs_confirming": item.needs_confirming,
-        }),
+        Node::Group(group) => with_length(
+            group.spoken_s,
+            json!({
+                "id": group.id, "label": group.label, "spoken": group.spoken, "icon": group.icon, "page": group.page,
+                "entries": group.entries.iter().map(node_to_json).collect::<Vec<_>>(),
+            }),
+        ),
+        Node::Item(item) => with_length(
+            item.spoken_s,
+            json!({
+                "id": item.id, "label": item.label, "spoken": item.spoken, "icon": item.icon, "weight": item.weight,
+                "does": item.effects.iter().map(effect_to_json).collect::<Vec<_>>(),
+                "cue": item.cue, "answer": item.answer,
+                "placed_by_risk": item.placed_by_risk, "needs_confirming": item.needs_confirming,
+            }),
+        ),
     }
+}
+
+/// A length that is not known stays out, as in files.
+fn with_length(spoken_s: Option<f64>, mut entry: Value) -> Value {
+    if let Some(seconds) = spoken_s {
+        entry["spoken_s"] = seconds.into();
+    }
+    entry
 }
 
 fn task_to_json(task: &Task) -> Value {
@@ -118,6 +133,7 @@ fn menu(root: &Located) -> Menu {
         id: TOP.into(),
         label: name.clone(),
         spoken: name.clone(),
+        spoken_s: None,
         icon: "home".into(),
         page: true,
         entries: nodes(root, &home),
@@ -154,6 +170,7 @@ fn group(value: &Located, home: &[Thing]) -> Group {
     Group {
         id: text(value, "id"),
         spoken: text_or(value, "spoken", &label),
+        spoken_s: number(value, "spoken_s"),
         label,
         icon: text(value, "icon"),
         page: flag(value, "page"),
@@ -172,6 +189,7 @@ fn item(value: &Located, home: &[Thing]) -> Item {
     Item {
         id: text(value, "id"),
         spoken: text_or(value, "spoken", &label),
+        spoken_s: number(value, "spoken_s"),
         icon: text(value, "icon"),
         weight: number(value, "weight").unwrap_or(1.0),
         effects,
@@ -244,6 +262,24 @@ mod tests {
         let Node::Item(item) = &menu.top.entries[0] else { panic!("an item") };
         let said = (item.spoken.as_str(), item.cue.as_str(), item.answer.as_str(), item.weight);
         assert_eq!(said, ("Lamp", "Choose: Lamp.", "Lamp: done.", 1.0));
+    }
+
+    #[test]
+    fn the_longest_spoken_label_is_found_and_goes_to_json_and_back() {
+        let entry = |id: &str, more: &str| format!(r#"{{"id":"{id}","label":"L","icon":"lamp"{more}}}"#);
+        let file = |first: &str, inner: &str| {
+            let group = entry("g", &format!(r#","spoken_s":0.8,"entries":[{}]"#, entry("b", inner)));
+            let entries = [entry("a", first), group].join(",");
+            format!(r#"{{"format":"pacewright menu","version":1,"name":"n","entries":[{entries}]}}"#)
+        };
+        for (first, inner, longest) in [("", "", 0.8), (r#","spoken_s":1.4"#, "", 1.4), ("", r#","spoken_s":2"#, 2.0)] {
+            let menu = read("f", file(first, inner)).0.unwrap();
+            assert_eq!(menu.longest_spoken_s(), Some(longest));
+            assert_eq!(Menu::from_json("f", &menu.to_json()).0, Some(menu));
+        }
+        let problems = read("f", file(r#","spoken_s":11"#, "")).1;
+        assert!(problems[0].to_string().contains("from 0.1 to 10"), "{problems:?}");
+        assert_eq!(crate::menu::shipped::find("six").unwrap().longest_spoken_s(), None);
     }
 
     #[test]

@@ -107,6 +107,12 @@ impl Menu {
         items
     }
 
+    /// How long the longest spoken label takes, in seconds; `None` where no length is given.
+    #[must_use]
+    pub fn longest_spoken_s(&self) -> Option<f64> {
+        self.top.longest_spoken_s()
+    }
+
     /// The item with this id.
     #[must_use]
     pub fn item(&self, id: &str) -> Option<&Item> {
@@ -115,6 +121,15 @@ impl Menu {
 }
 
 impl Group {
+    fn longest_spoken_s(&self) -> Option<f64> {
+        let of = |node: &Node| match node {
+            Node::Item(item) => item.spoken_s,
+            // The name of the group itself is spoken before its entries are.
+            Node::Group(group) => [group.spoken_s, group.longest_spoken_s()].into_iter().flatten().reduce(f64::max),
+        };
+        self.entries.iter().filter_map(of).reduce(f64::max)
+    }
+
     fn add_items<'a>(&'a self, items: &mut Vec<&'a Item>) {
         for entry in &self.entries {
             match entry {
@@ -147,6 +162,8 @@ pub struct Group {
     pub label: String,
     /// What is spoken; the label where none is given.
     pub spoken: String,
+    /// How long that takes where the menu is used, in seconds; `None` where it is not spoken, or not known.
+    pub spoken_s: Option<f64>,
     /// The picture on its tile, from [`ICONS`].
     pub icon: String,
     /// It opens a page of its own; otherwise its entries stand on the page of its parent.
@@ -173,6 +190,8 @@ pub struct Item {
     pub label: String,
     /// What is spoken; the label where none is given.
     pub spoken: String,
+    /// How long that takes where the menu is used, in seconds; `None` where it is not spoken, or not known.
+    pub spoken_s: Option<f64>,
     /// The picture on its tile, from [`ICONS`].
     pub icon: String,
     /// How often it is used, in any unit; greater than 0.
