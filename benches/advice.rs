@@ -5,7 +5,7 @@
 //! interval over the best possible, minus 1) in per cent, median and 95th percentile, of the fastest
 //! safe value and of the ratio; the mean difference of the two in standard errors; the share of 90 %
 //! intervals that cover the best interval; and the time of one advice. Before that, the time of one
-//! advice by itself.
+//! advice by itself, of a scan rate and of every rule from a session.
 //!
 //! The latencies come straight from the law, not from a session; late presses keep their latency.
 
@@ -14,7 +14,7 @@ use std::time::Instant;
 
 use pacewright::advice::expected_time::{Pace, Presses, Ways};
 use pacewright::advice::optimum::{DRAWS, Optimum};
-use pacewright::advice::scan_rate;
+use pacewright::advice::{recommendations, scan_rate};
 use pacewright::analysis::evidence::{Opportunity, Response};
 use pacewright::analysis::gather;
 use pacewright::engine::tree::ScanTree;
@@ -171,37 +171,48 @@ fn print_time(menu: &str, ways: &Ways) {
     let mut stream = Stream::named(1, "time");
     let law = Law::of("ex-gaussian", &mut stream);
     let sample = Sample::new((0..200).map(|_| law.draw(&mut stream)).collect()).expect("finite");
-    let once = |_| {
-        let began = Instant::now();
-        let found = Optimum::find(&sample, 4, ways, &PACE).expect("an optimum");
-        (began.elapsed().as_secs_f64() * 1e3, found.exact)
-    };
-    let all: Vec<(f64, f64)> = (0..REPEATS).map(once).collect();
-    let times = Sample::new(all.iter().map(|(time, _)| *time).collect()).expect("finite");
-    println!(
-        "{menu}: one advice from 200 trials with {DRAWS} draws (optimum {:.3} s): least {:.1} ms, median {:.1} ms",
-        all[0].1,
-        times.least(),
-        times.median()
-    );
+    let find = || Optimum::find(&sample, 4, ways, &PACE).expect("an optimum").exact;
+    timed(&format!("{menu}: one advice from 200 trials with {DRAWS} draws (optimum {:.3} s)", find()), find);
 }
 
 /// Prints the time of the whole advice of a scan rate from 196 presses and 4 omissions, which is read
-/// both ways, on the shipped menu of six.
-fn print_time_of_both_readings() {
+/// both ways, on the shipped menu of six; and that of every rule.
+fn print_time_of_a_session() {
     let (protocol, menu) = shipped::find("first-look").expect("shipped");
     let plan = Plan { protocol, menu, settings: Settings::default(), seed: 1 };
     let mut evidence = gather::evidence(&[(&Header::for_plan(&plan), &[])]).expect("an empty session");
     let mut stream = Stream::named(1, "time");
     let law = Law::of("ex-gaussian", &mut stream);
     evidence.opportunities = (0..200).map(|nth| opportunity(nth, &law, &mut stream)).collect();
-    let once = |_| {
+    timed("200 trials, scan rate with both readings", || scan_rate::advise(black_box(&evidence)));
+    timed("200 trials, every rule", || recommendations(black_box(&evidence)));
+}
+
+/// Prints the time that `work` takes, and what of it the processor spent on all cores.
+fn timed<T>(name: &str, work: impl Fn() -> T) {
+    black_box(work());
+    let (spent, once) = (processor_ms(), |_| {
         let began = Instant::now();
-        black_box(scan_rate::advise(black_box(&evidence)));
+        black_box(work());
         began.elapsed().as_secs_f64() * 1e3
-    };
+    });
     let times = Sample::new((0..REPEATS).map(once).collect()).expect("finite");
-    println!("scan rate with both readings: least {:.1} ms, median {:.1} ms", times.least(), times.median());
+    let spent = spent.zip(processor_ms()).map(|(before, after)| (after - before) / REPEATS as f64);
+    println!(
+        "{name}: least {:.1} ms, median {:.1} ms; processor time {}",
+        times.least(),
+        times.median(),
+        spent.map_or("not known".into(), |ms| format!("{ms:.1} ms"))
+    );
+}
+
+/// Processor time of all threads so far, where the system tells it: in hundredths of a second, after the name of the
+/// program in brackets.
+fn processor_ms() -> Option<f64> {
+    let told = std::fs::read_to_string("/proc/self/stat").ok()?;
+    let mut fields = told.rsplit_once(')')?.1.split_whitespace().skip(11);
+    let ticks = |text: Option<&str>| text?.parse::<f64>().ok();
+    Some(10.0 * (ticks(fields.next())? + ticks(fields.next())?))
 }
 
 fn opportunity(nth: u32, law: &Law, stream: &mut Stream) -> Opportunity {
@@ -232,7 +243,7 @@ fn main() {
         ("six rows of six", Ways::equal(&ScanTree::row_column(6, 6), 36).expect("items")),
     ];
     menus.iter().for_each(|(menu, ways)| print_time(menu, ways));
-    print_time_of_both_readings();
+    print_time_of_a_session();
     println!("{clients} clients of each kind; regret in per cent");
     println!("trials  kind         median  95 %   ratio: median  95 %   advised - ratio (SE)   covered   advice, ms");
     for (menu, ways) in &menus {
