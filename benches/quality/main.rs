@@ -216,7 +216,9 @@ impl Judge<'_> {
         let mut judge = Judge { traits, slower, more_lapses, ways, pace, best: 0.3, least: f64::INFINITY };
         let [fastest, slowest] = judged(traits, evidence);
         let steps = (0..1971).map(|step| 0.3 + 0.01 * f64::from(step));
-        for interval in steps.filter(|interval| (fastest..slowest).contains(interval)) {
+        let inside = steps.filter(|interval| (fastest..slowest).contains(interval));
+        // The ends as well: what is best there lies on them, not a step beside them.
+        for interval in std::iter::once(fastest).chain(inside).chain([slowest]) {
             let seconds = judge.seconds(interval);
             if seconds < judge.least {
                 (judge.best, judge.least) = (interval, seconds);

@@ -1,11 +1,13 @@
 //! Clients who press to the rhythm of the scan: they aim at a point of time instead of reacting.
 //!
-//! The press is Normal around its aim, with a spread that grows with the interval (scalar timing; an aim
-//! inside the window in which a press counts: Lee and Oulasvirta 2016, CHI, 1857–1868, formula from
-//! memory). Aim and spread at other intervals follow from a straight line through at least two
-//! measured ones; beyond these nothing is said.
+//! The press is Normal around its aim (an aim inside the window in which a press counts: Lee and Oulasvirta
+//! 2016, CHI, 1857–1868, formula from memory). Of its variance one part grows with the square of the interval,
+//! as timing does, and one stays, as the movement does; how much is which is open (Wing and Kristofferson
+//! 1973, Perception & Psychophysics 14:5–12, from memory). The aim lies on a straight line. Both follow from at
+//! least two measured intervals; beyond these nothing is said.
 
 use super::expected_time::Presses;
+use super::resampling::{self, Point};
 use crate::analysis::evidence::{Opportunity, Response};
 use crate::rng::Stream;
 use crate::session::trial::Outcome;
@@ -26,13 +28,28 @@ pub(super) struct Timed {
 }
 
 /// How the press follows the interval: it comes `lead + share × interval` after the highlight, give or
-/// take `spread × interval`.
+/// take what `spread` says.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Aim {
     pub lead: f64,
     pub share: f64,
-    pub spread: f64,
+    pub spread: Spread,
     pub lapses: f64,
+}
+
+/// Standard deviation by interval.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Spread {
+    /// In seconds, whatever the interval.
+    fixed: f64,
+    /// As a share of the interval.
+    growing: f64,
+}
+
+impl Spread {
+    pub fn at(self, interval: f64) -> f64 {
+        libm::hypot(self.fixed, self.growing * interval)
+    }
 }
 
 /// The presses of one guess under one interval.
@@ -85,46 +102,110 @@ pub(super) fn manner(presses: &[Timed]) -> Manner {
     )
 }
 
-/// Guesses at the aim: draws from what a straight line through the presses leaves open. With latency
-/// and spread in units of the interval it is a regression of equal spread on one over the interval.
-///
-/// `presses` have at least two different intervals and three presses.
+/// Guesses at the aim: draws from what the presses leave open. `presses` have at least two different intervals.
 pub(super) fn draws(presses: &[Timed], omitted: usize, count: usize) -> Vec<Aim> {
-    let line = Line::through(presses);
-    let (mut stream, n) = (Stream::named(0, "rhythm"), presses.len() as f64);
-    let draw = |_| {
-        let spread = libm::sqrt(line.rest / (2.0 * gamma::draw((n - 2.0) / 2.0, &mut stream)));
-        let lead = line.slope + stream.normal() * spread / libm::sqrt(line.width);
-        let middle = line.middle + stream.normal() * spread / libm::sqrt(n);
+    let rates = Rates::of(presses);
+    let mut stream = Stream::named(0, "rhythm");
+    let found = resampling::draws(|at| rates.log_posterior(at), rates.about(), WIDTHS, count, &mut stream);
+    let draw = |at: &Point| {
+        let spread = rates.spread(at);
+        let line = rates.line(spread);
+        let share = line.slope + at[2] / libm::sqrt(line.width);
+        let middle = line.middle + stream.normal() / libm::sqrt(line.weight);
         let missed = gamma::draw(LAPSES[0] + omitted as f64, &mut stream);
-        let pressed = gamma::draw(LAPSES[1] + n, &mut stream);
-        let lapses = (missed / (missed + pressed)).min(0.999);
-        Aim { lead, share: middle - lead * line.centre, spread: spread.max(1e-6), lapses }
+        let pressed = gamma::draw(LAPSES[1] + presses.len() as f64, &mut stream);
+        Aim { lead: middle - share * line.centre, share, spread, lapses: (missed / (missed + pressed)).min(0.999) }
     };
-    (0..count).map(draw).collect()
+    found.iter().map(draw).collect()
 }
 
-/// The least squares of latency/interval on 1/interval.
+/// About how wide the posterior is: ln of the spread at the middle interval, the logit of the part of its
+/// variance that stays, and the slope of the aim in its own standard errors.
+const WIDTHS: Point = [0.3, 1.5, 1.0];
+/// No client presses more evenly, in seconds.
+const LEAST_SPREAD_S: f64 = 1e-3;
+
+/// The presses of each interval.
+struct Rates {
+    rates: Vec<Rate>,
+    /// The geometric mean of the intervals.
+    middle: f64,
+}
+
+struct Rate {
+    interval: f64,
+    count: f64,
+    mean: f64,
+    /// Sum of squares about the mean.
+    squares: f64,
+}
+
+/// The straight line through the aims, by weighted least squares.
 struct Line {
     slope: f64,
-    /// The line's height at the mean of 1/interval.
+    /// The line's height at `centre`, the weighted mean of the intervals.
     middle: f64,
     centre: f64,
-    /// Sums of squares: of 1/interval, and of what the line leaves.
+    /// Sum of the weights, and of the weighted squares of the intervals about their mean.
+    weight: f64,
     width: f64,
-    rest: f64,
 }
 
-impl Line {
-    fn through(presses: &[Timed]) -> Line {
-        let points = || presses.iter().map(|press| (1.0 / press.interval, press.latency / press.interval));
-        let n = presses.len() as f64;
-        let centre = points().map(|(x, _)| x).sum::<f64>() / n;
-        let middle = points().map(|(_, y)| y).sum::<f64>() / n;
-        let width = points().map(|(x, _)| (x - centre) * (x - centre)).sum::<f64>();
-        let slope = points().map(|(x, y)| (x - centre) * (y - middle)).sum::<f64>() / width;
-        let rest = points().map(|(x, y)| libm::pow(y - middle - slope * (x - centre), 2.0)).sum();
-        Line { slope, middle, centre, width, rest }
+impl Rates {
+    fn of(presses: &[Timed]) -> Rates {
+        let mut sorted = presses.to_vec();
+        sorted.sort_unstable_by(|a, b| a.interval.total_cmp(&b.interval));
+        let rates: Vec<Rate> = sorted.chunk_by(|a, b| a.interval == b.interval).map(Rate::of).collect();
+        let logs = sorted.iter().map(|press| libm::log(press.interval)).sum::<f64>();
+        Rates { rates, middle: libm::exp(logs / sorted.len() as f64) }
+    }
+
+    fn about(&self) -> Point {
+        let (squares, count) = self.rates.iter().fold((0.0, 0.0), |sum, one| (sum.0 + one.squares, sum.1 + one.count));
+        [libm::log(libm::sqrt(squares / count).max(LEAST_SPREAD_S)), 0.0, 0.0]
+    }
+
+    fn spread(&self, at: &Point) -> Spread {
+        let (spread, fixed) = (libm::exp(at[0]).max(LEAST_SPREAD_S), 1.0 / (1.0 + libm::exp(-at[1])));
+        let growing = spread * libm::sqrt(1.0 - fixed) / self.middle;
+        Spread { fixed: spread * libm::sqrt(fixed), growing }
+    }
+
+    fn line(&self, spread: Spread) -> Line {
+        let weights = || self.rates.iter().map(|rate| rate.count / libm::pow(spread.at(rate.interval), 2.0));
+        let sum =
+            |of: &dyn Fn(&Rate) -> f64| self.rates.iter().zip(weights()).map(|(rate, w)| w * of(rate)).sum::<f64>();
+        let weight = sum(&|_| 1.0);
+        let (centre, middle) = (sum(&|rate| rate.interval) / weight, sum(&|rate| rate.mean) / weight);
+        let width = sum(&|rate| (rate.interval - centre) * (rate.interval - centre));
+        let slope = sum(&|rate| (rate.interval - centre) * (rate.mean - middle)) / width;
+        Line { slope, middle, centre, weight, width }
+    }
+
+    /// Of the spread, the aim's line summed out; of the slope, its standard error taken as the unit. Every spread
+    /// is as likely beforehand as another by its logarithm, and every part of the variance as another.
+    fn log_posterior(&self, at: &Point) -> f64 {
+        let spread = self.spread(at);
+        let line = self.line(spread);
+        let misfit = |rate: &Rate| {
+            let (away, sd) =
+                (rate.mean - line.middle - line.slope * (rate.interval - line.centre), spread.at(rate.interval));
+            rate.count * libm::log(sd) + (rate.squares + rate.count * away * away) / (2.0 * sd * sd)
+        };
+        let fixed = 1.0 / (1.0 + libm::exp(-at[1]));
+        let from_part = libm::log(fixed.max(1e-300)) + libm::log((1.0 - fixed).max(1e-300));
+        let summed_out = libm::log(line.weight * line.width) / 2.0;
+        let all = from_part - self.rates.iter().map(misfit).sum::<f64>() - summed_out - at[2] * at[2] / 2.0;
+        if all.is_finite() { all } else { f64::NEG_INFINITY }
+    }
+}
+
+impl Rate {
+    fn of(presses: &[Timed]) -> Rate {
+        let count = presses.len() as f64;
+        let mean = presses.iter().map(|press| press.latency).sum::<f64>() / count;
+        let squares = presses.iter().map(|press| libm::pow(press.latency - mean, 2.0)).sum();
+        Rate { interval: presses[0].interval, count, mean, squares }
     }
 }
 
@@ -132,7 +213,7 @@ impl Aim {
     /// The presses under an interval.
     pub fn at(&self, interval: f64) -> Aimed {
         let mean = self.lead + self.share * interval;
-        Aimed { mean, sd: self.spread * interval, lapses: self.lapses }
+        Aimed { mean, sd: self.spread.at(interval), lapses: self.lapses }
     }
 }
 
@@ -165,11 +246,12 @@ impl Presses for Aimed {
 mod tests {
     use super::*;
 
-    /// Aim 0.05 s + 0.3 of the interval, spread 0.1 of the interval.
+    /// Aim 0.05 s + 0.3 of the interval, spread 0.06 s and 0.08 of the interval.
     fn presses(intervals: &[f64], each: usize) -> Vec<Timed> {
         let mut stream = Stream::named(6, "rhythm test");
+        let spread = Spread { fixed: 0.06, growing: 0.08 };
         let press =
-            |interval: f64| Timed { interval, latency: 0.05 + 0.3 * interval + 0.1 * interval * stream.normal() };
+            |interval: f64| Timed { interval, latency: 0.05 + 0.3 * interval + spread.at(interval) * stream.normal() };
         intervals.iter().flat_map(|interval| vec![*interval; each]).map(press).collect()
     }
 
@@ -179,8 +261,38 @@ mod tests {
         let mean = |value: fn(&Aim) -> f64| found.iter().map(value).sum::<f64>() / found.len() as f64;
         assert!((mean(|aim| aim.lead) - 0.05).abs() < 0.015);
         assert!((mean(|aim| aim.share) - 0.3).abs() < 0.015);
-        assert!((mean(|aim| aim.spread) - 0.1).abs() < 0.005);
+        // √(0.06² + 0.064²) and √(0.06² + 0.128²): by hand.
+        assert!((mean(|aim| aim.spread.at(0.8)) - 0.087_727).abs() < 0.004);
+        assert!((mean(|aim| aim.spread.at(1.6)) - 0.141_364).abs() < 0.006);
         assert!((mean(|aim| aim.lapses) - 0.02).abs() < 0.003);
+    }
+
+    #[test]
+    fn the_spread_of_the_guesses_is_that_of_repeated_sessions() {
+        // The aim at 1.2 s is 0.41 s; few presses leave it open by as much as the means of new ones would.
+        let [mut off, mut open] = [0.0; 2];
+        for seed in 0..60 {
+            let mut stream = Stream::named(seed, "rhythm sessions");
+            let spread = Spread { fixed: 0.06, growing: 0.08 };
+            let press = |interval: f64| Timed {
+                interval,
+                latency: 0.05 + 0.3 * interval + spread.at(interval) * stream.normal(),
+            };
+            let presses: Vec<Timed> = [0.8, 1.6].into_iter().flat_map(|one| [one; 12]).map(press).collect();
+            let at: Vec<f64> = draws(&presses, 0, 200).iter().map(|aim| aim.at(1.2).mean).collect();
+            let mean = at.iter().sum::<f64>() / 200.0;
+            off += (mean - 0.41) * (mean - 0.41) / 60.0;
+            open += at.iter().map(|one| (one - mean) * (one - mean)).sum::<f64>() / 200.0 / 60.0;
+        }
+        assert!((0.5..1.8).contains(&(off / open)), "{off} {open}");
+    }
+
+    #[test]
+    fn equal_presses_bear_numbers() {
+        let equal = [0.8, 1.6].map(|interval| Timed { interval, latency: 0.1 });
+        let presses: Vec<Timed> = equal.into_iter().flat_map(|one| [one; 10]).collect();
+        let numbers = |aim: &Aim| [aim.lead, aim.share, aim.spread.at(1.0), aim.lapses];
+        assert!(draws(&presses, 0, 50).iter().flat_map(numbers).all(f64::is_finite));
     }
 
     #[test]

@@ -35,6 +35,7 @@ fn value(
     let taken = best.comfortable;
     let mean = |value: fn(&rhythm::Aim) -> f64| aims.iter().map(value).sum::<f64>() / aims.len() as f64;
     let aim = mean(|aim| aim.lead) + mean(|aim| aim.share) * taken;
+    let spread = aims.iter().map(|aim| aim.spread.at(taken)).sum::<f64>() / aims.len() as f64;
     Recommendation {
         advice: Advice::Set {
             setting: Id::ScanInterval,
@@ -58,7 +59,7 @@ fn value(
         // A straight line through two intervals is believed less than what was measured.
         sure: Sure::of(best.exact, best.interval, presses).min(Sure::Fair),
         cautions: flashing(taken).into_iter().collect(),
-        next: next(best, measured, mean(|aim| aim.spread)),
+        next: next(best, measured, spread / taken),
         ..blank
     }
 }
