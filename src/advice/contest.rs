@@ -3,11 +3,11 @@
 //! Each stands at its own comfortable scan interval. Differences are taken guess by guess, so that
 //! what all ways share (a slow client is slow everywhere) drops out of them.
 
-use super::expected_time::{Pace, Presses, Ways};
-use super::presses::Pressing;
+use super::curve::ninety;
+use super::expected_time::{Pace, Presses, Recovery, Ways};
+use super::optimum::{Search, between};
+use super::timed::Timed;
 use crate::analysis::words::{decimals, percent, seconds};
-use crate::settings::{Id, Kind, rounding};
-use crate::stats::{Sample, least};
 
 /// Less time a selection that is worth learning another way for (common practice, no source).
 pub const WORTH: f64 = 0.10;
@@ -16,8 +16,8 @@ pub const LIKELY: f64 = 0.9;
 
 /// Seconds that each further press of a selection has to save (common practice, no source).
 pub const SAVED_S: f64 = 2.0;
-/// How much more time the comfortable interval may cost than the best one.
-const COMFORT: f64 = 1.05;
+/// By how much presses are delayed to count them, in seconds.
+const DELAY: f64 = 1e-3;
 
 /// A way of scanning at its comfortable interval.
 #[derive(Clone, Debug, PartialEq)]
@@ -47,13 +47,16 @@ impl Entrant {
     /// The way at its comfortable interval; `pace` gives everything else. `None` where more goes
     /// wrong than can be put right, at any interval.
     #[must_use]
-    pub fn new(guesses: &[Pressing], latencies: &Sample, ways: &Ways, pace: &Pace) -> Option<Entrant> {
-        let seconds = |interval: f64| mean_seconds(guesses, ways, &Pace { interval, ..*pace });
-        let interval = comfortable(seconds, latencies);
-        let there = Pace { interval, ..*pace };
-        let seconds: Vec<f64> = guesses.iter().map(|guess| ways.seconds(guess, &there)).collect();
-        let hits = guesses.iter().map(|guess| hits(ways, guess, &there)).sum::<f64>() / guesses.len() as f64;
-        seconds.iter().all(|seconds| seconds.is_finite()).then_some(Entrant { interval, seconds, hits })
+    pub fn new(timed: &Timed, ways: &Ways, pace: &Pace) -> Option<Entrant> {
+        let Timed { latencies, guesses, recovery, .. } = timed;
+        let at = |guess: usize, interval| ways.seconds_with(&guesses[guess], &Pace { interval, ..*pace }, recovery);
+        let (guesses, between) = (guesses.len(), between(latencies));
+        let search = Search { guesses, seconds: at, late: |_, _| 0.0, between, late_limit: None };
+        let interval = search.optimum()?.comfortable;
+        let seconds: Vec<f64> = (0..guesses).map(|guess| at(guess, interval)).collect();
+        let hits: Vec<f64> =
+            timed.guesses.iter().map(|guess| hits(ways, guess, &Pace { interval, ..*pace }, recovery)).collect();
+        seconds.iter().all(|seconds| seconds.is_finite()).then_some(Entrant { interval, seconds, hits: mean(&hits) })
     }
 
     /// Mean seconds of a selection.
@@ -134,54 +137,33 @@ pub fn chances(entrants: &[&Entrant]) -> Vec<f64> {
     won
 }
 
-/// Mean over the guesses of the seconds of a selection; infinite where one of them is.
-fn mean_seconds(guesses: &[Pressing], ways: &Ways, pace: &Pace) -> f64 {
-    guesses.iter().map(|guess| ways.seconds(guess, pace)).sum::<f64>() / guesses.len() as f64
+/// Switch hits of a selection: every press that the client makes adds a delay once to its time.
+fn hits(ways: &Ways, guess: &impl Presses, pace: &Pace, recovery: &Recovery) -> f64 {
+    (ways.seconds_with(&Delayed(guess), pace, recovery) - ways.seconds_with(guess, pace, recovery)) / DELAY
 }
 
-/// The middle 90 % of values; `None` where there are none or one is no number.
-#[must_use]
-pub fn ninety(values: Vec<f64>) -> Option<[f64; 2]> {
-    let sample = Sample::new(values).ok()?;
-    Some([sample.quantile(0.05), sample.quantile(0.95)])
-}
+/// The same presses as far as chances go, each a little longer on its way.
+struct Delayed<'a, P>(&'a P);
 
-/// The slowest step that costs at most 5 % more than the best interval.
-fn comfortable(seconds: impl Fn(f64) -> f64, latencies: &Sample) -> f64 {
-    let Kind::Time { min, max, step } = Id::ScanInterval.setting().kind else {
-        unreachable!("the scan interval is a time")
-    };
-    let [shortest, longest, step] = [min, max, step].map(|microseconds| microseconds as f64 / 1e6);
-    // Beyond six mean latencies every second is given away.
-    let slowest = (6.0 * latencies.mean() + latencies.greatest()).clamp(shortest, longest);
-    let best = least(&seconds, shortest, slowest, step);
-    let limit = COMFORT * seconds(best);
-    let first = rounding::up(Id::ScanInterval, best);
-    let steps = (0u32..).map(|count| rounding::up(Id::ScanInterval, first + f64::from(count) * step));
-    let within = steps.skip(1).take_while(|interval| *interval < longest && seconds(*interval) <= limit);
-    within.last().unwrap_or(first)
-}
-
-/// Switch hits of a selection: every press adds the mean latency once to its time, so that a second
-/// on the mean counts the presses.
-fn hits(ways: &Ways, guess: &Pressing, pace: &Pace) -> f64 {
-    ways.seconds(&Delayed(guess), pace) - ways.seconds(guess, pace)
-}
-
-/// The same presses as far as chances go, each a second longer on its way.
-struct Delayed<'a>(&'a Pressing);
-
-impl Presses for Delayed<'_> {
+impl<P: Presses> Presses for Delayed<'_, P> {
     fn within(&self, seconds: f64) -> f64 {
         self.0.within(seconds)
     }
 
     fn mean(&self) -> f64 {
-        self.0.mean() + 1.0
+        self.0.mean() + DELAY
     }
 
     fn lapses(&self) -> f64 {
         self.0.lapses()
+    }
+
+    fn unwanted(&self) -> f64 {
+        self.0.unwanted()
+    }
+
+    fn cumulant(&self, rate: f64) -> f64 {
+        self.0.cumulant(rate) + rate * DELAY
     }
 }
 
@@ -192,13 +174,17 @@ fn mean(values: &[f64]) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::engine::tree::ScanTree;
+    use crate::advice::presses::Pressing;
+    use crate::advice::timed::Guess;
+    use crate::engine::tree::{ItemIx, ScanTree};
+    use crate::stats::Sample;
     use crate::stats::latency::ExGaussian;
 
     const BARE: Pace = Pace { interval: 1.0, first_at_top: 0.0, first_inside: 0.0, pause: 0.0, loops_inside: 2 };
 
-    fn guess(tau: f64) -> Pressing {
-        Pressing { latency: ExGaussian { mu: 0.5, sigma: 0.06, tau }, strays: 0.0, lapses: 0.0 }
+    fn guess(unwanted: f64) -> Guess {
+        let latency = ExGaussian { mu: 0.5, sigma: 0.06, tau: 0.2 };
+        Guess { presses: Pressing { latency, strays: 0.0, lapses: 0.0 }, unwanted }
     }
 
     fn entrant(seconds: &[f64]) -> Entrant {
@@ -209,12 +195,18 @@ mod tests {
     fn hits_are_the_presses_and_those_that_put_errors_right() {
         // One undo and one redo for each wrong item: 1/(1 − 2e) presses, e = P(latency > T) of the
         // ex-Gaussian (500, 60, 200) ms at T = 1 s, 0.085863 by scipy: 1.207331.
-        let found = hits(&Ways::linear(8).unwrap(), &guess(0.2), &BARE);
+        let known = Recovery::default();
+        let found = hits(&Ways::linear(8).unwrap(), &guess(0.0), &BARE, &known);
         assert!((found - 1.207_331).abs() < 1e-5, "{found}");
         // Without errors one press a level.
         let rows = Ways::equal(&ScanTree::row_column(3, 3), 9).unwrap();
         let slow = Pace { interval: 20.0, ..BARE };
-        assert!((hits(&rows, &guess(0.2), &slow) - 2.0).abs() < 1e-6);
+        assert!((hits(&rows, &guess(0.0), &slow, &known) - 2.0).abs() < 1e-6);
+        // Before the last of a list is lit something unwanted comes with chance w = 1 − exp(−7 × 20 × 0.001) = 0.130642
+        // and makes that press needless; an undo and a redo follow: (1 − w)/(1 − 2w) presses, by hand.
+        let last = Ways::new(&ScanTree::linear(8), &[(ItemIx(7), 1.0)]).unwrap();
+        let found = hits(&last, &guess(0.001), &slow, &known);
+        assert!((found - 0.869_358 / 0.738_716).abs() < 2e-3, "{found}");
     }
 
     #[test]
@@ -249,7 +241,8 @@ mod tests {
     #[test]
     fn the_interval_is_the_comfortable_one() {
         let latencies = Sample::new(vec![0.7; 20]).unwrap();
-        let found = Entrant::new(&[guess(0.2)], &latencies, &Ways::linear(8).unwrap(), &BARE).unwrap();
+        let timed = Timed { latencies, trials: 20, guesses: vec![guess(0.0)], recovery: Recovery::default() };
+        let found = Entrant::new(&timed, &Ways::linear(8).unwrap(), &BARE).unwrap();
         // The optimum of this client is 1.0428 s with 5.0499 s a selection (scipy); 5 % more is 5.302 s.
         assert!(found.interval > 1.0428 && found.mean() <= 1.05 * 5.05, "{found:?}");
     }

@@ -30,6 +30,7 @@ pub fn advise(evidence: &Evidence) -> Recommendation {
         }
         (now, 1..) if now < AMPLE_S[1] => set(blank, bounces, "Contact bounce came through; 30 ms is ample for it."),
         (_, 1..) => worn(blank, bounces),
+        (now, 0) if now >= AMPLE_S[0] && evidence.contacts.is_empty() => keep(blank, "It is ample for contact bounce."),
         (now, 0) if now >= AMPLE_S[0] => keep(blank, "It is ample for contact bounce, and none came through."),
         _ if evidence.contacts.len() >= FEWEST => keep(blank, "No contact bounce was seen."),
         _ => few(blank, evidence.contacts.len()),

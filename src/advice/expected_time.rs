@@ -136,6 +136,13 @@ impl Ways {
         let passages: Vec<Passage> = Visits::new(presses, pace, recovery).all(&self.levels);
         self.ways.iter().map(|way| way.share * way.seconds(&passages)).sum()
     }
+
+    /// Share of selections in which an entry is taken that was not wanted.
+    #[must_use]
+    pub fn wrong(&self, presses: &impl Presses, pace: &Pace) -> f64 {
+        let passages: Vec<Passage> = Visits::new(presses, pace, &Recovery::default()).all(&self.levels);
+        self.ways.iter().map(|way| way.share * way.wrong(&passages)).sum()
+    }
 }
 
 impl Way {
@@ -149,6 +156,16 @@ impl Way {
             reached *= passage.right;
         }
         if again < 1.0 { constant / (1.0 - again) } else { f64::INFINITY }
+    }
+
+    /// A group that was left without a choice is entered anew, so only right and wrong ones are told apart.
+    fn wrong(&self, passages: &[Passage]) -> f64 {
+        let (mut reached, mut wrong) = (1.0, 0.0);
+        for passage in self.levels.iter().map(|level| &passages[*level]) {
+            wrong += reached * passage.wrong;
+            reached *= passage.right;
+        }
+        wrong / (wrong + reached).max(f64::MIN_POSITIVE)
     }
 }
 
@@ -312,6 +329,23 @@ mod tests {
         let seconds = |recovery: Recovery| other.seconds_with(&Half, &pace, &recovery);
         assert!((seconds(known) - 4.75 / 0.5).abs() < 1e-9, "{}", seconds(known));
         assert!((seconds(Recovery { wrong_group: Some(1.0), ..known }) - 2.75 / 0.5).abs() < 1e-9);
+    }
+
+    #[test]
+    fn wrong_choices_are_late_presses_and_unwanted_activations() {
+        // P(latency > 1 s) of the ex-Gaussian (500, 60, 200) ms is 0.085863 (scipy), for two presses 0.164354.
+        let rows = Ways::equal(&ScanTree::row_column(3, 3), 9).unwrap();
+        for (ways, wanted) in [(Ways::linear(8).unwrap(), 0.085_863), (rows, 0.164_354)] {
+            let found = ways.wrong(&skewed(0.0), &BARE);
+            assert!((found - wanted).abs() < 1e-5, "{found}");
+        }
+        // A lapse is no wrong choice; at the top it only costs a pass.
+        assert!((Ways::linear(8).unwrap().wrong(&skewed(0.2), &BARE) - 0.085_863).abs() < 1e-5);
+        // The fourth of a list: something unwanted comes within 3 s, 1 − exp(−3 × 0.05) = 0.139292. By hand.
+        let fourth = Ways::new(&ScanTree::linear(8), &[(ItemIx(3), 1.0)]).unwrap();
+        let found = fourth.wrong(&Disturbed { presses: skewed(0.0), unwanted: 0.05 }, &Pace { interval: 1.0, ..BARE });
+        let late = 0.085_863 * f64::exp(-0.05 * 4.0);
+        assert!((found - 0.139_292 - late).abs() < 2e-4, "{found}");
     }
 
     #[test]

@@ -3,6 +3,7 @@
 //! The rules never open a log and never draw from anything but a stream with a fixed seed: the same
 //! evidence gives the same advice. A rule that the data cannot bear says what is missing.
 
+mod alike;
 pub mod asked;
 pub mod between;
 pub mod change;

@@ -1,9 +1,8 @@
 //! The routes to the items of a menu: what has to be taken, level by level, with the share of use.
 //!
-//! It counts steps and levels for the closed forms of the techniques, and the selections that go
-//! wrong. What they cost in time stands in [`super::expected_time`].
+//! It counts steps and levels for the closed forms of the techniques. Errors and what they cost stand in
+//! [`super::expected_time`].
 
-use super::expected_time::{Pace, Presses};
 use crate::engine::pattern::Arrangement;
 use crate::engine::tree::{EntryIx, GroupIx, ItemIx, ScanTree};
 
@@ -69,13 +68,6 @@ impl Routes {
         self.mean(|levels| levels.len() as f64)
     }
 
-    /// Share of selections in which a press comes after its entry has gone.
-    #[must_use]
-    pub fn wrong(&self, presses: &impl Presses, pace: &Pace) -> f64 {
-        let right = |level: &Level| presses.within(pace.interval + first(level, pace));
-        self.mean(|levels| 1.0 - levels.iter().map(right).product::<f64>())
-    }
-
     /// Some item stands in a group; questions before risky items are none.
     #[must_use]
     pub fn has_groups(&self) -> bool {
@@ -112,14 +104,6 @@ fn level((group, entry): (GroupIx, EntryIx), question: Option<GroupIx>) -> Level
     Level { position: usize::from(entry.0), place }
 }
 
-fn first(level: &Level, pace: &Pace) -> f64 {
-    match (level.position, level.place) {
-        (0, Place::Top) => pace.first_at_top,
-        (0, _) => pace.first_inside,
-        _ => 0.0,
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -131,38 +115,12 @@ mod tests {
         Routes::new(tree, &weights, |_| None).unwrap()
     }
 
-    /// Every press is within its time with this chance.
-    struct Chance(f64);
-
-    impl Presses for Chance {
-        fn within(&self, _: f64) -> f64 {
-            self.0
-        }
-
-        fn mean(&self) -> f64 {
-            0.5
-        }
-
-        fn lapses(&self) -> f64 {
-            0.0
-        }
-    }
-
     #[test]
     fn steps_of_even_use_are_the_closed_forms() {
         // (N + 1)/2 in a list, (R + C + 2)/2 in rows: 6.5 for 12, 5 for 4 × 4.
         assert!((equal(&ScanTree::linear(12), 12).steps() - 6.5).abs() < 1e-12);
         let rows = equal(&ScanTree::row_column(4, 4), 16);
         assert!((rows.steps() - 5.0).abs() < 1e-12 && (rows.levels() - 2.0).abs() < 1e-12);
-    }
-
-    #[test]
-    fn two_presses_have_to_be_right_both() {
-        // 0.95 squared is 0.9025: by hand.
-        let pace = Pace { interval: 1.0, first_at_top: 0.0, first_inside: 0.0, pause: 0.0, loops_inside: 2 };
-        let wrong = |tree: &ScanTree, items| equal(tree, items).wrong(&Chance(0.95), &pace);
-        assert!((wrong(&ScanTree::linear(9), 9) - 0.05).abs() < 1e-12);
-        assert!((wrong(&ScanTree::row_column(3, 3), 9) - 0.0975).abs() < 1e-12);
     }
 
     #[test]

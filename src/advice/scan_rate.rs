@@ -18,7 +18,7 @@ use super::optimum::{DRAWS, Expected, Optimum, between};
 use super::presses::Pressing;
 use super::recommendation::{Advice, Named, Recommendation, Remark, Sure};
 use super::task::Task;
-use super::{draws, humps, rhythm, rhythm_advice};
+use super::{alike, draws, humps, rhythm, rhythm_advice};
 use crate::analysis::evidence::{Evidence, Opportunity};
 use crate::analysis::suggestion::{CV_LIMIT, RATIO, WANTED};
 use crate::analysis::words::{percent, seconds};
@@ -45,13 +45,16 @@ pub fn advise(evidence: &Evidence) -> Recommendation {
 #[must_use]
 pub fn advise_for(evidence: &Evidence, asked: &Asked) -> Recommendation {
     let seen = Seen::of(evidence, asked);
-    let blank = Recommendation::keep("scan rate", 3, SOURCE, seen.latencies.len() + seen.omitted.len());
+    let blank = Recommendation::keep("scan rate", 4, SOURCE, seen.latencies.len() + seen.omitted.len());
     let Ok(sample) = Sample::new(seen.latencies.clone()) else { return seen.few(blank) };
     let Some(task) = Task::of(evidence, asked) else { return seen.few(blank) };
     let told = if rhythm::manner(&seen.timed) == Manner::Times {
         rhythm_advice::recommend(blank, &seen.timed, seen.omitted.len(), &task)
     } else if sample.len() < FEWEST {
         seen.few(blank)
+    } else if let Some(why) = alike::told(&sample) {
+        let advice = Advice::more(WANTED, 0, "timed presses");
+        Recommendation { advice, why, next: alike::REMEDY.into(), ..blank }
     } else if humps::several(&sample) {
         humps::recommend(blank, &sample, &evidence.setup)
     } else {
@@ -70,7 +73,10 @@ pub fn expected(evidence: &Evidence) -> Vec<Expected> {
     let seen = Seen::of(evidence, &Asked::default());
     let curve = || {
         let sample = Sample::new(seen.latencies.clone()).ok()?;
-        let fits = sample.len() >= FEWEST && rhythm::manner(&seen.timed) != Manner::Times && !humps::several(&sample);
+        let fits = sample.len() >= FEWEST
+            && rhythm::manner(&seen.timed) != Manner::Times
+            && alike::told(&sample).is_none()
+            && !humps::several(&sample);
         let guesses = draws::draws(&sample, seen.omitted.len(), DRAWS).filter(|_| fits)?;
         let task = Task::of(evidence, &Asked::default())?;
         let late = |guess: usize, interval: f64| Pressing::late(&guesses[guess], interval);
@@ -108,10 +114,17 @@ impl Seen {
         let Advice::NotEnough { more, .. } = advice else { unreachable!("more presses are wanted") };
         Recommendation {
             advice,
-            why: format!(
-                "Only {presses} right or late presses under a moving highlight were measured; {WANTED} are wanted."
-            ),
-            next: format!("Run {more} more timed presses, slower if most of them were missed."),
+            why: match presses {
+                0 => format!("No right or late press under a moving highlight was measured; {WANTED} are wanted."),
+                _ => format!("Right or late presses under a moving highlight: {presses}; {WANTED} are wanted."),
+            },
+            next: match (presses, self.omitted.len()) {
+                (0, 1..) => format!(
+                    "Check that the switch answers and that the client knows what to do; then run {more} timed presses at \
+                     a slower scan rate."
+                ),
+                _ => format!("Run {more} more timed presses, slower if most of them were missed."),
+            },
             ..blank
         }
     }
@@ -126,7 +139,7 @@ impl Seen {
                 interval: Some(best.comfortable_interval),
                 beside: beside(sample, readings, task),
             },
-            why: self.why(readings) + &late_limit(best, task) + task.cost_of_a_wrong_group(),
+            why: self.why(readings) + &late_limit(best, task) + &task.cost_of_errors(),
             sure: Sure::of(best.exact, best.interval, sample.len()),
             cautions: self.cautions(sample, best),
             next: "Try it in a confirm block of 10 selections before it goes home.".into(),
@@ -284,10 +297,18 @@ mod tests {
     }
 
     #[test]
-    fn equal_latencies_bear_a_value_that_is_a_number() {
+    fn equal_latencies_bear_no_value_and_hardly_different_ones_a_number() {
         let found = advise(&evidence(vec![pressed(0.7, Outcome::Hit); 40]));
+        assert!(value(&found).is_none() && found.why.starts_with("All 40 latencies are alike"), "{found:?}");
+        let found = advise(&evidence((0..40).map(|nth| pressed(0.7 + 0.002 * f64::from(nth % 2), Outcome::Hit))));
         assert!(value(&found).is_some_and(f64::is_finite), "{found:?}");
         assert!(!serde_json::to_string(&found).unwrap().contains("null,null"));
+    }
+
+    #[test]
+    fn a_session_without_a_press_asks_to_look_at_switch_and_task() {
+        let found = advise(&evidence(vec![Response::Omitted { window_s: 2.0 }; 20]));
+        assert!(found.next.contains("switch answers") && found.why.starts_with("No right or late press"), "{found:?}");
     }
 
     #[test]

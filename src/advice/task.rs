@@ -5,9 +5,10 @@ use super::asked::Asked;
 use super::expected_time::{Pace, Presses, Recovery, Ways};
 use super::optimum::{DRAWS, Optimum, Search, between};
 use super::presses::{Disturbed, Pressing};
+use super::routes::weights;
 use crate::analysis::evidence::Evidence;
+use crate::analysis::words::{decimals, percent};
 use crate::engine::pattern::Arrangement;
-use crate::engine::tree::ItemIx;
 use crate::menu::Menu;
 use crate::rng::Stream;
 use crate::settings::Settings;
@@ -26,9 +27,10 @@ pub(super) struct Task {
     pub ways: Ways,
     pub pace: Pace,
     pub recovery: Recovery,
-    /// Unwanted activations a second, a guess each.
-    unwanted: Vec<f64>,
+    unwanted: Unwanted,
     pub late_limit: Option<f64>,
+    /// Wrong groups that were entered and left in the sessions.
+    wrong_groups: usize,
 }
 
 impl Task {
@@ -37,9 +39,10 @@ impl Task {
         Some(Task {
             ways: ways(evidence)?,
             pace: pace(&evidence.settings),
-            recovery: Recovery { undo: undo(&evidence.menu), wrong_group: wrong_group(&evidence.wrong_groups) },
-            unwanted: unwanted(evidence.involuntary, evidence.quiet_s),
+            recovery: recovery(evidence),
+            unwanted: Unwanted::of(evidence),
             late_limit: asked.late_limit,
+            wrong_groups: evidence.wrong_groups.len(),
         })
     }
 
@@ -58,19 +61,31 @@ impl Task {
         late: L,
     ) -> Search<impl Fn(usize, f64) -> f64 + Sync, L> {
         let seconds = move |guess: usize, interval: f64| {
-            let unwanted = self.unwanted.get(guess).copied().unwrap_or(0.0);
-            let disturbed = Disturbed { presses: presses(guess, interval), unwanted };
+            let disturbed = self.unwanted.among(guess, presses(guess, interval));
             self.ways.seconds_with(&disturbed, &Pace { interval, ..self.pace }, &self.recovery)
         };
         Search { guesses, seconds, late, between, late_limit: self.late_limit }
     }
 
-    /// What the cost of a wrong group rests on, where the menu has groups: a sentence with a space before it.
-    pub fn cost_of_a_wrong_group(&self) -> &'static str {
-        match self.recovery.wrong_group {
-            _ if self.ways.presses() <= 1.0 => "",
-            Some(_) => " Wrong groups count as long as they took in the sessions.",
-            None => " Wrong groups count as long as their loops or the way to their exit take.",
+    /// What the cost of errors rests on: sentences with a space before them. Sessions show how long a wrong group
+    /// lasts; a wrong item ends a trial, so that what undoing it takes is always the model's.
+    pub fn cost_of_errors(&self) -> String {
+        let share = match self.recovery.undo {
+            0.0 => "none has to be undone".into(),
+            1.0 => "each is undone by one selection more".into(),
+            undo => format!("{} of them are undone by one selection more", percent(undo)),
+        };
+        let items = format!(" After a wrong item the same is chosen again, and {share}: assumed, not measured.");
+        let (seen, intervals) = (self.wrong_groups, self.recovery.wrong_group);
+        match intervals {
+            _ if self.ways.presses() <= 1.0 => items,
+            Some(mean) => {
+                format!("{items} A wrong group counts {} scan intervals, the mean of {seen} seen.", decimals(mean, 1))
+            }
+            None => format!(
+                "{items} Wrong groups count as long as their loops or the way to their exit take: {seen} were seen, \
+                 {ENOUGH} are wanted."
+            ),
         }
     }
 
@@ -81,13 +96,32 @@ impl Task {
 }
 
 /// Guesses at the rate of unwanted activations, per second; none where nothing was watched.
-fn unwanted(count: u32, watched_s: f64) -> Vec<f64> {
-    if watched_s <= 0.0 {
-        return Vec::new();
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Unwanted(Vec<f64>);
+
+impl Unwanted {
+    pub fn of(evidence: &Evidence) -> Unwanted {
+        Unwanted::seen(evidence.involuntary, evidence.quiet_s)
     }
-    let mut stream = Stream::named(0, "unwanted");
-    let rate = |_| gamma::draw(UNWANTED[0] + f64::from(count), &mut stream) / (UNWANTED[1] + watched_s);
-    (0..DRAWS).map(rate).collect()
+
+    fn seen(count: u32, watched_s: f64) -> Unwanted {
+        if watched_s <= 0.0 {
+            return Unwanted(Vec::new());
+        }
+        let mut stream = Stream::named(0, "unwanted");
+        let rate = |_| gamma::draw(UNWANTED[0] + f64::from(count), &mut stream) / (UNWANTED[1] + watched_s);
+        Unwanted((0..DRAWS).map(rate).collect())
+    }
+
+    /// The presses of a guess with unwanted activations among them.
+    pub fn among<P>(&self, guess: usize, presses: P) -> Disturbed<P> {
+        Disturbed { presses, unwanted: self.0.get(guess).copied().unwrap_or(0.0) }
+    }
+}
+
+/// What putting an error right costs, as far as it was seen.
+pub(super) fn recovery(evidence: &Evidence) -> Recovery {
+    Recovery { undo: undo(&evidence.menu), wrong_group: wrong_group(&evidence.wrong_groups) }
 }
 
 /// A wrong item that changes something is undone by one more selection: the same one for what is
@@ -106,8 +140,7 @@ fn wrong_group(seen: &[f64]) -> Option<f64> {
 /// The ways to the items of the client's menu as it is scanned; `None` when no item has a share of use.
 pub(super) fn ways(evidence: &Evidence) -> Option<Ways> {
     let arrangement = Arrangement::new(&evidence.menu, &evidence.settings);
-    let weights: Vec<_> = (0u16..).map(ItemIx).zip(arrangement.items().iter().map(|item| item.weight)).collect();
-    Ways::new(&arrangement.tree, &weights)
+    Ways::new(&arrangement.tree, &weights(&arrangement))
 }
 
 /// The timings of the menu under these settings.
@@ -131,11 +164,11 @@ mod tests {
 
     #[test]
     fn a_longer_watch_with_the_same_count_leaves_a_lower_rate() {
-        let mean = |rates: Vec<f64>| rates.iter().sum::<f64>() / rates.len() as f64;
+        let mean = |Unwanted(rates): Unwanted| rates.iter().sum::<f64>() / rates.len() as f64;
         // The mean of the posterior is (0.25 + count)/(60 + seconds).
-        assert!((mean(unwanted(6, 120.0)) / (6.25 / 180.0) - 1.0).abs() < 0.06);
-        assert!((mean(unwanted(0, 540.0)) / (0.25 / 600.0) - 1.0).abs() < 0.3);
-        assert!(unwanted(0, 0.0).is_empty());
+        assert!((mean(Unwanted::seen(6, 120.0)) / (6.25 / 180.0) - 1.0).abs() < 0.06);
+        assert!((mean(Unwanted::seen(0, 540.0)) / (0.25 / 600.0) - 1.0).abs() < 0.3);
+        assert_eq!(Unwanted::seen(0, 0.0).among(3, ()).unwanted, 0.0);
     }
 
     #[test]
@@ -153,6 +186,23 @@ mod tests {
     #[test]
     fn wrong_groups_count_as_seen_once_there_are_enough() {
         assert_eq!([wrong_group(&[4.0; 7]), wrong_group(&[4.0; 8])], [None, Some(4.0)]);
+    }
+
+    #[test]
+    fn what_the_cost_of_errors_rests_on_is_told() {
+        let told = |wrong_groups| {
+            let task = Task::of(&Evidence { wrong_groups, ..sample::evidence() }, &Asked::default()).unwrap();
+            let rows = Ways::equal(&ScanTree::row_column(3, 3), 9).unwrap();
+            [Task { ways: Ways::linear(6).unwrap(), ..task.clone() }, Task { ways: rows, ..task }]
+                .map(|task| task.cost_of_errors())
+        };
+        let ([list, assumed], [_, measured]) = (told(vec![4.0; 3]), told(vec![4.0; 8]));
+        assert_eq!(
+            list,
+            " After a wrong item the same is chosen again, and each is undone by one selection more: assumed, not measured."
+        );
+        assert!(assumed.ends_with("3 were seen, 8 are wanted."), "{assumed}");
+        assert!(measured.ends_with("A wrong group counts 4.0 scan intervals, the mean of 8 seen."), "{measured}");
     }
 
     #[test]

@@ -103,7 +103,7 @@ fn candidates(evidence: &Evidence, timed: &Timed, periods: &Sample) -> Option<Ve
     let arrangement = Arrangement::new(&evidence.menu, settings);
     let routes = Routes::of(&arrangement)?;
     let ways = Ways::new(&arrangement.tree, &weights(&arrangement))?;
-    let scanned = Entrant::new(&timed.guesses, &timed.latencies, &ways, &pace(settings));
+    let scanned = Entrant::new(timed, &ways, &pace(settings));
     let mut all = Vec::new();
     all.extend(scanned.map(|scanned| match settings.technique() {
         Technique::Inverse => candidate!(Inverse, "inverse", held(scanned, timed)),
@@ -213,7 +213,7 @@ fn few(blank: Recommendation, evidence: &Evidence, pairs: usize) -> Recommendati
 }
 
 fn blank(trials: usize) -> Recommendation {
-    Recommendation::keep("technique", 1, SOURCE, trials)
+    Recommendation::keep("technique", 2, SOURCE, trials)
 }
 
 #[cfg(test)]

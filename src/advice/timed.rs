@@ -1,12 +1,16 @@
 //! The timed presses of a client, as the rules see them that compare settings by expected time.
 //!
-//! All of them draw from the same guesses, so that what they compare is compared on the same presses.
+//! All of them draw from the same guesses and count the same errors as the scan rate, so that what they
+//! compare is compared on the same presses.
 
+use super::alike;
 use super::draws::draws;
-use super::presses::Pressing;
+use super::expected_time::Recovery;
+use super::presses::{Disturbed, Pressing};
 use super::recommendation::{Advice, Recommendation};
 use super::rhythm;
 use super::scan_rate::FEWEST;
+use super::task::{Unwanted, recovery};
 use crate::analysis::evidence::{Evidence, Opportunity};
 use crate::analysis::suggestion::WANTED;
 use crate::stats::Sample;
@@ -14,6 +18,9 @@ use crate::stats::latency::{ExGaussian, Manner};
 
 /// Guesses that are averaged: differences are taken guess by guess, which needs fewer than a value does.
 const DRAWS: usize = 100;
+
+/// One guess at how the client presses, unwanted activations among them.
+pub type Guess = Disturbed<Pressing>;
 
 /// What the presses leave open.
 #[derive(Clone, Debug)]
@@ -23,7 +30,9 @@ pub struct Timed {
     /// How many lightings were pressed or let go by.
     pub trials: usize,
     /// Guesses at how the client presses.
-    pub guesses: Vec<Pressing>,
+    pub guesses: Vec<Guess>,
+    /// What putting an error right costs.
+    pub recovery: Recovery,
 }
 
 /// Why the presses bear no comparison.
@@ -46,20 +55,25 @@ impl Timed {
         let presses = latencies.len();
         let few = || Lack::new(presses, Advice::more(WANTED, presses, "timed presses"), few(presses));
         let latencies = Sample::new(latencies).ok().filter(|sample| sample.len() >= FEWEST).ok_or_else(few)?;
+        if let Some(why) = alike::told(&latencies) {
+            return Err(Lack::new(presses, Advice::more(WANTED, 0, "timed presses"), why));
+        }
         if rhythm::manner(&rhythm::timed(moving(), 0.0)) == Manner::Times {
             return Err(Lack::new(presses, Advice::Keep, RHYTHM.into()));
         }
-        let guesses = draws(&latencies, omitted, DRAWS).ok_or_else(few)?;
-        Ok(Timed { trials: presses + omitted, latencies, guesses })
+        let (drawn, unwanted) = (draws(&latencies, omitted, DRAWS).ok_or_else(few)?, Unwanted::of(evidence));
+        let guesses = drawn.into_iter().enumerate().map(|(guess, presses)| unwanted.among(guess, presses)).collect();
+        Ok(Timed { trials: presses + omitted, latencies, guesses, recovery: recovery(evidence) })
     }
 }
 
 /// One guess, with latencies `slower` times as long and `missed` times the lapses.
 #[must_use]
-pub fn changed(guess: &Pressing, slower: f64, missed: f64) -> Pressing {
-    let ExGaussian { mu, sigma, tau } = guess.latency;
+pub fn changed(guess: &Guess, slower: f64, missed: f64) -> Guess {
+    let ExGaussian { mu, sigma, tau } = guess.presses.latency;
     let latency = ExGaussian { mu: mu * slower, sigma: sigma * slower, tau: tau * slower };
-    Pressing { latency, lapses: (guess.lapses * missed).min(0.999), ..*guess }
+    let presses = Pressing { latency, lapses: (guess.presses.lapses * missed).min(0.999), ..guess.presses };
+    Disturbed { presses, ..*guess }
 }
 
 impl Lack {
@@ -109,9 +123,20 @@ mod tests {
     #[test]
     fn a_slower_client_is_slower_throughout() {
         let timed = Timed::of(&with((0..20).map(|i| 0.6 + 0.01 * f64::from(i)))).unwrap();
-        let (now, then) = (timed.guesses[0], changed(&timed.guesses[0], 1.5, 2.0));
+        let (now, then) = (timed.guesses[0].presses, changed(&timed.guesses[0], 1.5, 2.0).presses);
         assert!((then.latency.mean() - 1.5 * now.latency.mean()).abs() < 1e-12);
         assert!((then.latency.standard_deviation() - 1.5 * now.latency.standard_deviation()).abs() < 1e-12);
         assert!((then.lapses - 2.0 * now.lapses).abs() < 1e-12);
+    }
+
+    #[test]
+    fn errors_are_those_that_the_scan_rate_counts() {
+        let seen = |involuntary, wrong_groups| {
+            let evidence = with((0..20).map(|i| 0.6 + 0.01 * f64::from(i)));
+            Timed::of(&Evidence { involuntary, quiet_s: 120.0, wrong_groups, ..evidence }).unwrap()
+        };
+        let (calm, busy) = (seen(0, vec![]), seen(12, vec![4.0; 8]));
+        assert!(busy.guesses.iter().zip(&calm.guesses).all(|(busy, calm)| busy.unwanted > calm.unwanted));
+        assert_eq!((calm.recovery.wrong_group, busy.recovery.wrong_group), (None, Some(4.0)));
     }
 }

@@ -44,8 +44,9 @@ pub(super) struct Others {
 pub(super) struct Passage {
     /// Seconds at the level, and until what went wrong is put right, but for selections.
     pub seconds: f64,
-    /// Chance that the right entry is taken.
+    /// Chance that the right entry is taken, and that another one is.
     pub right: f64,
+    pub wrong: f64,
     /// Selections that have to be made again, or to undo one.
     pub again: f64,
 }
@@ -119,6 +120,7 @@ impl<'a, P: Presses> Visits<'a, P> {
         Passage {
             seconds: passes * (one + wrong * seconds),
             right: passes * right,
+            wrong: passes * wrong,
             again: passes * wrong * again + left,
         }
     }
