@@ -6,8 +6,8 @@ Run by hand, not by the tests; the first command prints where the bench was buil
   python tests/reference/latency_speed.py target/release/deps/latency_fit-... [ROUNDS]
 
 Easy data are clearly skewed, hard ones near the Normal; both are invented from a fixed seed. Prints the median time
-of either side over the rounds, the ratio of the medians, and how far the log-likelihoods lie apart. Of scipy the
-processor time counts, of ours the time that passes, so that a busy machine speaks against us. Ends with an
+of either side over the rounds, the ratio of the medians, and how far the log-likelihoods lie apart. Processor time
+counts, so that it does not matter what else the machine does. Ends with an
 error where ours is lower by more than 1e-6 of its height.
 """
 
@@ -32,9 +32,9 @@ def drawn(law, count):
 
 
 def ours(program, path):
-    """Median microseconds and log-likelihood, as the bench tells them."""
+    """Microseconds of a fit and its log-likelihood, as the bench tells them."""
     told = subprocess.run([program, path], check=True, capture_output=True, text=True).stdout.split()
-    return float(told[told.index("median") + 1]), float(told[-1])
+    return float(told[told.index("processor") + 1]), float(told[-1])
 
 
 def theirs(values):
