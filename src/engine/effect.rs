@@ -13,6 +13,27 @@ use crate::time::{Moment, Span};
 #[serde(transparent)]
 pub struct Switch(pub u8);
 
+/// What a switch does.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Role {
+    /// Moves the highlight on at once.
+    Step,
+    /// Takes what is lit; in inverse scanning the switch that is held.
+    Select,
+    /// Moves the highlight back at once.
+    Back,
+    /// Leaves the group; at the top the scan stops.
+    Exit,
+    /// Asks for somebody to come.
+    Call,
+}
+
+impl Role {
+    /// All of them: a client has at most one switch for each.
+    pub const ALL: [Role; 5] = [Role::Step, Role::Select, Role::Back, Role::Exit, Role::Call];
+}
+
 /// Something that happens to the engine. The stamp travels beside it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "in", rename_all = "kebab-case")]
@@ -87,6 +108,8 @@ pub enum Why {
     Loops,
     /// The exit item was taken.
     Exit,
+    /// The exit switch was worked.
+    ExitSwitch,
     /// A long press asked for it.
     LongPress,
     /// The session asked for it.
@@ -207,6 +230,11 @@ pub enum Effect {
     LongPress {
         /// Which switch.
         switch: Switch,
+    },
+    /// The switch that calls for somebody was worked.
+    Called {
+        /// The press.
+        by: Activation,
     },
     /// A restarting lockout has shut the client out for five seconds.
     ShutOut {

@@ -1,7 +1,7 @@
 //! Inputs, with their ties.
 
 use super::Engine;
-use super::effect::{Input, Why};
+use super::effect::{Input, Role, Why};
 use super::scan::{Scan, Scanner, State};
 use super::sink::Sink;
 use super::tree::ScanTree;
@@ -28,6 +28,17 @@ impl Engine {
                 self.scanner.stalled(sink);
             }
         }
+    }
+
+    /// What each switch does from now on, the first switch first.
+    ///
+    /// With `None`, as at first, the technique says it: in automatic scanning every switch takes, in
+    /// step scanning the first one steps and the second one takes, in inverse scanning the first one
+    /// is held. Step and back have a part in step scanning only; exit and call act in every technique,
+    /// a call in every state.
+    pub fn set_roles(&mut self, now: Moment, roles: Option<Vec<Role>>, sink: &mut impl Sink) {
+        self.advance(now, sink);
+        self.scanner.roles = roles;
     }
 
     /// Goes back one level, as asked from outside; at the top the scan stops.

@@ -1,12 +1,12 @@
 //! What a press does.
 
 use super::Engine;
-use super::effect::{Activation, Effect, Ignored, Lit, Switch, Why};
+use super::effect::{Activation, Effect, Ignored, Lit, Role, Switch, Why};
 use super::filter::{Filter, Listener, Signal};
 use super::scan::{Clock, Scan, Scanner, State};
 use super::screen::Flash;
 use super::sink::Sink;
-use super::tree::{Entry, ScanTree};
+use super::tree::{Entry, EntryIx, ScanTree};
 use crate::settings::Technique;
 use crate::time::{Moment, Span};
 
@@ -142,9 +142,9 @@ impl Scanner {
     #[inline]
     fn closed(&mut self, switch: Switch, sink: &mut impl Sink) {
         if self.rules.technique == Technique::Inverse {
-            match (self.state, switch) {
-                (State::Ready { group }, Switch(0)) => self.first_entry(group, self.now, sink),
-                (State::Idle { armed: true }, Switch(0)) => self.first_entry(ScanTree::TOP, self.now, sink),
+            match (self.state, self.role(switch)) {
+                (State::Ready { group }, Some(Role::Select)) => self.first_entry(group, self.now, sink),
+                (State::Idle { armed: true }, Some(Role::Select)) => self.first_entry(ScanTree::TOP, self.now, sink),
                 _ => {}
             }
         } else if self.rules.stands
@@ -175,14 +175,33 @@ impl Scanner {
     /// A press counts.
     #[inline]
     fn activated(&mut self, by: Activation, sink: &mut impl Sink) {
-        match (self.rules.technique, by.switch) {
-            (Technique::Inverse, Switch(0)) if by.pressed < self.acts_from => self.call_off(by, sink),
+        let inverse = self.rules.technique == Technique::Inverse;
+        let steps = matches!(self.rules.technique, Technique::Step | Technique::StepAutoAccept);
+        match self.role(by.switch) {
+            Some(Role::Call) => self.tell(Effect::Called { by }, sink),
+            Some(Role::Select) if inverse && by.pressed < self.acts_from => self.call_off(by, sink),
             _ if by.pressed < self.acts_from => self.not_counted(by, Ignored::NothingLit, sink),
-            (Technique::Automatic, _) | (Technique::Inverse, Switch(0)) | (Technique::Step, Switch(1)) => {
-                self.take(by, sink);
-            }
-            (Technique::Step | Technique::StepAutoAccept, Switch(0)) => self.step(by, sink),
+            Some(Role::Select) => self.take(by, sink),
+            Some(Role::Exit) => self.exit(by, sink),
+            // A schedule is moved by nothing else.
+            Some(Role::Step) if steps => self.step(by, sink),
+            Some(Role::Back) if steps => self.step_back(by, sink),
             _ => self.not_counted(by, Ignored::NoRole, sink),
+        }
+    }
+
+    /// What this switch does: as it was set, or else as the technique needs its first two.
+    #[inline]
+    fn role(&self, switch: Switch) -> Option<Role> {
+        if let Some(roles) = &self.roles {
+            return roles.get(usize::from(switch.0)).copied();
+        }
+        match (self.rules.technique, switch) {
+            (Technique::Automatic, _) | (Technique::Inverse, Switch(0)) | (Technique::Step, Switch(1)) => {
+                Some(Role::Select)
+            }
+            (Technique::Step | Technique::StepAutoAccept, Switch(0)) => Some(Role::Step),
+            _ => None,
         }
     }
 
@@ -253,6 +272,23 @@ impl Scanner {
             State::Ready { group } => self.first_entry(group, self.now, sink),
             State::Idle { .. } | State::Pause { .. } => self.start_by(by, sink),
         }
+    }
+
+    /// The entry before this one, or the last one before the first.
+    fn step_back(&mut self, by: Activation, sink: &mut impl Sink) {
+        let State::Lit(scan) = self.state else { return self.not_counted(by, Ignored::NothingLit, sink) };
+        let count = self.tree.group(scan.group).entries.len() as u16;
+        let entry = EntryIx(scan.entry.0.checked_sub(1).unwrap_or(count - 1));
+        self.light(Scan { entry, ..scan }, self.now, sink);
+    }
+
+    /// Leaves the group without its exit entry.
+    fn exit(&mut self, by: Activation, sink: &mut impl Sink) {
+        let (State::Lit(Scan { group, .. }) | State::Ready { group }) = self.state else {
+            return self.not_counted(by, Ignored::NothingLit, sink);
+        };
+        self.screen.use_up();
+        self.back(group, self.now, Why::ExitSwitch, sink);
     }
 
     /// The pause after a step is over: the entry is taken, if it has been seen.

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::effect::{Effect, Lit, Why};
+use super::effect::{Effect, Lit, Role, Why};
 use super::rules::ScanRules;
 use super::screen::Screen;
 use super::sink::Sink;
@@ -23,6 +23,8 @@ pub(super) struct Scanner {
     /// Lags running.
     pub late_running: u8,
     pub assume_shown: bool,
+    /// Switch by switch; `None` while nobody has set them.
+    pub roles: Option<Vec<Role>>,
 }
 
 /// What the scanner does.
@@ -77,6 +79,7 @@ impl Scanner {
             acts_from: Moment::START,
             late_running: 0,
             assume_shown: false,
+            roles: None,
         }
     }
 

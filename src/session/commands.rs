@@ -30,8 +30,12 @@ impl Session {
             Input::Exclude { reason } => self.exclude(reason, out),
             Input::Rate { question, value } => self.rated(question, value, out),
             Input::Set { name, value } => self.set(&name, &value, out),
-            // It stands in the log; nothing else follows from it.
-            Input::Note { .. } => {}
+            Input::Switches { roles, .. } => {
+                self.roles = Some(roles);
+                self.set_roles(false);
+            }
+            // They stand in the log; nothing else follows from them.
+            Input::Note { .. } | Input::Driver { .. } => {}
         }
     }
 
@@ -96,7 +100,9 @@ impl Session {
     }
 
     fn resume(&mut self, out: &mut Vec<Record>) {
-        if let Phase::Paused { why: PauseReason::FocusLost | PauseReason::Unplugged, .. } = self.phase {
+        if let Phase::Paused { why: PauseReason::FocusLost | PauseReason::Unplugged | PauseReason::Flooded, .. } =
+            self.phase
+        {
             self.leave_pause(out);
         }
     }

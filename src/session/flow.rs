@@ -8,7 +8,7 @@ use super::input::{PauseReason, Rating};
 use super::phase::{Phase, Place, Then};
 use super::record::Record;
 use super::{Session, cost, course, words};
-use crate::engine::effect::{Input as EngineInput, Lit};
+use crate::engine::effect::{Input as EngineInput, Lit, Role};
 use crate::engine::pattern::Arrangement;
 use crate::engine::tree::{ItemIx, ScanTree};
 use crate::settings::{Id, Settings, Technique, find, value_from_json};
@@ -219,6 +219,15 @@ impl Session {
         self.answer = None;
         let settings = self.block_settings();
         self.set_engine(&settings);
+        self.set_roles(false);
+    }
+
+    /// Where any press is right (`any`), every switch takes but the one that calls.
+    pub(super) fn set_roles(&mut self, any: bool) {
+        let part = |role: &Role| if any && *role != Role::Call { Role::Select } else { *role };
+        let roles = self.roles.as_ref().map(|roles| roles.iter().map(part).collect());
+        let now = self.now;
+        self.run(|engine, sink| engine.set_roles(now, roles, sink));
     }
 
     pub(super) fn load(&mut self, tree: Arc<ScanTree>) {

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::engine::effect::Switch;
+use crate::engine::effect::{Role, Switch};
 
 /// One thing that happens. Its stamp travels beside it; the log holds every one.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -69,6 +69,21 @@ pub enum Input {
         /// Its new value as in files.
         value: serde_json::Value,
     },
+    /// What the switches are from now on, the first one first. Without it the technique says what the
+    /// first one or two do, and the header what they are.
+    Switches {
+        /// What each does.
+        roles: Vec<Role>,
+        /// What each is: "key Space", "pad 1 button South".
+        devices: Vec<String>,
+    },
+    /// The stamp of the driver beside the last edge of this switch; nothing follows from it.
+    Driver {
+        /// Which switch.
+        switch: Switch,
+        /// How much earlier the driver had stamped it by its own clock, in microseconds.
+        before_us: i64,
+    },
     /// A remark of the clinician.
     Note {
         /// The words.
@@ -90,6 +105,10 @@ pub enum PauseReason {
     Lag,
     /// The switch was unplugged.
     Unplugged,
+    /// The switch changed faster than any hand: it was shut out.
+    Flooded,
+    /// The client called for somebody.
+    Call,
 }
 
 /// How the client was helped in a trial.

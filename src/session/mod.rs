@@ -34,7 +34,7 @@ use std::collections::VecDeque;
 use std::sync::Arc;
 
 use crate::engine::Engine;
-use crate::engine::effect::{self, Activation, Effect};
+use crate::engine::effect::{self, Activation, Effect, Role};
 use crate::engine::pattern::Arrangement;
 use crate::engine::tree::{EntryIx, GroupIx, ScanTree};
 use crate::menu::Menu;
@@ -97,6 +97,8 @@ pub struct Session {
     /// The settings in force, as last logged, and how often they have been.
     settings: Option<Settings>,
     revision: u32,
+    /// What each switch does, where it is not left to the technique.
+    roles: Option<Vec<Role>>,
     phase: Phase,
     progress: Option<Progress>,
     next_block: usize,
@@ -133,6 +135,7 @@ impl Session {
             changes: Vec::new(),
             settings: None,
             revision: 0,
+            roles: None,
             phase: Phase::Mine { back: Place::On(Then::NextBlock), lamp: false },
             progress: None,
             next_block: 0,

@@ -229,6 +229,10 @@ fn client(title: &str, icon: &str) -> Body {
 /// A pause is calm for the client; what it waits for stands at the edge, for the clinician. A switch
 /// that is still pressed is the client's business too.
 fn pause_page(why: PauseReason) -> Body {
-    let title = if why == PauseReason::Stuck { words::STUCK } else { words::PAUSED };
+    let title = match why {
+        PauseReason::Stuck => words::STUCK,
+        PauseReason::Call => words::CALLED,
+        _ => words::PAUSED,
+    };
     client(title, "stop")
 }

@@ -52,11 +52,13 @@ impl Session {
             Effect::NotCounted { switch, pressed, why } => self.not_counted(switch, pressed, why, out),
             Effect::Entered { into, entry, latency_us, by, .. } => self.entered(into, entry, latency_us, by),
             Effect::Taken { entry, item, latency_us, by, .. } => self.taken(entry, item, latency_us, by, out),
+            Effect::Left { group, why: Why::ExitSwitch, .. } => self.left_by_switch(group),
             Effect::Left { group, by, .. } => self.left(group, by),
             Effect::Stopped { why } => self.stopped(why, out),
             Effect::Stalled { .. } => self.stalled(out),
             Effect::Stuck { .. } => self.pause(PauseReason::Stuck, out),
             Effect::Unstuck { .. } => self.unstuck(out),
+            Effect::Called { .. } => self.called(out),
             Effect::ShutOut { .. } => self.remark(words::SHUT_OUT, out),
             Effect::Released { .. } | Effect::LongPress { .. } => {}
         }
@@ -191,12 +193,32 @@ impl Session {
         running.left(group, &self.tree);
     }
 
+    fn left_by_switch(&mut self, group: GroupIx) {
+        if let (Phase::Trial(running), Some(by)) = (&mut self.phase, self.last_press) {
+            running.left_by_switch(by);
+            running.left(group, &self.tree);
+        }
+    }
+
+    /// Nobody has been called: the page says so. What runs is broken off, so that somebody can look.
+    fn called(&mut self, out: &mut Vec<Record>) {
+        match self.phase {
+            Phase::Mine { .. } | Phase::Finished => {}
+            Phase::Paused { back, .. } => self.wait(PauseReason::Call, back, out),
+            _ => self.pause(PauseReason::Call, out),
+        }
+    }
+
     fn stopped(&mut self, why: Why, out: &mut Vec<Record>) {
         match (why, &self.phase) {
             (Why::Lag, Phase::Trial(_) | Phase::Question { .. }) => self.pause(PauseReason::Lag, out),
             (Why::LongPress, Phase::Trial(_) | Phase::Question { .. }) => {
                 let then = self.break_off(out).then();
                 self.rest(RestReason::LongPress, then, out);
+            }
+            (Why::ExitSwitch, Phase::Trial(_) | Phase::Question { .. }) => {
+                let then = self.break_off(out).then();
+                self.rest(RestReason::Asked, then, out);
             }
             (Why::Loops, Phase::Trial(running)) if matches!(running.stage, Stage::Scanning { .. }) => self.judge(out),
             (Why::Loops, Phase::Question { then, starts: None, .. }) => {

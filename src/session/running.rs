@@ -229,6 +229,14 @@ impl Running {
         });
     }
 
+    /// The exit switch left the group: wrong, unless the group was entered by mistake.
+    pub fn left_by_switch(&mut self, by: Activation) {
+        if self.path.iter().any(|(group, _)| *group == self.group) {
+            self.pressed_in_vain(by, Outcome::Wrong, None);
+            self.outcome.get_or_insert(Outcome::Wrong);
+        }
+    }
+
     /// A group was entered.
     pub fn entered(&mut self, into: GroupIx) {
         self.move_to(into, self.level.saturating_add(1));

@@ -42,6 +42,7 @@ impl Session {
         }
         self.load(self.tree_of(target));
         self.set_engine(&scan_settings(&settings, target));
+        self.set_roles(matches!(target, Target::Lamp { .. } | Target::Pair));
         self.answer = None;
         let path = self.path_to(target);
         let running = Running::new(task, number, self.now, settings.cue_lead(), path);

@@ -37,6 +37,8 @@ pub const YES: &str = "Yes";
 pub const PAUSED: &str = "One moment, please.";
 /// The page of a stuck switch.
 pub const STUCK: &str = "Switch still pressed: check skin and position";
+/// The page after the call switch: what a press of the real bell would not leave open.
+pub const CALLED: &str = "Practice call: nobody has been called";
 /// The page at the end.
 pub const FINISHED: &str = "Finished. Thank you.";
 /// The page while the switch is in the assessor's hands.
@@ -77,7 +79,9 @@ pub fn pause(reason: super::input::PauseReason) -> &'static str {
         Reason::FocusLost => "Someone must click on this window: the switch does not reach it.",
         Reason::Stuck => STUCK,
         Reason::Lag => "The screen could not keep up. Close other programs, then F3.",
-        Reason::Unplugged => "The switch is unplugged. Plug it in, then F3.",
+        Reason::Unplugged => "The switch is unplugged. Plug it in again, or work another one twice.",
+        Reason::Flooded => "The switch changes faster than any hand: check its plug and cable, then F3.",
+        Reason::Call => "The client worked the call switch. Ask what is needed; F3 carries on.",
     }
 }
 

@@ -1,7 +1,7 @@
 //! Settings, menus and inputs drawn without mercy: several switches, frames that never were sent,
 //! stamps from the past, starts and halts at any time.
 
-use pacewright::engine::effect::{Effect, Input, Switch};
+use pacewright::engine::effect::{Effect, Input, Role, Switch};
 use pacewright::engine::tree::{EntryIx, GroupIx};
 use pacewright::engine::{Engine, Watch};
 use pacewright::settings::{Kind, REGISTRY, Settings};
@@ -65,6 +65,7 @@ pub enum Act {
     Leave,
     Set(Box<Settings>),
     Load(usize),
+    Roles(Option<Vec<Role>>),
 }
 
 pub fn any_act() -> impl Strategy<Value = Act> {
@@ -79,6 +80,7 @@ pub fn any_act() -> impl Strategy<Value = Act> {
         1 => Just(Act::Leave),
         1 => any_settings().prop_map(|settings| Act::Set(Box::new(settings))),
         1 => (0..MENUS.len()).prop_map(Act::Load),
+        1 => proptest::option::of(Just(Role::ALL.to_vec()).prop_shuffle()).prop_map(Act::Roles),
     ]
 }
 
@@ -122,6 +124,7 @@ pub fn act(engine: &mut Engine, at: Moment, act: &Act, trace: &mut Trace) {
         }
         Act::Leave => engine.leave(at, trace),
         Act::Set(settings) => engine.set(at, settings, trace),
+        Act::Roles(roles) => engine.set_roles(at, roles.clone(), trace),
         Act::Load(menu) => engine.load(at, Menu::new(MENUS[*menu]).tree, trace),
     }
 }

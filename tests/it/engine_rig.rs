@@ -11,7 +11,7 @@
 //! ```
 //!
 //! Done: `start`, `halt`, `stalled`, `leave`, `down`, `up`, `down 2`, `up 2` (the second switch),
-//! `frame N` (highlight N was handed to the screen), `wait`, `set SETTINGS`. A stamp `900@1000` is handed
+//! `frame N` (highlight N was handed to the screen), `wait`, `set SETTINGS`, `roles step select`. A stamp `900@1000` is handed
 //! in once everything up to 1000 has been done. A menu is written as its items, with groups in round
 //! brackets and `back` for an exit: `a (b c back)`; a group is called by its first item: `[b]`.
 
@@ -19,7 +19,7 @@ use std::fmt::Write;
 use std::sync::Arc;
 
 use pacewright::engine::Engine;
-use pacewright::engine::effect::{Activation, Effect, Ignored, Input, Lit, Switch, Why};
+use pacewright::engine::effect::{Activation, Effect, Ignored, Input, Lit, Role, Switch, Why};
 use pacewright::engine::tree::{Entry, EntryIx, GroupIx, ItemIx, ScanGroup, ScanTree};
 use pacewright::settings::{self, Settings};
 use pacewright::time::Moment;
@@ -172,9 +172,15 @@ fn act(engine: &mut Engine, settings: &str, line: &str, trace: &mut Vec<(Moment,
         "frame" => engine.input(at, Input::Shown { number: rest.parse().expect("a number") }, trace),
         "wait" => engine.advance(at, trace),
         "leave" => engine.leave(at, trace),
+        "roles" => engine.set_roles(at, Some(rest.split(' ').map(role).collect()), trace),
         "set" => engine.set(at, &changed(with(settings), rest), trace),
         other => panic!("no such action: `{other}`"),
     }
+}
+
+fn role(name: &str) -> Role {
+    let named = Role::ALL.into_iter().find(|role| format!("{role:?}").eq_ignore_ascii_case(name));
+    named.unwrap_or_else(|| panic!("no such role: `{name}`"))
 }
 
 /// Milliseconds, with microseconds behind the point.
@@ -215,6 +221,7 @@ impl Telling<'_> {
             }
             Effect::Left { group, why, .. } => format!("leave {}: {}", self.menu.group(*group), reason(*why)),
             Effect::Stopped { why } => format!("stop: {}", reason(*why)),
+            Effect::Called { by } => format!("called{}", other(by.switch)),
             Effect::Stalled { late } => format!("stalled, {} late", ms(Moment(late.0))),
             filters => filter_effect(filters),
         }
@@ -273,6 +280,7 @@ fn reason(why: Why) -> &'static str {
     match why {
         Why::Loops => "loops",
         Why::Exit => "exit",
+        Why::ExitSwitch => "exit switch",
         Why::LongPress => "long press",
         Why::Asked => "asked",
         Why::Stuck => "stuck",

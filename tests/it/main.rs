@@ -14,6 +14,7 @@ mod engine_frames;
 mod engine_presses;
 mod engine_properties;
 mod engine_rig;
+mod engine_roles;
 mod engine_rowcol_model;
 mod engine_rules;
 mod engine_silent;

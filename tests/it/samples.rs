@@ -1,6 +1,6 @@
 //! One record of every kind, and a small header.
 
-use pacewright::engine::effect::{Activation, Effect, Ignored, Lit, Switch, Why};
+use pacewright::engine::effect::{Activation, Effect, Ignored, Lit, Role, Switch, Why};
 use pacewright::engine::tree::{EntryIx, GroupIx, ItemIx};
 use pacewright::log::header::Header;
 use pacewright::log::writer::Writer;
@@ -50,6 +50,8 @@ every!(inputs: Input {
     Input::Exclude { .. } => Input::Exclude { reason: "door opened".into() },
     Input::Rate { .. } => Input::Rate { question: Rating::Effort, value: 10 },
     Input::Set { .. } => Input::Set { name: "scan_interval".into(), value: json!(0.1 + 0.2) },
+    Input::Switches { .. } => Input::Switches { roles: Role::ALL.to_vec(), devices: vec!["key Space".into()] },
+    Input::Driver { .. } => Input::Driver { switch: SWITCH, before_us: -3 },
     Input::Note { .. } => Input::Note { text: "two\nlines, \"quoted\", \u{0}, µ, 🙂, ,\"crc\":\"00000000\"}".into() },
 });
 
@@ -71,6 +73,7 @@ every!(effects: Effect {
     Effect::Stuck { .. } => Effect::Stuck { switch: SWITCH },
     Effect::Unstuck { .. } => Effect::Unstuck { switch: SWITCH },
     Effect::LongPress { .. } => Effect::LongPress { switch: SWITCH },
+    Effect::Called { .. } => Effect::Called { by: by() },
     Effect::ShutOut { .. } => Effect::ShutOut { switch: SWITCH },
 });
 

@@ -1,6 +1,7 @@
 //! Sessions worked by hand.
 
 mod clinic;
+mod switches;
 
 use super::event::{BlockEnd, BlockKind, Event, RestReason};
 use super::input::{Input, PauseReason};
