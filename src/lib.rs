@@ -20,4 +20,5 @@ pub mod settings;
 pub mod sim;
 pub mod stats;
 pub mod store;
+pub mod switch_check;
 pub mod time;

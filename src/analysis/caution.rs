@@ -19,6 +19,7 @@ impl fmt::Display for Caution {
             Caution::Photosensitivity => {
                 write!(f, "At the suggested scan rate the highlight changes more than three times a second.")
             }
+            Caution::Switch { switch, verdict } => write!(f, "Switch {switch}: {verdict}"),
             Caution::Involuntary { high_per_minute } => write!(
                 f,
                 "The switch was worked unasked during the quiet watch: it may be as often as {} times a minute.",
@@ -65,6 +66,7 @@ impl Caution {
             Caution::FewLatencies { .. } => "Run another block of timed presses before settling on a value.",
             Caution::WideScatter { .. } => "Choose a slower scan rate than suggested, and try it in a confirm block.",
             Caution::Photosensitivity => "Ask about epilepsy before using it; 0.35 s or slower is safe.",
+            Caution::Switch { verdict, .. } => verdict.remedy(),
             Caution::Involuntary { .. } => {
                 "Look at position and mounting first; then try a hold time, or another site."
             }

@@ -9,6 +9,7 @@ use crate::session::event::BlockKind;
 use crate::session::stop::StopRules;
 use crate::settings::Id;
 use crate::stats::Sample;
+use crate::switch_check::{Finding, Verdict};
 
 /// A press sooner than this after the highlight was begun before it (usual lower cut of reaction
 /// times: Luce 1986; from memory).
@@ -28,6 +29,7 @@ pub(super) fn cautions(header: &Header, findings: &Findings) -> Vec<Caution> {
     list.extend((findings.total.trials == 0).then_some(Caution::NothingMeasured));
     list.extend((!findings.complete).then_some(Caution::Incomplete));
     list.extend(findings.suggestion.as_ref().into_iter().flat_map(|suggestion| of_suggestion(findings, suggestion)));
+    list.extend(findings.blocks.iter().flat_map(|block| &block.switches).flat_map(of_switch));
     list.extend(findings.blocks.iter().filter_map(involuntary));
     list.extend(findings.blocks.iter().filter_map(slowing));
     list.extend(of_presses(findings));
@@ -62,6 +64,13 @@ fn of_presses(findings: &Findings) -> Vec<Caution> {
     list.extend((early > 0).then_some(Caution::Anticipations { count: early }));
     list.extend((interrupted > 0).then_some(Caution::Interruptions { count: interrupted }));
     list
+}
+
+/// All that a check says against a switch; that it was worked too little is nothing against it.
+fn of_switch(found: &Finding) -> impl Iterator<Item = Caution> + '_ {
+    let against = |verdict: &&Verdict| !matches!(verdict, Verdict::Clean | Verdict::TooFew { .. });
+    let switch = found.switch.0.saturating_add(1);
+    found.verdicts.iter().filter(against).map(move |verdict| Caution::Switch { switch, verdict: *verdict })
 }
 
 fn involuntary(block: &BlockFindings) -> Option<Caution> {

@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use crate::session::event::{BlockEnd, BlockKind};
 use crate::session::protocol::WatchKind;
+use crate::switch_check;
 
 /// The findings of one session. Times in seconds, shares from 0 to 1.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -38,10 +39,12 @@ pub struct BlockFindings {
     pub ended: Option<BlockEnd>,
     /// Its scan interval in seconds.
     pub scan_interval_s: f64,
-    /// What its trials came to; `None` in first contact and quiet watch.
+    /// What its trials came to; `None` in first contact, quiet watch and switch check.
     pub measures: Option<Measures>,
     /// Involuntary activations, in a quiet watch.
     pub involuntary: Option<Involuntary>,
+    /// What a switch check found out, switch by switch.
+    pub switches: Vec<switch_check::Finding>,
     /// What the client said: name of the question and value.
     pub ratings: Vec<(String, u8)>,
 }
@@ -199,6 +202,13 @@ pub enum Caution {
     },
     /// The suggestion changes the highlight more than three times a second.
     Photosensitivity,
+    /// What the switch check says against a switch.
+    Switch {
+        /// Which one, from 1.
+        switch: u8,
+        /// What it says.
+        verdict: switch_check::Verdict,
+    },
     /// Many presses came by themselves.
     Involuntary {
         /// Per minute, upper end of the interval.

@@ -67,7 +67,7 @@ pub fn ratings(header: &Header, records: &[Record]) -> Vec<(String, u8)> {
 
 fn block_findings(header: &Header, block: &BlockReading) -> BlockFindings {
     let trials: Vec<_> = block.trials.iter().collect();
-    let measured = !matches!(block.kind, BlockKind::FirstContact | BlockKind::QuietWatch);
+    let measured = !matches!(block.kind, BlockKind::FirstContact | BlockKind::QuietWatch | BlockKind::SwitchCheck);
     BlockFindings {
         block: block.block,
         kind: block.kind,
@@ -76,6 +76,7 @@ fn block_findings(header: &Header, block: &BlockReading) -> BlockFindings {
         scan_interval_s: block.scan_interval.as_seconds(),
         measures: measured.then(|| measures::measures(&trials)),
         involuntary: (block.kind == BlockKind::QuietWatch).then(|| quiet::involuntary(header, block)).flatten(),
+        switches: block.switches.clone(),
         ratings: block.ratings.clone(),
     }
 }

@@ -9,6 +9,7 @@ use crate::session::input::{Input, Prompt};
 use crate::session::record::{Record, What};
 use crate::session::trial::{Outcome, Trial};
 use crate::settings::{ItemTaken, ScanWhileHeld, Settings, Technique};
+use crate::switch_check::Finding;
 use crate::time::{Moment, Span};
 
 /// What was read.
@@ -49,6 +50,8 @@ pub(crate) struct BlockReading<'a> {
     pub idle: Span,
     /// Activations in a quiet watch.
     pub unwanted: u32,
+    /// What a switch check found out.
+    pub switches: Vec<Finding>,
     /// Its trials.
     pub trials: Vec<Judged<'a>>,
     /// What the client said, the last answer to each question.
@@ -196,6 +199,11 @@ impl<'a> Walk<'a> {
                 }
             }
             Event::Trial(trial) => self.trial(trial),
+            Event::SwitchChecked(finding) => {
+                if let Some(block) = self.reading.blocks.last_mut() {
+                    block.switches.push((**finding).clone());
+                }
+            }
             Event::Excluded { block, trial, .. } => self.exclude(*block, *trial),
             Event::Unwanted { block } if !self.hands.mine => {
                 if let Some(block) = self.open(*block) {
@@ -225,6 +233,7 @@ impl<'a> Walk<'a> {
             scan_interval,
             idle: Span::ZERO,
             unwanted: 0,
+            switches: Vec::new(),
             trials: Vec::new(),
             ratings: Vec::new(),
         });

@@ -5,6 +5,7 @@ use std::fmt::Write;
 use super::findings::{BlockFindings, Caution, Findings, Involuntary, Latency, Measures, Suggestion};
 use super::words::{self, at_most, capital, count, decimals, duration, percent, seconds};
 use crate::log::header::Header;
+use crate::switch_check::Finding;
 
 /// The findings, short enough to be read at the bedside; every line ends in a line feed.
 #[must_use]
@@ -42,9 +43,17 @@ fn block(block: &BlockFindings) -> Vec<String> {
         format!("{}. {name}: {}, {}", block.block + 1, duration(block.seconds), words::ended(block.ended)),
     ];
     lines.extend(block.involuntary.as_ref().map(|watched| format!("   {}", involuntary(watched))));
+    lines.extend(block.switches.iter().flat_map(switch).map(|line| format!("   {line}")));
     lines.extend(block.measures.iter().flat_map(measures).map(|line| format!("   {line}")));
     let ratings: Vec<String> = block.ratings.iter().map(|(name, value)| words::rating(name, *value)).collect();
     lines.extend((!ratings.is_empty()).then(|| format!("   Client: {}", ratings.join(", "))));
+    lines
+}
+
+/// What a check found out about one switch.
+fn switch(found: &Finding) -> Vec<String> {
+    let mut lines = found.lines();
+    lines[0] = format!("Switch {}: {}", u16::from(found.switch.0) + 1, lines[0]);
     lines
 }
 

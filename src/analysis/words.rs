@@ -10,6 +10,7 @@ pub const fn kind(kind: BlockKind) -> &'static str {
     match kind {
         BlockKind::FirstContact => "first contact",
         BlockKind::QuietWatch => "quiet watch",
+        BlockKind::SwitchCheck => "switch check",
         BlockKind::Reaction => "reaction",
         BlockKind::TimedPress => "timed press",
         BlockKind::Repeat => "pairs of presses",

@@ -16,6 +16,7 @@ pub(super) fn word(value: impl Serialize) -> Cell {
 pub(super) const BLOCK_KINDS: &[Level] = &[
     ("first-contact", "Each activation lights a lamp; nothing is scored."),
     ("quiet-watch", "Nothing to press; every activation is involuntary."),
+    ("switch-check", "The switch is worked and looked at; nothing is scored."),
     ("reaction", "One tile lights after a random wait."),
     ("timed-press", "A highlight passes over a marked target."),
     ("repeat", "Pairs of presses."),

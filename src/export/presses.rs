@@ -221,7 +221,7 @@ impl Walk {
 }
 
 fn without_trials(kind: BlockKind) -> bool {
-    matches!(kind, BlockKind::FirstContact | BlockKind::QuietWatch)
+    matches!(kind, BlockKind::FirstContact | BlockKind::QuietWatch | BlockKind::SwitchCheck)
 }
 
 /// What a row holds.

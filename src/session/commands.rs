@@ -15,6 +15,7 @@ impl Session {
     pub(super) fn take(&mut self, at: Moment, input: Input, out: &mut Vec<Record>) {
         match input {
             Input::Edge { switch, down } => {
+                self.check_edge(at, switch, down);
                 self.run(|engine, sink| engine.input(at, EngineInput::Edge { switch, down }, sink));
             }
             Input::Shown { number } => self.seen(number, at),
@@ -75,7 +76,7 @@ impl Session {
                 let back = *back;
                 self.go(back, out);
             }
-            Phase::Contact { .. } | Phase::Watch { .. } => self.end_block(BlockEnd::Done, out),
+            Phase::Contact { .. } | Phase::Watch { .. } | Phase::Check { .. } => self.end_block(BlockEnd::Done, out),
             Phase::Question { then, .. } | Phase::Rest { then } => {
                 let then = *then;
                 self.go(Place::On(then), out);

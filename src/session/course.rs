@@ -67,7 +67,7 @@ fn targets(
     find: &impl Fn(&str) -> Option<ItemIx>,
 ) -> Vec<Target> {
     match block.kind {
-        BlockKind::FirstContact | BlockKind::QuietWatch => Vec::new(),
+        BlockKind::FirstContact | BlockKind::QuietWatch | BlockKind::SwitchCheck => Vec::new(),
         BlockKind::Reaction => (0..count).map(|_| Target::Lamp { wait: wait(block.wait, stream) }).collect(),
         BlockKind::TimedPress => {
             let tiles = if block.tiles == 0 { TILES } else { block.tiles.max(2) };

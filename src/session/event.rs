@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::input::PauseReason;
 use super::trial::Trial;
 use crate::settings::Settings;
+use crate::switch_check::Finding;
 use crate::time::Span;
 
 /// Something that the session did. The instant travels beside it.
@@ -69,6 +70,8 @@ pub enum Event {
         /// Its place in the protocol, from 0.
         block: u16,
     },
+    /// What a switch check found out about one switch.
+    SwitchChecked(Box<Finding>),
     /// The home answered a choice.
     Answered {
         /// Id of the item.
@@ -112,6 +115,8 @@ pub enum BlockKind {
     FirstContact,
     /// Nothing to press; activations are involuntary.
     QuietWatch,
+    /// The switch is worked and looked at; nothing is scored, and only the clinician ends it.
+    SwitchCheck,
     /// One tile lights after a random wait.
     Reaction,
     /// A highlight passes over a marked target.

@@ -66,6 +66,7 @@ impl Session {
             Place::On(Then::NextBlock) => self.begin_block(out),
             Place::On(Then::Contact) => self.begin_contact(out),
             Place::On(Then::Watch(left)) => self.begin_watch(left, out),
+            Place::On(Then::Check) => self.show_check(out),
             // The last trial may have been broken off while its consequence was seen: then none is left.
             Place::On(Then::NextTrial) => self.go_on(Next::Trial, out),
             Place::Mine(then) => self.take_over(Place::On(then), out),
@@ -90,6 +91,7 @@ impl Session {
         self.settings_in_force(out);
         match kind {
             BlockKind::FirstContact => self.begin_contact(out),
+            BlockKind::SwitchCheck => self.begin_check(out),
             BlockKind::QuietWatch => self.begin_watch(watch.unwrap_or(Span::ZERO), out),
             _ => self.go_on(Next::Trial, out),
         }
@@ -142,6 +144,7 @@ impl Session {
             if progress.number > 0 {
                 self.rating = Some(Rating::Effort);
             }
+            self.end_check(out);
             self.tell(Event::BlockEnded { block: progress.index, why }, out);
         }
     }

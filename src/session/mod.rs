@@ -5,6 +5,7 @@
 //! come out as [`record::Record`]s, in order; the log writes them and replay compares them.
 
 mod block;
+mod checking;
 mod commands;
 pub mod cost;
 mod course;
@@ -40,6 +41,7 @@ use crate::engine::tree::{EntryIx, GroupIx, ScanTree};
 use crate::menu::Menu;
 use crate::menu::home::Home;
 use crate::settings::{Id, Settings};
+use crate::switch_check::Check;
 use crate::time::{Moment, Span};
 
 use block::Progress;
@@ -101,6 +103,8 @@ pub struct Session {
     roles: Option<Vec<Role>>,
     phase: Phase,
     progress: Option<Progress>,
+    /// What the switch check under way has seen.
+    check: Option<Box<Check>>,
     next_block: usize,
     /// The last finished trial, which may still be left out of the findings.
     last_trial: Option<(u16, u32)>,
@@ -138,6 +142,7 @@ impl Session {
             roles: None,
             phase: Phase::Mine { back: Place::On(Then::NextBlock), lamp: false },
             progress: None,
+            check: None,
             next_block: 0,
             last_trial: None,
             rating: None,
@@ -239,7 +244,7 @@ impl Session {
     #[must_use]
     pub fn asked(&self) -> Asked {
         match &self.phase {
-            Phase::Contact { .. } | Phase::Rest { .. } => Asked::Press,
+            Phase::Contact { .. } | Phase::Check { .. } | Phase::Rest { .. } => Asked::Press,
             Phase::Question { starts: None, .. } => Asked::Entry(ScanTree::TOP, EntryIx(1)),
             Phase::Trial(running) => match (running.stage, running.task.target) {
                 (Stage::Scanning { .. }, course::Target::Pair) => Asked::Pair,
@@ -269,6 +274,7 @@ impl Session {
     fn settle(&mut self, out: &mut Vec<Record>) {
         while let Some((at, effect)) = self.queue.pop_front() {
             self.record(at, What::Effect(effect.clone()), out);
+            self.check_effect(at, &effect);
             self.react(effect, out);
         }
     }

@@ -46,6 +46,7 @@ impl Session {
             Phase::Mine { back, lamp } => (None, self.mine_page(*back, *lamp)),
             Phase::Contact { lamp_until, .. } => (cue(words::CONTACT, None), lamp(lamp_until.is_some())),
             Phase::Watch { .. } => (None, client(words::WATCH, "quiet")),
+            Phase::Check { .. } => (None, self.check_page()),
             Phase::Trial(running) => (self.trial_cue(), self.trial_body(running)),
             Phase::Question { .. } => (cue(self.question(), None), self.choices()),
             Phase::Rest { .. } => (None, client(words::REST, "rest")),

@@ -26,6 +26,11 @@ pub(super) enum Phase {
         /// It ends then.
         until: Moment,
     },
+    /// The switch is checked.
+    Check {
+        /// The strip moves on then.
+        tick: Option<Moment>,
+    },
     /// A trial.
     Trial(Box<Running>),
     /// Rest or carry on?
@@ -62,6 +67,8 @@ pub(super) enum Then {
     Contact,
     /// The quiet watch goes on for this long.
     Watch(Span),
+    /// The switch check goes on.
+    Check,
     /// The next trial of the block begins.
     NextTrial,
 }
@@ -87,6 +94,7 @@ impl Phase {
             Phase::Paused { back, .. } => *back,
             Phase::Contact { .. } => Place::On(Then::Contact),
             Phase::Watch { until } => Place::On(Then::Watch(until.since(now))),
+            Phase::Check { .. } => Place::On(Then::Check),
             Phase::Trial(_) => Place::On(Then::NextTrial),
             Phase::Question { then, .. } => Place::Question(*then),
             Phase::Rest { then } => Place::Rest(*then),
@@ -99,6 +107,7 @@ impl Phase {
         match self {
             Phase::Contact { lamp_until, idle } => Some(lamp_until.map_or(*idle, |until| until.min(*idle))),
             Phase::Watch { until } => Some(*until),
+            Phase::Check { tick } => *tick,
             Phase::Trial(running) => running.deadline(),
             Phase::Question { starts, idle, .. } => starts.or(*idle),
             Phase::Mine { .. } | Phase::Rest { .. } | Phase::Paused { .. } | Phase::Finished => None,

@@ -33,6 +33,7 @@ impl Session {
             }
             Phase::Contact { .. } => self.rest(RestReason::NoPress, Then::Contact, out),
             Phase::Watch { .. } => self.end_block(BlockEnd::Done, out),
+            Phase::Check { .. } => self.move_strip(),
             Phase::Question { starts: Some(_), .. } => self.start_question(),
             Phase::Question { then, .. } => {
                 let then = *then;
@@ -109,7 +110,7 @@ impl Session {
                 self.ask(then, out);
             }
             Phase::Trial(_) => self.pressed_in_trial(by, out),
-            Phase::Question { .. } | Phase::Paused { .. } | Phase::Finished => {}
+            Phase::Check { .. } | Phase::Question { .. } | Phase::Paused { .. } | Phase::Finished => {}
         }
     }
 

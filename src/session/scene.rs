@@ -4,6 +4,8 @@
 //! here knows about pixels. Each scene has a number that grows by one with every visible change;
 //! the shell hands that number back as `Shown` when the frame has gone to the screen.
 
+use crate::switch_check::Strip;
+
 /// Everything that is to be seen at one moment.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Scene {
@@ -39,6 +41,8 @@ pub enum Body {
     Tiles(Tiles),
     /// A calm page with one message: rest, pause, nothing to press, finished.
     Message(Message),
+    /// The moving strip of a switch check, for the clinician.
+    Strip(Strip),
 }
 
 /// A page of tiles, filled row by row.

@@ -10,6 +10,7 @@ pub const PROTOCOLS: &[(&str, &str)] = &[
     ("second-site", include_str!("../../trials/protocols/second-site.json")),
     ("longer-trial", include_str!("../../trials/protocols/longer-trial.json")),
     ("confirm", include_str!("../../trials/protocols/confirm.json")),
+    ("switch-check", include_str!("../../trials/protocols/switch-check.json")),
     ("demonstration", include_str!("../../trials/protocols/demonstration.json")),
 ];
 

@@ -9,6 +9,10 @@ pub const LANGUAGE: &str = "en-GB";
 
 /// First contact.
 pub const CONTACT: &str = "Press when you like.";
+/// Switch check.
+pub const CHECK: &str = "Switch check";
+/// What to do in it.
+pub const CHECK_HOW: &str = "Work the switch ten times, short and long, in no rhythm. F3 ends the check.";
 /// Quiet watch.
 pub const WATCH: &str = "Rest. Nothing to press.";
 /// Reaction.

@@ -168,7 +168,7 @@ impl Sitting {
             let value = question.greatest().min(3);
             return session.input(now, Input::Rate { question, value }, out);
         }
-        let contact = self.notice.block == Some(BlockKind::FirstContact);
+        let contact = matches!(self.notice.block, Some(BlockKind::FirstContact | BlockKind::SwitchCheck));
         let used_to_it = contact && self.notice.activations >= CONTACT_PRESSES;
         if now == Moment::START + CLINICIAN || used_to_it {
             self.notice.activations = 0;

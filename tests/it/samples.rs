@@ -12,6 +12,7 @@ use pacewright::session::protocol::Protocol;
 use pacewright::session::record::{Record, What};
 use pacewright::session::trial::{Outcome, Press, Trial};
 use pacewright::settings::Settings;
+use pacewright::switch_check::{Finding, Spread, Verdict};
 use pacewright::time::{Moment, Span};
 use serde_json::json;
 
@@ -90,6 +91,7 @@ every!(events: Event {
     Event::Trial(_) => Event::Trial(Box::new(trial())),
     Event::Excluded { .. } => Event::Excluded { block: 0, trial: 1, reason: String::new() },
     Event::Unwanted { .. } => Event::Unwanted { block: u16::MAX },
+    Event::SwitchChecked(_) => Event::SwitchChecked(Box::new(finding())),
     Event::Answered { .. } => Event::Answered { item: "lamp".into(), text: "The lamp is on.".into() },
     Event::Rest { .. } => Event::Rest { why: RestReason::SetDone },
     Event::Clock => Event::Clock,
@@ -103,6 +105,24 @@ every!(events: Event {
 
 fn lit() -> Lit {
     Lit::Entry { group: GroupIx(0), entry: EntryIx(2), pass: 1 }
+}
+
+fn finding() -> Finding {
+    let held = Spread { count: 9, least_us: Span(80_000), median_us: Span(120_000), greatest_us: Span(400_000) };
+    Finding {
+        switch: SWITCH,
+        watched_us: Span(12_000_000),
+        edges: 22,
+        most_per_second: 6,
+        presses: 10,
+        counted: 9,
+        ignored: 1,
+        bounces: 2,
+        longest_bounce_us: Span(4_000),
+        held: Some(held),
+        gaps: None,
+        verdicts: vec![Verdict::Pulse { length_us: Span(100_000) }, Verdict::Clean],
+    }
 }
 
 fn by() -> Activation {

@@ -37,6 +37,7 @@ mod plan;
 mod reading;
 mod setup;
 mod shapes;
+mod strip;
 mod text;
 pub mod theme;
 mod tile;

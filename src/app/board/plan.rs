@@ -12,8 +12,9 @@ use super::shapes::blank;
 use super::text::Words;
 use super::theme::Theme;
 use super::tile::Page;
-use super::{home, message, tile};
+use super::{home, message, strip, tile};
 use crate::session::scene::{Body, Cue, HomeThing, Message, Note, Scene, Tile, Tiles};
+use crate::switch_check::Strip;
 
 /// What one place shows.
 #[derive(Clone, Debug, PartialEq)]
@@ -22,6 +23,7 @@ pub(super) enum Part {
     Answered(bool),
     Tile(Tile, Page),
     Message(Message),
+    Strip(Strip),
     /// A thing, and the font size of all names.
     Home(HomeThing, f32),
     Foot(Option<u32>, Option<Note>),
@@ -69,6 +71,7 @@ impl Plan {
         match &scene.body {
             Body::Tiles(tiles) => parts.extend(tile_parts(tiles, &layout, ground, letters)),
             Body::Message(message) => parts.push((layout.body, Part::Message(message.clone()))),
+            Body::Strip(strip) => parts.push((layout.body, Part::Strip(strip.clone()))),
         }
         parts.extend(home_parts(&scene.home, layout.home, layout.gap, letters));
         parts.retain(|(rect, _)| !rect.is_empty());
@@ -127,6 +130,7 @@ impl Part {
             Self::Answered(true) => bands::answered(map, theme),
             Self::Tile(tile, page) => tile::paint(map, letters, tile, page, theme),
             Self::Message(message) => message::paint(map, letters, message, font_needed, theme),
+            Self::Strip(strip) => strip::paint(map, letters, strip, theme),
             Self::Home(thing, size) => home::paint(map, letters, thing, *size, theme),
             Self::Foot(left, note) => bands::foot(map, letters, *left, note.as_ref(), theme),
             Self::Patch(white) => map.fill(if *white { tiny_skia::Color::WHITE } else { tiny_skia::Color::BLACK }),

@@ -37,6 +37,8 @@ fn at_this_distance(scene: &Scene, setup: &BoardSetup, frame: Size, letters: &mu
     let body = match &scene.body {
         Body::Tiles(tiles) => tiles_size(tiles, &layout, needed, letters),
         Body::Message(message) => message_size(message, &layout, needed, letters),
+        // Read from close by.
+        Body::Strip(_) => needed,
     };
     let cue = scene.cue.as_ref().map(|cue| bands::cue_size(letters, cue, area(layout.cue), needed));
     let capital_px = cue.map_or(body, |cue| cue.min(body)) * CAPITAL;
@@ -69,7 +71,7 @@ fn tile_counts(scene: &Scene, layout: &Layout, needed: f32, letters: &mut Letter
             let words = labels(tiles, letters);
             (tiles.tiles.len(), largest_count(layout.body, layout.gap, &words, needed))
         }
-        Body::Message(_) => (0, 0),
+        Body::Message(_) | Body::Strip(_) => (0, 0),
     }
 }
 
@@ -77,6 +79,7 @@ fn without_letters(scene: &Scene, letters: &mut Lettering) -> Vec<String> {
     let body: Vec<&String> = match &scene.body {
         Body::Tiles(tiles) => tiles.tiles.iter().map(|tile| &tile.label).collect(),
         Body::Message(message) => std::iter::once(&message.title).chain(&message.lines).collect(),
+        Body::Strip(strip) => strip.lines.iter().collect(),
     };
     let all = body.into_iter().chain(scene.cue.as_ref().map(|cue| &cue.text));
     all.filter(|text| letters.line(text, Face::Bold).missing).cloned().collect()

@@ -59,6 +59,7 @@ fn cue(kind: BlockKind) -> &'static str {
     match kind {
         BlockKind::FirstContact => words::CONTACT,
         BlockKind::QuietWatch => words::WATCH,
+        BlockKind::SwitchCheck => words::CHECK_HOW,
         BlockKind::Reaction => words::REACTION,
         BlockKind::TimedPress => words::TIMED,
         BlockKind::Repeat => words::REPEAT,

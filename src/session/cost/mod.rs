@@ -43,6 +43,10 @@ pub const LATENCY_SHARE: f64 = 0.65;
 pub const CONTACT_PRESSES: f64 = 5.0;
 /// Seconds taken for first contact.
 pub const CONTACT_SECONDS: f64 = 30.0;
+/// Presses taken for a switch check; the assessor can make them.
+pub const CHECK_PRESSES: f64 = 10.0;
+/// Seconds taken for a switch check.
+pub const CHECK_SECONDS: f64 = 20.0;
 /// Seconds of a quiet watch that names none.
 pub const WATCH_SECONDS: f64 = 60.0;
 /// Tiles of a timed press that names none.
@@ -122,6 +126,7 @@ fn block_cost(block: &Block, rest_every: u32, menu: &Menu, settings: &Settings) 
     let bare = |presses: f64, seconds: f64| BlockCost { kind: block.kind, presses, seconds, longest_run: presses };
     let trial = match block.kind {
         BlockKind::FirstContact => return bare(CONTACT_PRESSES, CONTACT_SECONDS),
+        BlockKind::SwitchCheck => return bare(CHECK_PRESSES, CHECK_SECONDS),
         BlockKind::QuietWatch => return bare(0.0, if block.seconds > 0.0 { block.seconds } else { WATCH_SECONDS }),
         BlockKind::Reaction => {
             let wait = Effort::wait((block.wait[0] + block.wait[1]) / 2.0);

@@ -39,8 +39,16 @@ static MINUTES: Shape = Shape::Number(0.0, 60.0);
 static WAIT: Shape = Shape::List { of: &Shape::Number(0.5, 30.0), least: 2, most: 2 };
 static TASK: Shape = Shape::List { of: &SHORT, least: 1, most: 10 };
 static TASKS: Shape = Shape::List { of: &TASK, least: 0, most: 100 };
-static KIND: Shape =
-    Shape::Choice(&["first-contact", "quiet-watch", "reaction", "timed-press", "repeat", "menu-tasks", "confirm"]);
+static KIND: Shape = Shape::Choice(&[
+    "first-contact",
+    "quiet-watch",
+    "switch-check",
+    "reaction",
+    "timed-press",
+    "repeat",
+    "menu-tasks",
+    "confirm",
+]);
 static WATCH: Shape = Shape::Choice(&["at-rest", "moving"]);
 static PRECISION: Shape = Shape::Table {
     what: "`ends_when`",

@@ -151,7 +151,7 @@ impl Check<'_> {
 }
 
 fn has_trials(kind: BlockKind) -> bool {
-    !matches!(kind, BlockKind::FirstContact | BlockKind::QuietWatch)
+    !matches!(kind, BlockKind::FirstContact | BlockKind::QuietWatch | BlockKind::SwitchCheck)
 }
 
 fn has_tasks(kind: BlockKind) -> bool {

@@ -134,7 +134,7 @@ impl Clinic {
     pub fn title(&self) -> String {
         match &self.session.scene().body {
             Body::Message(message) => message.title.clone(),
-            Body::Tiles(_) => String::new(),
+            Body::Tiles(_) | Body::Strip(_) => String::new(),
         }
     }
 

@@ -1,5 +1,6 @@
 //! Sessions worked by hand.
 
+mod checking;
 mod clinic;
 mod switches;
 
@@ -336,7 +337,7 @@ fn the_pages_to_come_are_known_before_the_start_and_a_warning_stands_until_then(
     let mut clinic = Clinic::of(vec![menu_tasks(&["lamp-on"])]);
     let tiles = |scene: &super::scene::Scene| match &scene.body {
         Body::Tiles(tiles) => tiles.tiles.len(),
-        Body::Message(_) => 0,
+        Body::Message(_) | Body::Strip(_) => 0,
     };
     assert_eq!(tiles(&clinic.session.pages_to_come()[0]), 6);
     clinic.session.warn("Too small.");

@@ -2,6 +2,7 @@
 
 use crate::app::board::{BoardSetup, Look, Part, Turn};
 use crate::session::scene::{Body, Cue, HomeKind, HomeThing, Message, Note, Reader, Scene, Tile, Tiles};
+use crate::switch_check::{Bar, Lane, Strip};
 
 /// One scene with its name and set-up.
 pub struct Shot {
@@ -149,6 +150,7 @@ fn small_gallery() -> Vec<(&'static str, Scene, BoardSetup)> {
         ("resting", rest, dark),
         ("paused-urgent", pause, dark),
         ("clinician", message("Before the next block", &lines, "person", Reader::Clinician), dark),
+        ("switch-check", switch_check(), dark),
         ("light", answer(), BoardSetup { look: Look::Light, ..dark }),
         ("light-item", house(&[3]), BoardSetup { look: Look::Light, ..dark }),
         ("black-yellow", house(&[3]), BoardSetup { look: Look::BlackYellow, ..dark }),
@@ -161,6 +163,32 @@ fn small_gallery() -> Vec<(&'static str, Scene, BoardSetup)> {
         ("whole-home", whole_home(), dark),
         ("icons", all_icons(), BoardSetup { distance_mm: 300, ..dark }),
     ]
+}
+
+/// A switch with a hold time, one press too short and one with bounce.
+fn switch_check() -> Scene {
+    let lane = |name, bars: &[(u16, u16)]| Lane {
+        name,
+        bars: bars.iter().map(|(from, to)| Bar { from: *from, to: *to }).collect(),
+    };
+    let lines = [
+        "Work the switch ten times, short and long, in no rhythm. F3 ends the check.",
+        "9 presses, 7 counted, 2 ignored; 22 raw edges, 4 of them bounce",
+        "Held 0.09 to 0.71 s, median 0.24 s; between presses 0.65 to 1.30 s, median 0.90 s",
+        "Clean: it follows the hand, and the debounce covers its bounce.",
+    ];
+    let strip = Strip {
+        lanes: vec![
+            lane("Raw contact", &[(80, 110), (300, 302), (304, 420), (640, 655), (820, 1_000)]),
+            lane("Bounce", &[(300, 304)]),
+            lane("Press", &[(80, 110), (300, 420), (640, 655), (820, 1_000)]),
+            lane("Hold", &[(80, 105), (300, 325), (640, 655), (820, 845)]),
+            lane("Lockout", &[(110, 160), (420, 470)]),
+            lane("Counts", &[(105, 105), (325, 325), (845, 845)]),
+        ],
+        lines: lines.map(str::to_string).to_vec(),
+    };
+    scene(Body::Strip(strip))
 }
 
 /// All of them.
