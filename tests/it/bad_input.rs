@@ -222,7 +222,7 @@ fn every_problem_of_a_protocol_is_reported_with_its_line_and_a_remedy() {
         protocol_said(text),
         [
             "`plan.json`, line 3: `trials` is `500`; give a whole number from 0 to 200",
-            "`plan.json`, line 4: `kind` is the text `timed-pres`; give one of `first-contact`, `quiet-watch`, `reaction`, `timed-press`, `repeat`, `menu-tasks`, `confirm`",
+            "`plan.json`, line 4: `kind` is the text `timed-pres`; give one of `first-contact`, `quiet-watch`, `switch-check`, `reaction`, `timed-press`, `repeat`, `menu-tasks`, `confirm`",
             "`plan.json`, line 5: `seconds` is `-5`; give a number from 0 to 600",
             "`plan.json`, line 6: `wait` is `1e+300`; give a number from 0.5 to 30",
             "`plan.json`, line 7: `wait` has too few members: 1; give at least 2",

@@ -58,8 +58,10 @@ fn every_shipped_protocol_runs_to_its_end_and_replays() {
         let (file, problems) = reader::read(log.as_slice(), name);
         assert_eq!(problems, [], "{name}");
         let replayed = replay(&file, name).unwrap();
+        // A check asks for a few presses only.
+        let least = if name == "switch-check" { 20 } else { 100 };
         assert!(
-            matches!(replayed, Replayed::Agrees { compared, until_gap: None } if compared > 100),
+            matches!(replayed, Replayed::Agrees { compared, until_gap: None } if compared > least),
             "{name}: {replayed:?}"
         );
     }
@@ -136,5 +138,5 @@ fn edges(records: &[Record]) -> u32 {
 fn the_steady_client_presses_as_ever() {
     // New traits draw from streams of their own: demonstrations that have been shown before stay as they were.
     let sums: Vec<u32> = names().map(|name| edges(&sat(&plan(name, "automatic", 3), STEADY).0)).collect();
-    assert_eq!(sums, [630_580_149, 4_110_533_841, 3_001_642_515, 1_232_081_628, 49_592_120]);
+    assert_eq!(sums, [630_580_149, 4_110_533_841, 3_001_642_515, 1_232_081_628, 651_749_789, 49_592_120]);
 }
