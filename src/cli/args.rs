@@ -28,6 +28,10 @@ pub(super) enum Command {
     Demo(DemoArgs),
     /// Let a virtual client practise by a plan without a window; all data are invented.
     Practice(PracticeArgs),
+    /// Write the folder that goes home with the client: program, plan, menu, settings; nothing is installed.
+    Pack(Box<PackArgs>),
+    /// Take what was practised at home into the clients' records, each session once.
+    TakeBack(TakeBackArgs),
     /// Print what one or more session logs say, and what to set.
     Analyse(AnalyseArgs),
     /// Describe a column of latencies and fit distributions to it.
@@ -190,6 +194,31 @@ pub(super) struct PracticeArgs {
     /// Seed of the virtual client and of the order of trials.
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub seed: u64,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct PackArgs {
+    /// The practice plan; it has to say how the client calls for help.
+    #[arg(long, value_name = "FILE")]
+    pub plan: PathBuf,
+    /// Code of the client: up to 16 letters, digits and dashes, never a name.
+    #[arg(long, value_name = "CODE")]
+    pub client: String,
+    /// The folder to write; packed again, it keeps its sessions.
+    #[arg(long, value_name = "DIR")]
+    pub out: PathBuf,
+    #[command(flatten)]
+    pub screen: ScreenArgs,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct TakeBackArgs {
+    /// The folder that `pack` wrote; it is only read.
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
+    /// Folder for session logs.
+    #[arg(long, value_name = "DIR")]
+    pub data: PathBuf,
 }
 
 #[derive(Debug, ClapArgs)]

@@ -19,12 +19,14 @@ mod export;
 mod export_folder;
 mod files;
 mod latency;
+mod pack;
 mod plan;
 mod practice;
 mod practised;
 mod replay;
 mod report;
 mod settings;
+mod take_back;
 #[cfg_attr(not(feature = "app"), path = "no_window.rs")]
 mod trial;
 
@@ -74,6 +76,8 @@ fn run(args: Args) -> Done {
         Some(Command::Trial(args)) => trial::run(&args),
         Some(Command::Demo(args)) => demo::run(&args),
         Some(Command::Practice(args)) => practice::run(&args),
+        Some(Command::Pack(args)) => pack::run(&args),
+        Some(Command::TakeBack(args)) => take_back::run(&args),
         Some(Command::Analyse(args)) => analyse::run(&args),
         Some(Command::Latency(args)) => latency::run(&args),
         Some(Command::Report(args)) => report::run(&args),

@@ -6,6 +6,7 @@
 pub mod belief;
 pub mod change;
 pub mod compare;
+pub mod home;
 pub mod mastery;
 pub mod pacing;
 pub mod plan;

@@ -13,10 +13,10 @@ use crate::code::ClientCode;
 use crate::problem::Problem;
 
 /// Its presence marks a folder as ours; the lock is held on it.
-const LOCK: &str = "pacewright.lock";
+pub(super) const LOCK: &str = "pacewright.lock";
 
 /// More logs of one client in one second than this are refused.
-const MOST_TURNS: u32 = 1_000;
+pub(super) const MOST_TURNS: u32 = 1_000;
 
 /// A data folder in which this process alone works, until it is dropped.
 #[derive(Debug)]

@@ -13,6 +13,7 @@ mod clock;
 mod folder;
 mod names;
 mod sink;
+mod taken;
 mod whole;
 
 pub use belongings::Belongings;
@@ -20,7 +21,8 @@ pub use broken::Broken;
 pub use clock::{instant, rfc3339, since_1970_us, wall_clock};
 pub use folder::{Store, logs_in};
 pub use sink::{LogSink, rescue};
-pub use whole::{write_new, write_whole};
+pub use taken::{Taken, in_use};
+pub use whole::{let_run, write_new, write_whole};
 
 use std::fs::File;
 use std::io::{self, BufRead as _, BufReader, Read as _, Write as _};

@@ -6,8 +6,13 @@ use crate::code::ClientCode;
 
 /// The name of the `turn`-th log (from 1) that this client began in this second, by local time.
 pub(super) fn log_name(client: &ClientCode, began: &Zoned, turn: u32) -> String {
-    let stamp = began.strftime("%Y%m%d-%H%M%S");
-    if turn <= 1 { format!("{client}-{stamp}.jsonl") } else { format!("{client}-{stamp}-{turn}.jsonl") }
+    name_at(client, &began.strftime("%Y%m%d%H%M%S").to_string(), turn)
+}
+
+/// The same from the fourteen digits of day and time.
+pub(super) fn name_at(client: &ClientCode, stamp: &str, turn: u32) -> String {
+    let (day, time) = stamp.split_at(8);
+    if turn <= 1 { format!("{client}-{day}-{time}.jsonl") } else { format!("{client}-{day}-{time}-{turn}.jsonl") }
 }
 
 /// Where a log of `client` belongs among the others, by its name; `None` for any other file.

@@ -40,6 +40,21 @@ pub fn write_new(folder: &Path, name: &OsStr, bytes: &[u8]) -> Result<PathBuf, P
     }
 }
 
+/// Lets its owner run the file at `path`; other systems than Unix need no such right.
+///
+/// # Errors
+/// When the system refuses.
+pub fn let_run(path: &Path) -> Result<(), Problem> {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt as _;
+        std::fs::set_permissions(path, std::fs::Permissions::from_mode(0o700)).map_err(|error| {
+            problem(path, format!("cannot make it a program: {error}"), "give a folder of your own on another disk")
+        })?;
+    }
+    Ok(())
+}
+
 fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
     put(path, bytes, true)
 }

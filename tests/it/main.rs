@@ -23,6 +23,7 @@ mod engine_techniques;
 mod export;
 mod export_command;
 mod findings;
+mod home_folder;
 mod latency;
 mod log;
 mod log_spelling;
