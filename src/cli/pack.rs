@@ -41,7 +41,7 @@ pub(super) fn run(args: &PackArgs) -> Done {
     let text = serde_json::to_vec_pretty(&list).map_err(|error| Trouble::Failed(error.to_string()))?;
     put(folder, home::LIST, &text)?;
 
-    say!("{}", folder.display());
+    say!("Home folder of {client}: {}", folder.display());
     contents.iter().for_each(|(name, bytes)| say!("  {name}, {} bytes", bytes.len()));
     say!("Practice is started by `{}`; sessions will lie in `{}`.", home::START, home::SESSIONS);
     say!("Before each start the carer is asked: {}", plan.help.question());

@@ -24,6 +24,8 @@ pub enum Reason {
     Calibrated,
     /// Enough presses would still come in time.
     Faster,
+    /// The next of the plan's steps.
+    Stepped,
     /// More presses come late than was agreed.
     Slower,
     /// Two of the last five attempts failed.
@@ -50,6 +52,7 @@ impl Reason {
             Reason::Calibrating => "more presses are needed to know the right value",
             Reason::Calibrated => "the first presses show what is needed",
             Reason::Faster => "enough presses will still come in time",
+            Reason::Stepped => "it is the next of the plan's steps",
             Reason::Slower => "too many presses come late",
             Reason::TwoErrors => "two of the last five attempts failed",
             Reason::AboutRight => "it is about right",

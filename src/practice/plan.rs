@@ -19,6 +19,7 @@
 //! reads a clock.
 
 use serde::{Deserialize, Serialize};
+use serde_json::{Map, Value};
 
 use super::pacing::Limits;
 use super::steps;
@@ -26,6 +27,7 @@ use crate::json::Located;
 use crate::json::shape::{Shape, needed, optional};
 use crate::problem::{Findings, Problem, did_you_mean, shortened};
 pub use crate::session::practice::Goal;
+use crate::settings::Id;
 use crate::time::Span;
 
 /// A whole plan.
@@ -47,6 +49,12 @@ pub struct Plan {
     /// Wanted share of presses in time.
     #[serde(default = "nine_in_ten")]
     pub success: f64,
+    /// By what the scan interval changes.
+    #[serde(default)]
+    pub pace: Pace,
+    /// Timing settings advised for the client, by their names in the registry; a step's own come before them.
+    #[serde(default)]
+    pub settings: Map<String, Value>,
     /// Rest is offered after this many attempts.
     #[serde(default)]
     pub rest_every: Option<u32>,
@@ -65,6 +73,17 @@ pub struct Plan {
 
 fn nine_in_ten() -> f64 {
     0.9
+}
+
+/// By what the scan interval changes.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Pace {
+    /// By what the client's presses say.
+    #[default]
+    Client,
+    /// By published steps from 1.1 to 0.7 s ([`super::compare::STEPPED`]).
+    Stepped,
 }
 
 /// The clinician's limits of the scan interval, in seconds.
@@ -161,6 +180,8 @@ static PLAN: Shape = Shape::Table {
         needed("minutes", &Shape::Number(1.0, 30.0)),
         needed("goal", &Shape::Choice(&["improve", "keep"])),
         optional("success", &Shape::Number(0.7, 0.98)),
+        optional("pace", &Shape::Choice(&["client", "stepped"])),
+        optional("settings", &Shape::Settings),
         optional("rest_every", &Shape::Whole(3, 20)),
         optional("limits", &LIMITS),
         optional("advised", &ADVISED),
@@ -234,6 +255,14 @@ fn contradictions(plan: &Plan, root: &Located, findings: &mut Findings) {
         }
         _ => {}
     }
+    if plan.pace == Pace::Stepped && (plan.goal == Goal::Keep || plan.limits.locked) {
+        let what = "`pace` goes by steps towards faster, but the goal is `keep` or the interval is locked";
+        findings.error(line("pace"), what, "leave out `pace`, or improve without a lock");
+    }
+    if plan.settings.contains_key(Id::ScanInterval.setting().name) {
+        let what = "`scan_interval` stands among the settings, but practice changes it";
+        findings.error(line("settings"), what, "put it into `advised`; `limits` can lock it");
+    }
     if plan.menu.is_none() && plan.steps.iter().any(|step| step == "own-menu") {
         findings.warning(line("steps"), "`own-menu` without a `menu`", "name one; a shipped menu is used until then");
     }
@@ -295,6 +324,9 @@ mod tests {
             ("2026-11-20", "yesterday", "write the day as 2026-11-20"),
             ("\"minutes\": 10", "\"minutes\": 90", "a number from 1 to 30"),
             ("\"success\": 0.9", "\"success\": 1", "a number from 0.7 to 0.98"),
+            ("\"improve\"", "\"keep\", \"pace\": \"stepped\"", "goes by steps towards faster"),
+            ("\"success\": 0.9", "\"settings\": { \"scan_interval\": 1 }", "put it into `advised`"),
+            ("\"success\": 0.9", "\"settings\": { \"hold\": 99 }", "hold"),
         ] {
             let found = first_problem(from, to);
             assert!(found.contains(told), "{found}");

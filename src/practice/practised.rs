@@ -44,7 +44,9 @@ impl Practised {
     pub fn of(header: &Header, records: &[Record]) -> Option<Practised> {
         let practice = header.practice.clone()?;
         let step = steps::find(&practice.step)?;
-        let interval = step.paced.then(|| header.settings.scan_interval());
+        let kind = header.protocol.blocks.last()?.kind;
+        let paced = step.is_paced(kind, header.settings.technique());
+        let interval = paced.then(|| header.settings.scan_interval());
         let mut found = Practised {
             began: header.began.clone(),
             practice,
@@ -55,7 +57,6 @@ impl Practised {
             calibrated: false,
             interval,
         };
-        let kind = header.protocol.blocks.last()?.kind;
         records.iter().for_each(|record| found.take(kind, &record.what));
         Some(found)
     }
@@ -74,9 +75,12 @@ impl Practised {
     }
 
     fn take(&mut self, kind: BlockKind, what: &What) {
+        if let What::Event(event) = what {
+            self.tally.note(event);
+        }
         match what {
             What::Effect(Effect::Activated(_)) => {
-                self.tally.presses += 1;
+                self.tally.pressed();
                 self.decide();
             }
             What::Event(Event::Trial(trial)) if trial.kind == kind => self.judged(trial),

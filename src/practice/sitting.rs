@@ -10,8 +10,8 @@
 
 use super::change::{Change, Reason};
 use super::mastery::Mastery;
-use super::pacing::{Attempt, Limits, Pacing};
-use super::plan::{Goal, Help, Plan};
+use super::pacing::{A_YEAR, Attempt, Limits, Pacing};
+use super::plan::{Goal, Help, Pace, Plan};
 use super::start::{Start, WAITING_PRESSES};
 use super::steps::Step;
 use super::summary::{Ending, Summary, Tally};
@@ -88,11 +88,18 @@ impl Sitting {
     pub fn new(plan: &Plan, step: &Step, menu: Option<Menu>, days: u32, seed: u64) -> Result<Sitting, SettingError> {
         let advised = plan.advised.as_ref().map(|advised| (advised.scan_interval, days));
         let start = advised.map(|(interval_s, days)| Start::from_advice(interval_s, days));
-        let (protocol, menu) = protocol(plan, step, menu, start.is_none());
+        let stepped = plan.pace == Pace::Stepped;
+        let (protocol, menu) = protocol(plan, step, menu, start.is_none() && !stepped);
         let kind = protocol.blocks.last().map_or(BlockKind::FirstContact, |block| block.kind);
         let limits = plan.limits();
-        let pacing = start.filter(|_| step.paced).map(|start| Pacing::new(&start, plan.success, limits));
-        let mut settings = Settings::from_json(&protocol.settings)?;
+        let mut stated = plan.settings.clone();
+        stated.extend(protocol.settings.clone());
+        let mut settings = Settings::from_json(&stated)?;
+        let paced = step.is_paced(kind, settings.technique());
+        let pacing = match start.filter(|_| paced) {
+            _ if paced && stepped => Some(Pacing::stepped(plan.success, limits)),
+            start => start.map(|start| Pacing::new(&start, plan.success, limits)),
+        };
         if let Some(pacing) = &pacing {
             settings.set_raw(Id::ScanInterval, pacing.interval().0 as i64)?;
         }
@@ -105,7 +112,7 @@ impl Sitting {
             practice: Practice { step: step.id.to_string(), goal: plan.goal, success: plan.success, advised },
             state: State::Unconfirmed,
             pacing,
-            paced: step.paced,
+            paced,
             limits,
             waiting: Vec::new(),
             in_block: 0,
@@ -259,7 +266,7 @@ impl Sitting {
 
     fn pressed(&mut self, at: Moment, out: &mut Vec<Record>) {
         if let State::Running { .. } = self.state {
-            self.tally.presses += 1;
+            self.tally.pressed();
             if self.kind == BlockKind::FirstContact {
                 self.decide(at, out);
             }
@@ -267,6 +274,7 @@ impl Sitting {
     }
 
     fn told(&mut self, at: Moment, event: Event, out: &mut Vec<Record>) {
+        self.tally.note(&event);
         match event {
             Event::Rest { .. } | Event::Paused { .. } => self.idle_since = self.idle_since.or(Some(at)),
             Event::Question | Event::CarriedOn | Event::Resumed | Event::TrialBegan { .. } => self.idle_since = None,
@@ -314,7 +322,7 @@ impl Sitting {
     /// From the presses on the waiting tile, once they are over.
     fn start_pacing(&mut self, at: Moment, out: &mut Vec<Record>) {
         let sample = Sample::new(self.waiting.clone()).ok();
-        let Some(start) = sample.and_then(|sample| Start::from_waiting(&sample)) else { return };
+        let Some(start) = sample.filter(|_| self.paced).and_then(|sample| Start::from_waiting(&sample)) else { return };
         let pacing = Pacing::new(&start, self.practice.success, self.limits);
         let from = self.pacing.as_ref().map_or(Settings::default().scan_interval(), Pacing::interval);
         let change = Change { from, to: pacing.interval(), why: Reason::Calibrated };
@@ -324,7 +332,7 @@ impl Sitting {
 
     fn pace(&mut self, at: Moment, attempt: Attempt, out: &mut Vec<Record>) {
         // Without enough presses on the waiting tile it starts from the setting in force, hardly believed.
-        let unsure = Start::from_advice(self.session.scan_interval().as_seconds(), 365);
+        let unsure = Start::from_advice(self.session.scan_interval().as_seconds(), A_YEAR);
         let pacing = self.pacing.get_or_insert_with(|| Pacing::new(&unsure, self.practice.success, self.limits));
         let at_once = pacing.attempted(attempt);
         self.in_block += 1;

@@ -20,7 +20,10 @@ fn plan() -> Plan {
 }
 
 pub(crate) fn sat(step: &str, traits: Traits, seed: u64) -> (Sitting, Moment, Vec<Record>) {
-    let mut sitting = Sitting::new(&plan(), steps::find(step).unwrap(), None, 0, seed).unwrap();
+    run(Sitting::new(&plan(), steps::find(step).unwrap(), None, 0, seed).unwrap(), traits, seed)
+}
+
+fn run(mut sitting: Sitting, traits: Traits, seed: u64) -> (Sitting, Moment, Vec<Record>) {
     let mut records = Vec::new();
     let end = sit(&mut sitting, &mut Client::new(traits, seed), |fresh| records.extend_from_slice(fresh)).unwrap();
     (sitting, end, records)
@@ -53,6 +56,37 @@ fn no_client_makes_it_hang_panic_or_run_past_its_length() {
             }
         }
     }
+}
+
+#[test]
+fn the_steps_of_a_menu_can_be_practised_with_every_technique() {
+    for technique in ["automatic", "step", "step-auto-accept", "inverse"] {
+        for step in ["household", "row-then-item", "own-menu", "with-distractions"] {
+            let mut plan = plan();
+            plan.settings.insert("technique".into(), technique.into());
+            let sitting = Sitting::new(&plan, steps::find(step).unwrap(), None, 0, 1).unwrap();
+            let (sitting, _, _) = run(sitting, STEADY, 1);
+            let summary = sitting.summary().unwrap();
+            assert!(summary.tally.hits > summary.tally.misses, "{technique} {step}: {summary}");
+            let moves = ["automatic", "inverse"].contains(&technique);
+            assert_eq!(summary.changes.is_empty(), !moves, "{technique} {step}: {summary}");
+        }
+    }
+}
+
+#[test]
+fn the_published_steps_are_a_preset_of_the_plan() {
+    let plan = Plan { pace: plan::Pace::Stepped, minutes: 10.0, ..plan() };
+    let sitting = Sitting::new(&plan, steps::find("five-items").unwrap(), None, 0, 1).unwrap();
+    assert_eq!(sitting.session_plan().settings.scan_interval(), Span::from_ms(1_100));
+    assert_eq!(sitting.session_plan().protocol.blocks.len(), 1);
+}
+
+#[test]
+fn a_switch_that_stays_down_is_told_and_gets_no_setting() {
+    let (held, ..) = sat("two-items", clients()[6].1.clone(), 1);
+    let summary = held.summary().unwrap();
+    assert_eq!((summary.saw(), summary.interval), (Saw::StayedDown, None), "{summary}");
 }
 
 #[test]

@@ -5,8 +5,10 @@
 
 use super::mastery::Mastery;
 use crate::menu::{self, Menu};
+use crate::session::event::BlockKind;
 use crate::session::protocol::Protocol;
 use crate::session::protocol_file;
+use crate::settings::Technique;
 
 /// One step.
 #[derive(Clone, Copy, Debug)]
@@ -84,6 +86,14 @@ pub fn find(id: &str) -> Option<&'static Step> {
 }
 
 impl Step {
+    /// Whether the pacing has a say: the highlight moves by itself. Tiles one after the other always do; a menu only
+    /// where the technique has a scan interval.
+    #[must_use]
+    pub fn is_paced(&self, kind: BlockKind, technique: Technique) -> bool {
+        let moves = matches!(technique, Technique::Automatic | Technique::Inverse);
+        self.paced && (moves || kind == BlockKind::TimedPress)
+    }
+
     /// Its protocol and menu.
     ///
     /// # Panics
@@ -98,7 +108,7 @@ impl Step {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::session::event::BlockKind;
+    use crate::stats::sequential::Verdict;
 
     #[test]
     fn every_step_is_a_valid_protocol_of_one_block_that_the_client_can_end() {
@@ -107,6 +117,17 @@ mod tests {
             assert_eq!(read.problems, [], "{}", step.id);
             let (protocol, _) = step.protocol();
             assert!(protocol.blocks.len() == 1 && protocol.ends_by_choice, "{}", step.id);
+        }
+    }
+
+    #[test]
+    fn every_step_has_attempts_enough_to_be_mastered_or_found_too_hard() {
+        for step in STEPS {
+            let block = &step.protocol().0.blocks[0];
+            let attempts = block.trials + block.tasks.iter().map(|task| task.len() as u32).sum::<u32>();
+            // With one error on the way.
+            let masters = step.mastery.after(attempts.saturating_sub(1), 1, attempts) == Verdict::Good;
+            assert!(masters || block.kind == BlockKind::FirstContact, "{}: {attempts}", step.id);
         }
     }
 

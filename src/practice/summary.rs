@@ -3,12 +3,16 @@
 use std::fmt;
 
 use super::change::Change;
+use crate::session::event::Event;
+use crate::session::input::PauseReason;
 use crate::session::trial::{Outcome, Trial};
 use crate::stats::sequential::Verdict;
 use crate::time::Span;
 
 /// Fewer attempts say nothing of how the client presses.
 const FEWEST: usize = 6;
+/// So many times stuck is no accident.
+const STUCK: u32 = 2;
 
 /// Why it ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -59,6 +63,8 @@ pub enum Saw {
     Unrelated,
     /// Presses that stopped.
     Stopped,
+    /// The switch stayed down, again and again.
+    StayedDown,
 }
 
 impl Saw {
@@ -70,6 +76,9 @@ impl Saw {
             Saw::NoPress => "No press was seen: check the switch and how it is reached; the client may have slept.",
             Saw::Unrelated => {
                 "Presses came without regard to what was lit: check for involuntary movement and whether the task was understood."
+            }
+            Saw::StayedDown => {
+                "The switch stayed down again and again: check that it lets go, how it is mounted and what rests on it."
             }
             Saw::Stopped => "Presses stopped: the client may have tired or fallen asleep, or lost the switch.",
         }
@@ -86,7 +95,12 @@ pub struct Tally {
     /// Attempts that failed.
     pub misses: u32,
     outcomes: Vec<Outcome>,
-    extra: u32,
+    /// A trial is under way.
+    in_trial: bool,
+    /// Presses between trials, and those within that were meant for nothing.
+    stray: u32,
+    /// Pauses because the switch stayed down.
+    stuck: u32,
 }
 
 impl Tally {
@@ -96,7 +110,30 @@ impl Tally {
         self.hits += u32::from(hit);
         self.misses += u32::from(!hit);
         self.outcomes.push(trial.outcome);
-        self.extra += trial.presses.iter().filter(|press| press.outcome == Outcome::Extra).count() as u32;
+    }
+
+    /// An accepted press, whatever it did.
+    pub(super) fn pressed(&mut self) {
+        self.presses += 1;
+        self.stray += u32::from(!self.in_trial);
+    }
+
+    /// Whatever happens in the session.
+    pub(super) fn note(&mut self, event: &Event) {
+        match event {
+            Event::TrialBegan { .. } => self.in_trial = true,
+            Event::Trial(trial) => {
+                self.in_trial = false;
+                self.stray += trial.presses.iter().filter(|press| press.outcome == Outcome::Extra).count() as u32;
+            }
+            Event::Paused { why: PauseReason::Stuck } => self.stuck += 1,
+            _ => {}
+        }
+    }
+
+    /// Half as many presses as attempts, or more, were meant for nothing.
+    fn strays(&self) -> bool {
+        self.stray as usize >= FEWEST && self.stray as usize * 2 >= self.outcomes.len()
     }
 
     /// How the client pressed.
@@ -104,10 +141,12 @@ impl Tally {
     pub fn saw(&self) -> Saw {
         let count = |of: &[Outcome]| self.outcomes.iter().filter(|outcome| of.contains(outcome)).count();
         let attempts = self.outcomes.len();
-        let stray = count(&[Outcome::Early, Outcome::Wrong]) * 2 >= attempts || self.extra as usize >= attempts;
+        let mostly_wrong = attempts >= FEWEST && count(&[Outcome::Early, Outcome::Wrong]) * 2 >= attempts;
         if self.presses == 0 {
             Saw::NoPress
-        } else if attempts >= FEWEST && stray {
+        } else if self.stuck >= STUCK {
+            Saw::StayedDown
+        } else if attempts > 0 && (mostly_wrong || self.strays()) {
             Saw::Unrelated
         } else if self.outcomes.ends_with(&[Outcome::Omission; 2]) {
             Saw::Stopped
@@ -119,7 +158,7 @@ impl Tally {
     /// Whether an interval may be advised from it.
     #[must_use]
     pub fn bears_advice(&self) -> bool {
-        !matches!(self.saw(), Saw::NoPress | Saw::Unrelated)
+        !matches!(self.saw(), Saw::NoPress | Saw::Unrelated | Saw::StayedDown)
     }
 }
 
@@ -138,12 +177,23 @@ pub struct Summary {
     pub tally: Tally,
 }
 
+impl Summary {
+    /// How the client pressed: a session that ended in rest after something was let go by has stopped.
+    #[must_use]
+    pub fn saw(&self) -> Saw {
+        match (self.tally.saw(), self.ending) {
+            (Saw::Ordinary, Ending::Resting) if self.tally.outcomes.last() == Some(&Outcome::Omission) => Saw::Stopped,
+            (saw, _) => saw,
+        }
+    }
+}
+
 impl fmt::Display for Summary {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Tally { presses, hits, misses, .. } = self.tally;
         writeln!(f, "{}", self.ending.words())?;
         writeln!(f, "{hits} of {} attempts right, {presses} presses.", hits + misses)?;
-        writeln!(f, "{}", self.tally.saw().words())?;
+        writeln!(f, "{}", self.saw().words())?;
         for change in self.changes.iter().filter(|change| change.is_change()) {
             writeln!(f, "  {change}")?;
         }
