@@ -2,8 +2,8 @@
 //!
 //! The latencies are taken for ex-Gaussian, a few of them (1 in 50) for anything. The posterior stands on
 //! a grid over mean, coefficient of variation and the share of the variance that is exponential, so a
-//! press costs one table look-up a point. Each press weighs a little less with every one that follows:
-//! clients learn and tire.
+//! press costs one table look-up a point. Each press weighs a little less with every one that follows, and
+//! much less while the client is seen to learn or to tire ([`Belief::drifts`]).
 //!
 //! A late press counts at its true latency. Presses faster than any reaction say nothing here.
 
@@ -29,8 +29,9 @@ const SHARES: [f64; 4] = [0.1, 0.4, 0.7, 0.92];
 const STRAY: f64 = 0.02;
 /// Their density over the logarithm of the latency.
 const STRAY_DENSITY: f64 = 0.2;
-/// A press weighs this much less with each that follows it; chosen in `benches/pacing.rs`.
-const MEMORY: f64 = 0.975;
+/// A press weighs this much less with each that follows it: of a client who stays the same, and of one who
+/// changes. Chosen in `benches/pacing.rs`.
+const MEMORIES: [f64; 2] = [0.99, 0.94];
 /// Logarithms of latency over mean that the table covers.
 const TABLE: [f64; 2] = [-6.0, 6.0];
 
@@ -76,8 +77,9 @@ pub struct Belief {
     log_needed: Vec<f64>,
     /// Beforehand, shape by shape, mean by mean.
     prior: Vec<f64>,
-    /// What the presses say, in the same order.
-    evidence: Vec<f64>,
+    /// What the presses say, in the same order, under each of the memories.
+    evidence: [Vec<f64>; 2],
+    drifts: bool,
     presses: usize,
 }
 
@@ -109,7 +111,13 @@ impl Belief {
             (0..means()).map(move |place| prior + start.log_weight(log_mean(place) + needed)).collect::<Vec<_>>()
         };
         let prior: Vec<f64> = SHAPES.iter().zip(&log_needed).flat_map(before).collect();
-        Belief { evidence: vec![0.0; prior.len()], log_needed, prior, presses: 0 }
+        Belief {
+            evidence: [vec![0.0; prior.len()], vec![0.0; prior.len()]],
+            drifts: false,
+            log_needed,
+            prior,
+            presses: 0,
+        }
     }
 
     /// A press came `latency_s` seconds after the wanted entry lit. One that was no reaction, or is
@@ -123,12 +131,19 @@ impl Belief {
         let last_place = (SHAPES[0].table.len() - means() - 1) as f64;
         let place = libm::floor(first).clamp(0.0, last_place);
         let share = (first - place).clamp(0.0, 1.0);
-        for (shape, evidence) in SHAPES.iter().zip(self.evidence.chunks_mut(means())) {
-            let table = &shape.table[place as usize..];
-            for (mean, value) in evidence.iter_mut().rev().enumerate() {
-                *value = MEMORY * *value + (1.0 - share) * table[mean] + share * table[mean + 1];
+        for (memory, evidence) in MEMORIES.into_iter().zip(&mut self.evidence) {
+            for (shape, evidence) in SHAPES.iter().zip(evidence.chunks_mut(means())) {
+                let table = &shape.table[place as usize..];
+                for (mean, value) in evidence.iter_mut().rev().enumerate() {
+                    *value = memory * *value + (1.0 - share) * table[mean] + share * table[mean + 1];
+                }
             }
         }
+    }
+
+    /// The client is seen to change, or is not: how much older presses count from now on.
+    pub fn drifts(&mut self, drifts: bool) {
+        self.drifts = drifts;
     }
 
     /// Presses that counted.
@@ -155,7 +170,8 @@ impl Belief {
 
     /// Sums of three functions of the logarithm of the needed interval, weighted by the posterior.
     fn sums(&self, terms: impl Fn(f64) -> [f64; 3]) -> [f64; 3] {
-        let logs = || self.prior.iter().zip(&self.evidence).map(|(prior, evidence)| prior + evidence);
+        let evidence = &self.evidence[usize::from(self.drifts)];
+        let logs = || self.prior.iter().zip(evidence).map(|(prior, evidence)| prior + evidence);
         let most = logs().fold(f64::NEG_INFINITY, f64::max);
         let mut sums = [0.0; 3];
         for (place, log) in logs().enumerate() {
@@ -206,6 +222,17 @@ mod tests {
         assert!((needed.middle_s / 1.2 - 1.0).abs() < 0.1, "{needed:?}");
         let later = after(0, &Start::from_advice(1.2, 60)).needed();
         assert!(later.log_sd > needed.log_sd);
+    }
+
+    #[test]
+    fn of_a_client_who_changes_the_latest_presses_count_most() {
+        let mut belief = after(60, &Start::from_advice(1.0, 0));
+        (0..15).for_each(|n| belief.add([1.4, 1.6, 1.5][n % 3]));
+        let slow = belief.needed().middle_s;
+        belief.drifts(true);
+        assert!(belief.needed().middle_s > 1.1 * slow, "{slow} {:?}", belief.needed());
+        belief.drifts(false);
+        assert_eq!(belief.needed().middle_s, slow);
     }
 
     #[test]

@@ -35,16 +35,16 @@ const SLOWER: [f64; 2] = [1.0, 1.5];
 const UNSEEN: f64 = 1.1;
 /// Attempts among which errors are counted, and errors that slow down.
 const ERRORS: (usize, usize) = (5, 2);
-/// Standard deviations of the belief that the aim lies on the slow side. Slightly below 0: what is slowed
-/// down for stays slow longer than what is sped up for. This and the next three were chosen in
-/// `benches/pacing.rs`.
-const CAUTION: f64 = -0.1;
+/// Standard deviations of the belief that the aim lies on the slow side, for even presses and for those that
+/// get slower. Below 0: what is slowed down for stays slow longer than what is sped up for. This and the next
+/// three were chosen in `benches/pacing.rs`.
+const CAUTION: [f64; 2] = [-0.5, -0.1];
 /// Differences below this are none: towards faster, and towards slower where presses do tire.
 const NEAR: f64 = 0.02;
 /// The same towards slower for even presses: each slow-down is hard to take back.
 const NEAR_SLOWER: f64 = 0.1;
 /// Speeding up has to be this sure to leave enough success.
-const SURE: f64 = 0.57;
+const SURE: f64 = 0.5;
 /// Share of presses faster than any reaction from which the presses follow a rhythm.
 const RHYTHM: f64 = 0.25;
 /// Advice of so many days ago is hardly believed.
@@ -172,6 +172,7 @@ impl Pacing {
             self.belief.add(latency);
         }
         self.trouble.add(attempt.outcome, attempt.latency_s);
+        self.belief.drifts(self.trouble.drifts());
         let failed = attempt.outcome != Outcome::Hit;
         self.failed.push(failed);
         self.unseen |= failed && attempt.latency_s.is_none_or(|latency| latency < FASTEST_S);
@@ -244,7 +245,7 @@ impl Pacing {
     }
 
     fn aim_s(&self) -> f64 {
-        self.belief.needed().beyond(CAUTION)
+        self.belief.needed().beyond(CAUTION[usize::from(self.trouble.tires())])
     }
 
     /// Why a change came to nothing.

