@@ -8,6 +8,7 @@ pub mod cli;
 pub mod code;
 pub mod engine;
 pub mod export;
+pub mod forecast;
 pub mod json;
 pub mod log;
 pub mod menu;

@@ -96,13 +96,18 @@ impl Findings {
 #[must_use]
 pub fn did_you_mean<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> String {
     let known: Vec<&str> = known.into_iter().collect();
-    let near = |other: &&&str| strsim::jaro_winkler(word, other) > 0.8;
-    let nearness = |other: &&&str| (strsim::jaro_winkler(word, other) * 1e6) as u64;
-    match known.iter().filter(near).max_by_key(nearness) {
+    match nearest(word, known.iter().copied()) {
         Some(best) => format!("did you mean `{best}`?"),
         None if known.is_empty() => "remove it".into(),
         None => format!("choose one of {}", listed(&known)),
     }
+}
+
+/// The known word that is nearest, where one is near.
+#[must_use]
+pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let nearness = |other: &&str| (strsim::jaro_winkler(word, other) * 1e6) as u64;
+    known.into_iter().filter(|other| nearness(other) > 800_000).max_by_key(nearness)
 }
 
 /// "`a`, `b`, `c`".

@@ -19,9 +19,9 @@ use crate::stats::{Sample, gamma};
 const LOG_CV_SD: f64 = 0.4;
 /// Share of presses that come at any time (common practice, no source; of 0, 1 and 3 % it served virtual
 /// clients of many kinds best, those without such presses among them: `benches/quality`).
-const STRAYS: f64 = 0.03;
+pub(crate) const STRAYS: f64 = 0.03;
 /// Lapses beforehand, as Beta(a, b): about 1 in 40, weighing as much as 10 opportunities.
-const LAPSES: [f64; 2] = [0.25, 9.75];
+pub(crate) const LAPSES: [f64; 2] = [0.25, 9.75];
 
 /// What was seen of a client, in seconds.
 #[derive(Clone, Copy, Debug)]
@@ -32,6 +32,8 @@ pub struct Seen<'a> {
     pub withheld: &'a [f64],
     /// Lightings that were let go by.
     pub lapses: usize,
+    /// Share of presses that come at any time.
+    pub strays: f64,
 }
 
 /// Draws `count` guesses from what `latencies` (seconds) and `omitted` of all opportunities leave
@@ -40,7 +42,7 @@ pub struct Seen<'a> {
 /// `None` without a positive mean latency: what is left then is no reaction.
 #[must_use]
 pub fn draws(latencies: &Sample, omitted: usize, count: usize) -> Option<Vec<Pressing>> {
-    Seen { latencies, withheld: &[], lapses: omitted }.draws(count)
+    Seen { latencies, withheld: &[], lapses: omitted, strays: STRAYS }.draws(count)
 }
 
 impl Seen<'_> {
@@ -49,17 +51,22 @@ impl Seen<'_> {
     /// `None` without a positive mean latency.
     #[must_use]
     pub fn draws(&self, count: usize) -> Option<Vec<Pressing>> {
-        let (centre, widths) = self.about()?;
-        let mut stream = Stream::named(0, "latencies");
-        let found = resampling::draws(|at| self.log_posterior(at), centre, widths, count, &mut stream);
         let mut stream = Stream::named(0, "lapses");
         let [missed, pressed] = [LAPSES[0] + self.lapses as f64, LAPSES[1] + self.latencies.len() as f64];
-        let guess = |at: &Point| {
-            // The share of one gamma draw in two has a beta distribution.
-            let [missed, pressed] = [missed, pressed].map(|shape| gamma::draw(shape, &mut stream));
-            Pressing { lapses: (missed / (missed + pressed)).min(0.999), ..model(at) }
-        };
-        Some(found.iter().map(guess).collect())
+        let guess = |law| Pressing { lapses: share(missed, pressed, &mut stream), ..law };
+        Some(self.laws(count, |_| 0.0)?.into_iter().map(guess).collect())
+    }
+
+    /// Draws `count` laws, which say nothing of lapses; `more` is the logarithm of what else is known of a law.
+    ///
+    /// `None` without a positive mean latency.
+    #[must_use]
+    pub fn laws(&self, count: usize, more: impl Fn(&Pressing) -> f64 + Sync) -> Option<Vec<Pressing>> {
+        let (centre, widths) = self.about()?;
+        let mut stream = Stream::named(0, "latencies");
+        let log_density = |at: &Point| self.log_posterior(at) + more(&model(at, self.strays));
+        let found = resampling::draws(log_density, centre, widths, count, &mut stream);
+        Some(found.iter().map(|at| model(at, self.strays)).collect())
     }
 
     /// About where the posterior lies, and how wide it is: ln mean, ln coefficient of variation, and
@@ -78,7 +85,7 @@ impl Seen<'_> {
     }
 
     fn log_posterior(&self, at: &Point) -> f64 {
-        let model = model(at);
+        let model = model(at, self.strays);
         let from_cv = (at[1] - libm::log(CV_LIMIT)) / LOG_CV_SD;
         // Every share of the variance is as likely as another; this is that, seen from its logit.
         let share = 1.0 / (1.0 + libm::exp(-at[2]));
@@ -88,6 +95,12 @@ impl Seen<'_> {
         let all = likelihood + from_share - from_cv * from_cv / 2.0;
         if all.is_finite() { all } else { f64::NEG_INFINITY }
     }
+}
+
+/// A share drawn from Beta(`one`, `other`), below 1: that of one gamma draw in two.
+pub(crate) fn share(one: f64, other: f64, stream: &mut Stream) -> f64 {
+    let [one, other] = [one, other].map(|shape| gamma::draw(shape, stream));
+    (one / (one + other)).min(0.999)
 }
 
 /// The logarithm of the product of these, taken once for many.
@@ -104,13 +117,13 @@ fn log_of_product(factors: impl Iterator<Item = f64>) -> f64 {
 }
 
 /// What the point stands for; it says nothing of lapses.
-fn model([log_mean, log_cv, logit]: &Point) -> Pressing {
+fn model([log_mean, log_cv, logit]: &Point, strays: f64) -> Pressing {
     let mean = libm::exp(*log_mean);
     let variance = libm::pow(mean * libm::exp(*log_cv), 2.0);
     let share = (1.0 / (1.0 + libm::exp(-logit))).clamp(1e-6, 1.0 - 1e-6);
     let tau = libm::sqrt(variance * share);
     let latency = ExGaussian { mu: mean - tau, sigma: libm::sqrt(variance * (1.0 - share)), tau };
-    Pressing { latency, strays: STRAYS, lapses: 0.0 }
+    Pressing { latency, strays, lapses: 0.0 }
 }
 
 #[cfg(test)]
@@ -153,7 +166,7 @@ mod tests {
         ];
         let latencies = Sample::new(seen.map(|ms| f64::from(ms) / 1e3).to_vec()).unwrap();
         let mean = |withheld: &[f64]| {
-            let found = Seen { latencies: &latencies, withheld, lapses: 0 }.draws(400).unwrap();
+            let found = Seen { latencies: &latencies, withheld, lapses: 0, strays: STRAYS }.draws(400).unwrap();
             mean_of(found.iter().map(|one| one.latency.mean()))
         };
         assert!((mean(&[1.0; 3]) - 0.698).abs() < 0.02 && (mean(&[]) - 0.657).abs() < 0.02);

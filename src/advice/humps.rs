@@ -22,7 +22,7 @@ const FEWEST: usize = 20;
 const BREATH: [&str; 5] = ["breath", "sip", "puff", "blow", "suck"];
 
 /// Whether the latencies have more than one hump.
-pub(super) fn several(latencies: &Sample) -> bool {
+pub(crate) fn several(latencies: &Sample) -> bool {
     latencies.len() >= FEWEST && libm::sqrt(latencies.len() as f64) * dip::dip(latencies) > LIMIT
 }
 

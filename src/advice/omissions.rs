@@ -6,7 +6,7 @@
 //! withhold late presses among them, it is nearer the best interval (`benches/quality`). The other one is
 //! shown beside it.
 
-use super::draws::Seen;
+use super::draws::{STRAYS, Seen};
 use super::optimum::{DRAWS, Optimum};
 use super::task::Task;
 use crate::stats::Sample;
@@ -24,7 +24,7 @@ impl Readings {
     /// `None` where the presses bear no value.
     pub fn of(latencies: &Sample, omitted: &[f64], task: &Task) -> Option<Readings> {
         let read = |withheld, lapses| {
-            let guesses = Seen { latencies, withheld, lapses }.draws(DRAWS)?;
+            let guesses = Seen { latencies, withheld, lapses, strays: STRAYS }.draws(DRAWS)?;
             task.optimum(&guesses, latencies)
         };
         let withheld = if omitted.is_empty() { None } else { read(omitted, 0) };

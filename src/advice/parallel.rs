@@ -8,7 +8,7 @@ use std::thread;
 const WORTH_A_THREAD: usize = 64;
 
 /// `work` on each of `things`.
-pub(super) fn map<T: Sync, R: Send>(things: &[T], work: impl Fn(&T) -> R + Sync) -> Vec<R> {
+pub(crate) fn map<T: Sync, R: Send>(things: &[T], work: impl Fn(&T) -> R + Sync) -> Vec<R> {
     let threads = thread::available_parallelism().map_or(1, NonZeroUsize::get);
     on(threads.min(things.len() / WORTH_A_THREAD), things, work)
 }

@@ -17,12 +17,12 @@ use crate::stats::{gamma, normal};
 /// Lapses beforehand, as for clients who react.
 const LAPSES: [f64; 2] = [0.25, 9.75];
 /// Presses at each of two intervals, and how far these must be apart at least.
-pub(super) const FEWEST: usize = 8;
+pub(crate) const FEWEST: usize = 8;
 const APART: f64 = 1.1;
 
 /// A press under an interval, both in seconds; negative where it came before the highlight.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Timed {
+pub(crate) struct Timed {
     pub interval: f64,
     pub latency: f64,
 }
@@ -30,7 +30,7 @@ pub(super) struct Timed {
 /// How the press follows the interval: it comes `lead + share × interval` after the highlight, give or
 /// take what `spread` says.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Aim {
+pub(crate) struct Aim {
     pub lead: f64,
     pub share: f64,
     pub spread: Spread,
@@ -39,11 +39,11 @@ pub(super) struct Aim {
 
 /// Standard deviation by interval.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Spread {
+pub(crate) struct Spread {
     /// In seconds, whatever the interval.
-    fixed: f64,
+    pub fixed: f64,
     /// As a share of the interval.
-    growing: f64,
+    pub growing: f64,
 }
 
 impl Spread {
@@ -54,7 +54,7 @@ impl Spread {
 
 /// The presses of one guess under one interval.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Aimed {
+pub(crate) struct Aimed {
     mean: f64,
     sd: f64,
     lapses: f64,
@@ -62,7 +62,7 @@ pub(super) struct Aimed {
 
 /// The measured intervals between which aims are known, a little beyond included; `None` where fewer than
 /// two intervals have enough presses.
-pub(super) fn measured(presses: &[Timed]) -> Option<[f64; 2]> {
+pub(crate) fn measured(presses: &[Timed]) -> Option<[f64; 2]> {
     ends(presses)?;
     let intervals = || presses.iter().map(|press| press.interval);
     Some([intervals().fold(f64::INFINITY, f64::min) / APART, intervals().fold(0.0, f64::max) * APART])
@@ -78,7 +78,7 @@ fn ends(presses: &[Timed]) -> Option<[f64; 2]> {
 }
 
 /// The presses among `opportunities`, right, late and early ones, each `shift` seconds later.
-pub(super) fn timed<'a>(opportunities: impl Iterator<Item = &'a Opportunity>, shift: f64) -> Vec<Timed> {
+pub(crate) fn timed<'a>(opportunities: impl Iterator<Item = &'a Opportunity>, shift: f64) -> Vec<Timed> {
     let timed = |one: &Opportunity| match one.response {
         Response::Pressed { latency_s, held_s, outcome: Outcome::Hit | Outcome::Late | Outcome::Early } => {
             Some(Timed { interval: one.interval_s, latency: latency_s + held_s + shift })
@@ -90,7 +90,7 @@ pub(super) fn timed<'a>(opportunities: impl Iterator<Item = &'a Opportunity>, sh
 
 /// Whether the client reacts or times the presses: from the shortest and the longest intervals where two
 /// were measured, else from all presses together.
-pub(super) fn manner(presses: &[Timed]) -> Manner {
+pub(crate) fn manner(presses: &[Timed]) -> Manner {
     let latencies = |keep: &dyn Fn(f64) -> bool| -> Vec<f64> {
         presses.iter().filter(|press| keep(press.interval)).map(|press| 1e6 * press.latency).collect()
     };
@@ -103,7 +103,7 @@ pub(super) fn manner(presses: &[Timed]) -> Manner {
 }
 
 /// Guesses at the aim: draws from what the presses leave open. `presses` have at least two different intervals.
-pub(super) fn draws(presses: &[Timed], omitted: usize, count: usize) -> Vec<Aim> {
+pub(crate) fn draws(presses: &[Timed], omitted: usize, count: usize) -> Vec<Aim> {
     let rates = Rates::of(presses);
     let mut stream = Stream::named(0, "rhythm");
     let found = resampling::draws(|at| rates.log_posterior(at), rates.about(), WIDTHS, count, &mut stream);

@@ -16,7 +16,7 @@ use crate::stats::{Sample, gamma};
 
 /// Unwanted activations beforehand, as a gamma distribution: one in four minutes, weighing as much as one
 /// minute watched.
-const UNWANTED: [f64; 2] = [0.25, 60.0];
+pub(crate) const UNWANTED: [f64; 2] = [0.25, 60.0];
 
 /// Fewer wrong groups say less of their cost than the timings do (common practice, no source).
 const ENOUGH: usize = 8;

@@ -8,7 +8,7 @@ use crate::session::trial::{Outcome, Trial};
 use crate::stats::{Level, proportion};
 
 /// The measures of `trials`, which are in order of the session.
-pub(super) fn measures(trials: &[&Judged]) -> Measures {
+pub(crate) fn measures(trials: &[&Judged]) -> Measures {
     let counted: Vec<&Trial> = trials.iter().filter(|judged| judged.counts()).map(|judged| judged.trial).collect();
     let series = latency::series(trials);
     Measures {

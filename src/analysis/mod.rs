@@ -17,7 +17,7 @@ pub(crate) mod hands;
 pub mod json;
 mod latency;
 mod lightings;
-mod measures;
+pub(crate) mod measures;
 pub(crate) mod opportunities;
 mod quiet;
 pub(crate) mod reading;

@@ -42,7 +42,9 @@ fn one(log: Log, asked: &Asked, as_json: bool) {
     let path = log.path.clone();
     let read = Read::from(log, asked);
     if as_json {
-        say!("{}", json!([read.json()]));
+        let mut object = read.json();
+        object["at_home"] = json!(read.at_home());
+        say!("{}", json!([object]));
     } else {
         say!("{}", path.display());
         read.print();
@@ -62,7 +64,7 @@ fn began(logs: &[Log], index: usize) -> String {
 }
 
 /// The logs in order of time, each session once.
-fn read(paths: &[PathBuf]) -> Result<Vec<Log>, Trouble> {
+pub(super) fn read(paths: &[PathBuf]) -> Result<Vec<Log>, Trouble> {
     let mut logs: Vec<Log> = Vec::new();
     for path in paths {
         let log = files::session(path)?;
@@ -86,7 +88,11 @@ fn twice(path: &Path, known: &Path) -> Problem {
     Problem::warning(&path.display().to_string(), None, what, "it counts once")
 }
 
-fn refused(logs: &[Log], unfit: &Unfit) -> Trouble {
+/// Why logs cannot be judged, or not together.
+pub(super) fn refused(logs: &[Log], unfit: &Unfit) -> Trouble {
+    if logs.len() == 1 {
+        return Problem::error(&logs[0].path.display().to_string(), None, &unfit.what, &unfit.remedy).into();
+    }
     let other = logs
         .iter()
         .find(|log| log.header.client != logs[0].header.client || log.header.invented != logs[0].header.invented);

@@ -34,6 +34,10 @@ pub(super) enum Command {
     TakeBack(TakeBackArgs),
     /// Print what one or more session logs say, and what to set.
     Analyse(AnalyseArgs),
+    /// Make a virtual client from the logs of one client and set-up.
+    Fit(FitArgs),
+    /// Predict what the household tasks of a menu take a client, now and slower.
+    Predict(PredictArgs),
     /// Describe a column of latencies and fit distributions to it.
     Latency(LatencyArgs),
     /// Write the report of a session as one HTML file.
@@ -43,7 +47,7 @@ pub(super) enum Command {
     /// Hand over, move away or delete all that a data folder holds of one client.
     #[command(subcommand)]
     Client(ClientCommand),
-    /// Run the inputs of a log again and compare what follows with what was logged.
+    /// Run the inputs of a log again and compare what follows with what was logged, or try other settings.
     Replay(ReplayArgs),
     /// Check logs, menus and protocols, and say what a protocol asks of the client.
     Check(CheckArgs),
@@ -234,6 +238,35 @@ pub(super) struct AnalyseArgs {
 }
 
 #[derive(Debug, ClapArgs)]
+pub(super) struct FitArgs {
+    /// Session logs of one client, set-up and menu.
+    #[arg(required = true, value_name = "LOG")]
+    pub logs: Vec<PathBuf>,
+    /// The profile to write; one that stands there is replaced, another file is not.
+    #[arg(long, value_name = "PROFILE")]
+    pub out: PathBuf,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct PredictArgs {
+    /// A virtual client: a profile made by `fit`, or a shipped one by name.
+    #[arg(long, value_name = "NAME|FILE")]
+    pub profile: String,
+    /// A shipped menu by name, or a menu file.
+    #[arg(long, value_name = "NAME|FILE")]
+    pub menu: String,
+    /// Change a setting, as `scan_interval=1.4`; may be given again.
+    #[arg(long = "set", value_name = "NAME=VALUE")]
+    pub set: Vec<String>,
+    /// Seed of the simulated runs.
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub seed: u64,
+    /// Print one JSON object instead of text; `docs/json.md` names every field.
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Debug, ClapArgs)]
 #[command(after_long_help = crate::cli::latency::JSON_HELP)]
 pub(super) struct LatencyArgs {
     /// One latency a line, or a CSV file with a header. `>0.8` is known only to be longer than 0.8; `#` starts a comment.
@@ -344,6 +377,13 @@ pub(super) struct ReplayArgs {
     /// A session log.
     #[arg(value_name = "LOG")]
     pub log: PathBuf,
+    /// Try another setting, as `lockout=1`: what can be told exactly, and what a client fitted to the log answers; may
+    /// be given again.
+    #[arg(long = "set", value_name = "NAME=VALUE")]
+    pub set: Vec<String>,
+    /// Print one JSON object instead of text; `docs/json.md` names every field.
+    #[arg(long, requires = "set")]
+    pub json: bool,
 }
 
 #[derive(Debug, ClapArgs)]

@@ -47,7 +47,6 @@ pub(super) fn client(code: &str) -> Result<ClientCode, Trouble> {
 }
 
 /// A menu, by shipped name or from a file.
-#[cfg_attr(not(feature = "app"), allow(dead_code))] // Only the window takes another menu.
 pub(super) fn menu(name: &str) -> Result<Menu, Trouble> {
     if let Some(menu) = menus::find(name) {
         return Ok(menu);

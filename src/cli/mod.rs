@@ -18,11 +18,13 @@ mod demo;
 mod export;
 mod export_folder;
 mod files;
+mod fit;
 mod latency;
 mod pack;
 mod plan;
 mod practice;
 mod practised;
+mod predict;
 mod replay;
 mod report;
 mod settings;
@@ -79,7 +81,9 @@ fn run(args: Args) -> Done {
         Some(Command::Pack(args)) => pack::run(&args),
         Some(Command::TakeBack(args)) => take_back::run(&args),
         Some(Command::Analyse(args)) => analyse::run(&args),
+        Some(Command::Fit(args)) => fit::run(&args),
         Some(Command::Latency(args)) => latency::run(&args),
+        Some(Command::Predict(args)) => predict::run(&args),
         Some(Command::Report(args)) => report::run(&args),
         Some(Command::Export(args)) => export::run(&args),
         Some(Command::Client(command)) => client::run(&command),

@@ -7,7 +7,7 @@ use crate::problem::Problem;
 use crate::session::protocol::Protocol;
 use crate::session::setup::Setup;
 use crate::session::{Plan, words};
-use crate::settings::{Settings, find, parse_value};
+use crate::settings::{Id, Settings, find, parse_value};
 
 /// The plan: the protocol's settings over the defaults, the `NAME=VALUE` changes over both.
 pub(super) fn plan(protocol: Protocol, menu: Menu, changes: &[String], seed: u64) -> Result<Plan, Trouble> {
@@ -18,13 +18,19 @@ pub(super) fn plan(protocol: Protocol, menu: Menu, changes: &[String], seed: u64
     Ok(Plan { protocol, menu, settings, seed })
 }
 
-fn change_setting(settings: &mut Settings, change: &str) -> Result<(), Trouble> {
-    let (name, value) = change
-        .split_once('=')
-        .ok_or_else(|| setting_problem(&format!("`{change}` is no setting; write `name=value`")))?;
+/// Makes one `NAME=VALUE` change.
+pub(super) fn change_setting(settings: &mut Settings, text: &str) -> Result<(), Trouble> {
+    let (id, raw) = change(text)?;
+    settings.set_raw(id, raw).map_err(|error| setting_problem(&error.to_string()))
+}
+
+/// The setting and the value of a `NAME=VALUE`.
+pub(super) fn change(text: &str) -> Result<(Id, i64), Trouble> {
+    let (name, value) =
+        text.split_once('=').ok_or_else(|| setting_problem(&format!("`{text}` is no setting; write `name=value`")))?;
     let id = find(name.trim()).map_err(|error| setting_problem(&error.to_string()))?;
     let raw = parse_value(id, value).map_err(|error| setting_problem(&error.to_string()))?;
-    settings.set_raw(id, raw).map_err(|error| setting_problem(&error.to_string()))
+    Ok((id, raw))
 }
 
 fn setting_problem(what: &str) -> Trouble {

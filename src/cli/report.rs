@@ -11,6 +11,9 @@ use crate::advice::set_up::SetUpAdvice;
 use crate::advice::sheet_text::how_to_confirm;
 use crate::analysis::findings::{Caution, Findings};
 use crate::analysis::gather::Unfit;
+use crate::forecast::fit::fit;
+use crate::forecast::home::{AtHome, RUNS, at_home};
+use crate::forecast::home_text;
 use crate::log::header::Header;
 use crate::practice::progress::{Progress, progress};
 use crate::practice::progress_json;
@@ -65,6 +68,11 @@ impl Read {
     pub fn print(&self) {
         practised::print(&self.practice);
         print_what_to_set(&self.advice);
+        if let Some(found) = self.at_home() {
+            say!("At home, at these settings");
+            home_text::lines(&found).iter().for_each(|line| say!("{line}"));
+            say!("");
+        }
         say!("{}", analysis::text::text(&self.header, &self.findings, &self.cautions).trim_end());
         if let Ok(advice) = &self.advice {
             say!("\nReasons");
@@ -81,6 +89,13 @@ impl Read {
         object
     }
 
+    /// What household tasks take at the values of the sheet, where the log bears a client who does them.
+    pub fn at_home(&self) -> Option<AtHome> {
+        let advice = self.advice.as_ref().ok().filter(|advice| !advice.evidence.menu.tasks.is_empty())?;
+        let profile = fit(&[(&self.header, &self.records)]).ok()?;
+        Some(at_home(&profile, &advice.evidence.menu, &advice.sheet.settings, RUNS / 4, 1))
+    }
+
     fn write(&self, out: &Path) -> Done {
         let advice = self.advice.as_ref().ok();
         let pictures = Pictures::beside(advice);
@@ -91,7 +106,7 @@ impl Read {
             &self.records,
             advice,
             &pictures,
-            &practised::lines(&self.practice),
+            &report::More { practice: &practised::lines(&self.practice), at_home: self.at_home().as_ref() },
         );
         Ok(write_whole(out, html.as_bytes())?)
     }

@@ -8,6 +8,7 @@
 //! reasons, tables, circumstances, safety, method and sources.
 
 mod at_a_glance;
+mod at_home;
 mod cautions;
 mod circumstances;
 mod colour;
@@ -34,6 +35,7 @@ use crate::advice::pictures::Pictures;
 use crate::advice::recommendation::Recommendation;
 use crate::advice::set_up::SetUpAdvice;
 use crate::analysis::findings::{Caution, Findings};
+use crate::forecast::home::AtHome;
 use crate::log::header::Header;
 use crate::session::record::Record;
 use crate::settings::Id;
@@ -49,7 +51,16 @@ struct Told<'a> {
     recommendations: &'a [Recommendation],
     advice: Option<&'a SetUpAdvice>,
     pictures: &'a Pictures,
-    practice: &'a [String],
+    more: &'a More<'a>,
+}
+
+/// What is told where there is something to tell.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct More<'a> {
+    /// What practice has changed, line by line.
+    pub practice: &'a [String],
+    /// What household tasks take.
+    pub at_home: Option<&'a AtHome>,
 }
 
 impl Told<'_> {
@@ -62,7 +73,7 @@ impl Told<'_> {
 /// The report as one HTML file, UTF-8.
 ///
 /// `findings` and `cautions` state what was measured, `advice` what to set, where anything can be, `pictures`
-/// what the plots draw, `practice` what practice has changed; `records` only tell the plots and the remarks when something happened.
+/// what the plots draw, `more` what practice has changed and what tasks take at home; `records` only tell the plots and the remarks when something happened.
 #[must_use]
 pub fn html(
     header: &Header,
@@ -71,10 +82,10 @@ pub fn html(
     records: &[Record],
     advice: Option<&SetUpAdvice>,
     pictures: &Pictures,
-    practice: &[String],
+    more: &More,
 ) -> String {
     let recommendations = advice.map_or(&[][..], |advice| &advice.recommendations);
-    let told = Told { header, findings, cautions, records, recommendations, advice, pictures, practice };
+    let told = Told { header, findings, cautions, records, recommendations, advice, pictures, more };
     let title = escape(&format!("Session report {}, {}", code(header), text::date(&header.began)));
     let style = colour::declarations() + include_str!("style.css");
     format!(
@@ -93,12 +104,15 @@ fn details(told: &Told) -> String {
         section("reasons", "Reasons", &recommended::reasons(advice))
             + &section("sheet", "Settings sheet", &sheet_table::table_of(advice))
     });
-    let practised = match told.practice {
+    let practised = match told.more.practice {
         [] => String::new(),
         lines => section("practice", "Practice", &practice::list(lines)),
     };
+    let at_home =
+        told.more.at_home.map_or_else(String::new, |found| section("home", "At home", &at_home::table_of(found)));
     let parts = [
         practised,
+        at_home,
         section("pictures", "In pictures", &plots),
         advised,
         section("figures", "In figures", &tables::all(told.findings)),

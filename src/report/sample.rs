@@ -44,7 +44,15 @@ impl Sample {
 
     pub(super) fn html(&self) -> String {
         let advice = self.advice.as_ref();
-        super::html(&self.header, &self.findings, &self.cautions, &self.records, advice, &self.pictures, &[])
+        super::html(
+            &self.header,
+            &self.findings,
+            &self.cautions,
+            &self.records,
+            advice,
+            &self.pictures,
+            &super::More::default(),
+        )
     }
 
     pub(super) fn list(&self) -> &[Recommendation] {

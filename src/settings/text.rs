@@ -71,11 +71,13 @@ pub fn find(name: &str) -> Result<Id, SettingError> {
 
 fn nearest(name: &str) -> Option<&'static str> {
     let wanted = name.to_lowercase().replace(['-', ' '], "_");
-    REGISTRY.iter().map(|setting| setting.name).find(|known| {
+    let names = || REGISTRY.iter().map(|setting| setting.name);
+    let alike = |known: &&str| {
         known.contains(&wanted)
             || wanted.contains(known)
             || wanted.get(..4).is_some_and(|start| known.starts_with(start))
-    })
+    };
+    names().find(alike).or_else(|| crate::problem::nearest(&wanted, names()))
 }
 
 /// What a setting allows, in words: "0.3 to 20 s in steps of 0.05".

@@ -4,6 +4,7 @@
 //! cannot tell it from a person. Its data are invented, and the log's header says so.
 
 pub mod aims;
+pub mod at_home;
 pub mod blocks;
 pub mod client;
 mod contact;

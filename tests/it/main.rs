@@ -23,6 +23,8 @@ mod engine_techniques;
 mod export;
 mod export_command;
 mod findings;
+mod fitted;
+mod forecast;
 mod home_folder;
 mod latency;
 mod log;

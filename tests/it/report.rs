@@ -17,7 +17,15 @@ use crate::samples;
 fn html(header: &Header, records: &[Record]) -> String {
     let (found, cautions) = findings(header, records);
     let advice = SetUpAdvice::of(&[(header, records)]).ok();
-    report::html(header, &found, &cautions, records, advice.as_ref(), &Pictures::beside(advice.as_ref()), &[])
+    report::html(
+        header,
+        &found,
+        &cautions,
+        records,
+        advice.as_ref(),
+        &Pictures::beside(advice.as_ref()),
+        &report::More::default(),
+    )
 }
 
 fn session() -> Made {
@@ -89,7 +97,8 @@ fn markup_in_any_text_is_only_text() {
     found.blocks[0].ratings.push((hostile.into(), 1));
     let advice = SetUpAdvice::of(&[(&header, &made.records)]).ok();
     let pictures = Pictures::beside(advice.as_ref());
-    let html = report::html(&header, &found, &cautions, &made.records, advice.as_ref(), &pictures, &[]);
+    let html =
+        report::html(&header, &found, &cautions, &made.records, advice.as_ref(), &pictures, &report::More::default());
     assert!(!html.contains("<script") && html.matches("</svg>").count() == 6, "{html}");
     assert!(html.contains("&lt;script&gt;alert(1)&lt;/script&gt;"));
     assert_balanced(&html);

@@ -15,8 +15,9 @@
 //!
 //! What is left out is a trait that the client does not have; the touch is then that of the steady
 //! one. Nothing here opens a file, and no profile describes a real person unless it was fitted to
-//! one's logs.
+//! one's logs; [`fitted`] then says what it rests on.
 
+pub mod fitted;
 mod rules;
 mod shapes;
 pub mod shipped;
@@ -42,6 +43,9 @@ pub struct Profile {
     pub about: String,
     /// What it is like.
     pub traits: Traits,
+    /// What it rests on, where it was fitted to logs.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fitted: Option<fitted::Fitted>,
 }
 
 impl Profile {
@@ -63,7 +67,7 @@ pub fn read(file: &str, bytes: impl AsRef<[u8]>) -> (Option<Profile>, Vec<Proble
     shapes::check(&root, &mut findings);
     let profile = if findings.fatal() { None } else { typed(&root, &mut findings) };
     if let Some(profile) = &profile {
-        rules::check(&profile.traits, &root, &mut findings);
+        rules::check(profile, &root, &mut findings);
     }
     let whole = profile.filter(|_| !findings.fatal());
     (whole, findings.sorted())
@@ -170,6 +174,7 @@ mod tests {
             name: "n".into(),
             about: String::new(),
             traits: all,
+            fitted: None,
         })
         .unwrap();
         let (_, problems) = read("f", value.to_string());

@@ -3,6 +3,7 @@
 use crate::json::Located;
 use crate::problem::Findings;
 use crate::sim::latency::Latency;
+use crate::sim::profile::Profile;
 use crate::sim::traits::Traits;
 
 /// Presses that nobody wanted may take this share of the time.
@@ -11,27 +12,35 @@ const MOST_INVOLUNTARY: f64 = 0.5;
 const LONG_S: f64 = 20.0;
 
 /// Adds every problem.
-pub(super) fn check(traits: &Traits, root: &Located, findings: &mut Findings) {
+pub(super) fn check(profile: &Profile, root: &Located, findings: &mut Findings) {
     let Some(at) = root.field("traits") else { return };
-    latency(traits, at, findings);
+    let traits = &profile.traits;
+    latency(&traits.latency, line(at, "latency"), findings);
+    draws(profile, root, findings);
     trains(traits, at, findings);
     involuntary(traits, at, findings);
     without_effect(traits, at, findings);
 }
 
-fn latency(traits: &Traits, at: &Located, findings: &mut Findings) {
-    let line = line(at, "latency");
-    if let Latency::Quantiles { seconds } = &traits.latency
+fn latency(latency: &Latency, line: u32, findings: &mut Findings) {
+    if let Latency::Quantiles { seconds } = latency
         && seconds.windows(2).any(|pair| pair[0] > pair[1])
     {
         findings.error(line, "`seconds` falls", "give the quantiles in rising order");
     }
-    let mean = traits.latency.mean();
+    let mean = latency.mean();
     if mean <= 0.0 {
         findings.error(line, "the mean latency is 0 s", "give a law that takes some time");
     } else if mean > LONG_S {
         findings.warning(line, format!("the mean latency is {mean:.0} s"), "make sure that these are seconds");
     }
+}
+
+/// Each draw has a law of its own.
+fn draws(profile: &Profile, root: &Located, findings: &mut Findings) {
+    let Some(places) = root.field("fitted").and_then(|fitted| fitted.field("draws")) else { return };
+    let draws = profile.fitted.iter().flat_map(|fitted| &fitted.draws);
+    draws.zip(places.members()).for_each(|(draw, place)| latency(&draw.latency, place.line, findings));
 }
 
 fn trains(traits: &Traits, at: &Located, findings: &mut Findings) {

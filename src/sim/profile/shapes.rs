@@ -113,6 +113,48 @@ static TRAITS: Shape = Shape::Table {
         optional("stops_after_s", &Shape::Number(0.0, 1e6)),
     ],
 };
+static WORDS: Shape = Shape::Text(300);
+static FIGURE: Shape = Shape::Number(-1e6, 1e6);
+static COUNT: Shape = Shape::Whole(0, 1_000_000_000);
+static MEASURED: Shape = Shape::Table {
+    what: "`measured`",
+    fields: &[
+        needed("trait", &WORDS),
+        needed("unit", &WORDS),
+        needed("value", &FIGURE),
+        needed("low", &FIGURE),
+        needed("high", &FIGURE),
+        needed("count", &COUNT),
+    ],
+};
+static ASSUMED: Shape = Shape::Table {
+    what: "`assumed`",
+    fields: &[needed("trait", &WORDS), needed("value", &WORDS), needed("why", &WORDS)],
+};
+static DRAW: Shape = Shape::Table {
+    what: "a draw",
+    fields: &[
+        needed("latency", &LATENCY),
+        optional("aim", &AIM),
+        optional("first_item_s", &SECONDS),
+        optional("miss", &SHARE),
+        optional("gives_up_late", &SHARE),
+        optional("involuntary_per_s", &RATE),
+        optional("slower_per_min", &GROWTH),
+    ],
+};
+static FITTED: Shape = Shape::Table {
+    what: "`fitted`",
+    fields: &[
+        needed("sessions", &COUNT),
+        needed("presses", &COUNT),
+        needed("set_up", &WORDS),
+        needed("invented", &Shape::Flag),
+        needed("measured", &Shape::List { of: &MEASURED, least: 0, most: 100 }),
+        needed("assumed", &Shape::List { of: &ASSUMED, least: 0, most: 100 }),
+        needed("draws", &Shape::List { of: &DRAW, least: 0, most: 10_000 }),
+    ],
+};
 static PROFILE: Shape = Shape::Table {
     what: "the profile",
     fields: &[
@@ -121,6 +163,7 @@ static PROFILE: Shape = Shape::Table {
         needed("name", &Shape::Text(60)),
         optional("about", &Shape::Text(600)),
         needed("traits", &TRAITS),
+        optional("fitted", &FITTED),
     ],
 };
 
