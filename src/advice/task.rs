@@ -70,12 +70,12 @@ impl Task {
     /// What the cost of errors rests on: sentences with a space before them. Sessions show how long a wrong group
     /// lasts; a wrong item ends a trial, so that what undoing it takes is always the model's.
     pub fn cost_of_errors(&self) -> String {
-        let share = match self.recovery.undo {
-            0.0 => "none has to be undone".into(),
-            1.0 => "each is undone by one selection more".into(),
-            undo => format!("{} of them are undone by one selection more", percent(undo)),
+        let undone = match self.recovery.undo {
+            0.0 => String::new(),
+            1.0 => ", each undone by one selection more before: that is assumed, not measured".into(),
+            share => format!(", {} undone by one selection more before: that is assumed, not measured", percent(share)),
         };
-        let items = format!(" After a wrong item the same is chosen again, and {share}: assumed, not measured.");
+        let items = format!(" After wrong items the same is chosen again{undone}.");
         let (seen, intervals) = (self.wrong_groups, self.recovery.wrong_group);
         match intervals {
             _ if self.ways.presses() <= 1.0 => items,
@@ -199,7 +199,8 @@ mod tests {
         let ([list, assumed], [_, measured]) = (told(vec![4.0; 3]), told(vec![4.0; 8]));
         assert_eq!(
             list,
-            " After a wrong item the same is chosen again, and each is undone by one selection more: assumed, not measured."
+            " After wrong items the same is chosen again, each undone by one selection more before: that is assumed, not \
+             measured."
         );
         assert!(assumed.ends_with("3 were seen, 8 are wanted."), "{assumed}");
         assert!(measured.ends_with("A wrong group counts 4.0 scan intervals, the mean of 8 seen."), "{measured}");

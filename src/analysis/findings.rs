@@ -69,6 +69,19 @@ pub struct Measures {
     pub seconds_per_correct: Option<f64>,
     /// Presses for each target reached, in the same trials; presses inside the lockout are among them.
     pub presses_per_correct: Option<f64>,
+    /// What it took to put errors right, by kind; only kinds that were.
+    pub recovered: Vec<Recovered>,
+}
+
+/// Errors of one kind that were put right.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Recovered {
+    /// Word of the outcome.
+    pub error: String,
+    /// How many.
+    pub count: u32,
+    /// Mean seconds from the error to the right choice, or of the second try after a wrong item.
+    pub mean_s: f64,
 }
 
 /// Trials that do not count.

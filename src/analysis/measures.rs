@@ -3,6 +3,7 @@
 use super::findings::{LeftOut, Measures, OutcomeShare};
 use super::latency;
 use super::reading::{Judged, LeftOut as Reason};
+use super::recovery;
 use crate::session::event::BlockKind;
 use crate::session::trial::{Outcome, Trial};
 use crate::stats::{Level, proportion};
@@ -20,6 +21,7 @@ pub(crate) fn measures(trials: &[&Judged]) -> Measures {
         series,
         seconds_per_correct: per_correct(&counted, |trial| trial.ended.since(trial.began).as_seconds()),
         presses_per_correct: per_correct(&counted, |trial| trial.presses.len() as f64),
+        recovered: recovery::recovered(trials),
     }
 }
 

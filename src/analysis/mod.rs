@@ -21,6 +21,7 @@ pub(crate) mod measures;
 pub(crate) mod opportunities;
 mod quiet;
 pub(crate) mod reading;
+mod recovery;
 pub mod refiltered;
 pub mod set_ups;
 pub mod suggestion;

@@ -77,7 +77,17 @@ fn measures(measures: &Measures) -> Vec<String> {
     let mut lines = vec![trials(measures)];
     lines.extend(measures.latency.as_ref().map(latency));
     lines.extend(cost(measures));
+    lines.extend(recovered(measures));
     lines
+}
+
+fn recovered(measures: &Measures) -> Option<String> {
+    let each = measures.recovered.iter().map(|one| {
+        let number = if one.count == 1 { "one".into() } else { format!("mean of {}", one.count) };
+        format!("{} {} ({number})", one.error, seconds(one.mean_s))
+    });
+    let each: Vec<String> = each.collect();
+    (!each.is_empty()).then(|| format!("Putting errors right took: {}", each.join(", ")))
 }
 
 fn total(total: &Measures) -> Vec<String> {

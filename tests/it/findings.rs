@@ -231,6 +231,26 @@ fn costs_of_a_choice_include_the_failures() {
 }
 
 #[test]
+fn errors_that_were_put_right_say_what_that_took() {
+    // Trials last 3 s. A late press 0.5 s after the start, put right in the trial: 2.5 s. A wrong item, and a second
+    // try: 3 s; another that was never tried again. Two passes of six entries of 2 s that went by: 24 s. By hand.
+    let late = |trial: &mut Trial| {
+        trial.outcome = Outcome::Late;
+        trial.presses = vec![press(Outcome::Late, trial.began, 500), press(Outcome::Hit, trial.began, 2_900)];
+    };
+    let missed = |trial: &mut Trial| (trial.outcome, trial.passes_missed) = (Outcome::Omission, 2);
+    let again = |trial: &mut Trial| trial.attempt = 2;
+    let made = Made::new().begin(Block::of(BlockKind::MenuTasks)).trial(late).pressed(Outcome::Wrong, 900);
+    let made = made.trial(again).pressed(Outcome::Wrong, 900).trial(missed);
+    let (found, _) = found(&made);
+    let told: Vec<_> = found.total.recovered.iter().map(|one| (one.error.as_str(), one.count, one.mean_s)).collect();
+    assert_eq!(told, [("late", 1, 2.5), ("omission", 1, 24.0), ("wrong", 1, 3.0)]);
+    let line = "Putting errors right took: late 2.50 s (one), omission 24.00 s (one), wrong 3.00 s (one)";
+    let told = text::text(&made.header(), &found, &[]);
+    assert!(told.contains(line), "{told}");
+}
+
+#[test]
 fn rests_are_no_errors_and_ratings_go_to_the_block_before() {
     let made = even(timed(), 12)
         .event(Event::Rest { why: RestReason::Asked })
