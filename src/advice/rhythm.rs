@@ -18,7 +18,7 @@ use crate::stats::{gamma, normal};
 const LAPSES: [f64; 2] = [0.25, 9.75];
 /// Presses at each of two intervals, and how far these must be apart at least.
 pub(crate) const FEWEST: usize = 8;
-const APART: f64 = 1.1;
+pub(super) const APART: f64 = 1.1;
 
 /// A press under an interval, both in seconds; negative where it came before the highlight.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -48,7 +48,8 @@ pub fn advise_for(evidence: &Evidence, asked: &Asked) -> Recommendation {
     let blank = Recommendation::keep("scan rate", 4, SOURCE, seen.latencies.len() + seen.omitted.len());
     let Ok(sample) = Sample::new(seen.latencies.clone()) else { return seen.few(blank) };
     let Some(task) = Task::of(evidence, asked) else { return seen.few(blank) };
-    let told = if rhythm::manner(&seen.timed) == Manner::Times {
+    let manner = rhythm::manner(&seen.timed);
+    let told = if manner == Manner::Times {
         rhythm_advice::recommend(blank, &seen.timed, seen.omitted.len(), &task)
     } else if sample.len() < FEWEST {
         seen.few(blank)
@@ -58,10 +59,7 @@ pub fn advise_for(evidence: &Evidence, asked: &Asked) -> Recommendation {
     } else if humps::several(&sample) {
         humps::recommend(blank, &sample, &evidence.setup)
     } else {
-        match Readings::of(&sample, &seen.omitted, &task) {
-            Some(readings) => seen.recommend(blank, &sample, &readings, &task),
-            None => seen.few(blank),
-        }
+        seen.reaction(blank, &sample, manner, &task)
     };
     with_lag(told, evidence, asked)
 }
@@ -126,6 +124,16 @@ impl Seen {
                 _ => format!("Run {more} more timed presses, slower if most of them were missed."),
             },
             ..blank
+        }
+    }
+
+    /// For presses that answer the highlight, or may do so.
+    fn reaction(&self, blank: Recommendation, sample: &Sample, manner: Manner, task: &Task) -> Recommendation {
+        let Some(readings) = Readings::of(sample, &self.omitted, task) else { return self.few(blank) };
+        let told = self.recommend(blank, sample, &readings, task);
+        match manner {
+            Manner::Unclear => rhythm_advice::doubt(told, &self.timed, self.omitted.len(), task),
+            Manner::Reacts | Manner::Times => told,
         }
     }
 
