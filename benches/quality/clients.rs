@@ -2,9 +2,12 @@
 
 use pacewright::advice::expected_time::Presses;
 use pacewright::rng::Stream;
+use pacewright::session::event::Event;
+use pacewright::session::record::{Record, What};
 use pacewright::sim::latency::Latency;
 use pacewright::sim::traits::{Aim, Course, STEADY, Spasm, Traits, Tremor};
 use pacewright::stats::normal;
+use pacewright::time::Moment;
 
 /// Every kind, in the order in which the tables show them.
 pub const KINDS: [&str; 15] = [
@@ -95,35 +98,56 @@ fn contaminated(law: &Latency, mean: f64) -> Latency {
 }
 
 /// Parts of a session, where fatigue makes them differ.
-const PARTS: u32 = 8;
+const PARTS: usize = 8;
+
+/// How many minutes of work told on a client at its trials, as its fatigue counts them: a rest undoes part of them.
+/// A few trials stand for all.
+pub fn worked(traits: &Traits, records: &[Record]) -> Vec<f64> {
+    let (mut told, mut since, mut at_trials) = (0.0, None::<Moment>, Vec::new());
+    let minutes = |since: Option<Moment>, now: Moment| since.map_or(0.0, |at| now.since(at).as_seconds() / 60.0);
+    for Record { at, what } in records {
+        match what {
+            What::Event(Event::TrialBegan { .. }) => since = since.or(Some(*at)),
+            What::Event(Event::Trial(_)) => at_trials.push(told + minutes(since, *at)),
+            What::Event(Event::Rest { .. }) => {
+                told = (told + minutes(since.take(), *at)) * (1.0 - traits.course.rest_undoes);
+            }
+            _ => {}
+        }
+    }
+    at_trials.sort_unstable_by(f64::total_cmp);
+    match at_trials.len() {
+        0 => vec![0.0],
+        count => (0..PARTS).map(|part| at_trials[(2 * part + 1) * count / (2 * PARTS)]).collect(),
+    }
+}
 
 /// What is true of a client at one scan interval.
 pub struct Truth<'a> {
     /// The client.
     pub traits: &'a Traits,
-    /// What fatigue had multiplied its latencies by at the end of the session.
-    pub slower: f64,
-    /// What fatigue had added to its lapses by then.
-    pub more_lapses: f64,
+    /// Minutes of work that told at its trials, in equal parts of these.
+    pub worked: &'a [f64],
     /// The interval.
     pub interval: f64,
 }
 
 impl Truth<'_> {
-    /// Fatigue grows evenly: the law is that of all the session's presses together.
+    /// The law is that of all the session's presses together, as tired as it was at each.
     fn law(&self, seconds: f64) -> f64 {
         let Some(aim) = self.traits.aim else {
             let latency = &self.traits.latency;
-            return self.factors().map(|factor| latency.within(seconds / factor)).sum::<f64>() / f64::from(PARTS);
+            return self.mean_of(|factor| latency.within(seconds / factor));
         };
         let wait = self.interval * (1.0 + aim.share) + aim.offset_s;
         let sd = libm::hypot(aim.sd_s, aim.sd_share * wait);
         normal::cumulative((seconds - self.aim(aim)) / sd)
     }
 
-    fn factors(&self) -> impl Iterator<Item = f64> {
-        let end = libm::log(self.slower);
-        (0..PARTS).map(move |part| libm::exp(end * (f64::from(part) + 0.5) / f64::from(PARTS)))
+    /// The mean over the session of what depends on how much slower it is.
+    fn mean_of(&self, of: impl Fn(f64) -> f64) -> f64 {
+        let slower = self.worked.iter().map(|minutes| libm::exp(self.traits.course.slower_per_min * minutes));
+        slower.map(of).sum::<f64>() / self.worked.len() as f64
     }
 
     fn aim(&self, aim: Aim) -> f64 {
@@ -144,12 +168,13 @@ impl Presses for Truth<'_> {
     }
 
     fn mean(&self) -> f64 {
-        let factor = self.factors().sum::<f64>() / f64::from(PARTS);
-        self.traits.aim.map_or(factor * self.traits.latency.mean(), |aim| self.aim(aim))
+        let slower = self.mean_of(|factor| factor);
+        self.traits.aim.map_or(slower * self.traits.latency.mean(), |aim| self.aim(aim))
     }
 
     fn lapses(&self) -> f64 {
-        let miss = (self.traits.miss + self.more_lapses / 2.0).min(0.9);
+        let worked = self.worked.iter().sum::<f64>() / self.worked.len() as f64;
+        let miss = (self.traits.miss + self.traits.course.lapses_per_min * worked).min(0.9);
         miss + (1.0 - miss) * self.given_up()
     }
 

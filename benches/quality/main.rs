@@ -15,13 +15,14 @@
 //!
 //! The truth is the client's own law through the program's expected time: lapses, contaminants,
 //! involuntary presses and the fatigue of the session included.
-//! `QUALITY_CLIENTS` sets the number of clients of each kind, `QUALITY_SIZES` the sizes, as in `20,60`.
+//! `QUALITY_CLIENTS` sets the number of clients of each kind, `QUALITY_SIZES` the sizes, as in `20,60`, and
+//! `QUALITY_KINDS` a part of the names of the kinds that are wanted.
 
 mod clients;
 
 use std::time::Instant;
 
-use clients::{KINDS, TWO_PACES, Truth, traits};
+use clients::{KINDS, TWO_PACES, Truth, traits, worked};
 use pacewright::advice::expected_time::{Pace, Ways};
 use pacewright::advice::recommendation::{Advice, Named};
 use pacewright::advice::scan_rate;
@@ -42,7 +43,6 @@ use pacewright::sim::client::Client;
 use pacewright::sim::sitting::sit;
 use pacewright::sim::traits::Traits;
 use pacewright::stats::Sample;
-use pacewright::time::Moment;
 
 const CLIENTS: usize = 80;
 const SIZES: &str = "20,40,60,100,200,0";
@@ -81,10 +81,12 @@ impl Regret {
 fn main() {
     let clients: usize = std::env::var("QUALITY_CLIENTS").ok().and_then(|text| text.parse().ok()).unwrap_or(CLIENTS);
     let sizes = std::env::var("QUALITY_SIZES").unwrap_or_else(|_| SIZES.into());
-    println!("{clients} clients of each of {} kinds; regret in per cent; size 0 runs until it is precise", KINDS.len());
+    let wanted = std::env::var("QUALITY_KINDS").unwrap_or_default();
+    let kinds: Vec<&str> = KINDS.into_iter().filter(|kind| kind.contains(&wanted)).collect();
+    println!("{clients} clients of each of {} kinds; regret in per cent; size 0 runs until it is precise", kinds.len());
     for size in sizes.split(',').filter_map(|text| text.trim().parse::<u32>().ok()) {
         let began = Instant::now();
-        let found: Vec<Vec<Outcome>> = KINDS.iter().map(|kind| of_kind(kind, size, clients)).collect();
+        let found: Vec<Vec<Outcome>> = kinds.iter().map(|kind| of_kind(kind, size, clients)).collect();
         for (title, weigh) in
             [("regret", Regret::plain as fn(Regret) -> f64), ("too fast doubled", Regret::fast_doubled)]
         {
@@ -92,11 +94,11 @@ fn main() {
             println!(
                 "kind           refused  presses   fastest safe    sheet's value   ratio 0.65      paired (SE)       covered  ms"
             );
-            for (kind, outcomes) in KINDS.iter().zip(&found) {
+            for (kind, outcomes) in kinds.iter().zip(&found) {
                 line(kind, &outcomes.iter().collect::<Vec<_>>(), weigh);
             }
-            let reactors: Vec<&Outcome> = found[..KINDS.len() - 2].iter().flatten().collect();
-            line("all reactors", &reactors, weigh);
+            let reacting = kinds.iter().zip(&found).filter(|(kind, _)| !kind.starts_with("timer"));
+            line("all reactors", &reacting.flat_map(|(_, outcomes)| outcomes).collect::<Vec<_>>(), weigh);
             line("all", &found.iter().flatten().collect::<Vec<_>>(), weigh);
         }
         println!("({:.0} s)", began.elapsed().as_secs_f64());
@@ -118,7 +120,7 @@ fn of_kind(kind: &str, size: u32, clients: usize) -> Vec<Outcome> {
 fn one(traits: &Traits, plan: Plan) -> Option<Outcome> {
     let mut client = Client::new(traits.clone(), plan.seed);
     let mut records: Vec<Record> = Vec::new();
-    let end = sit(&mut Session::new(plan.clone()), &mut client, |fresh| records.extend_from_slice(fresh)).ok()?;
+    sit(&mut Session::new(plan.clone()), &mut client, |fresh| records.extend_from_slice(fresh)).ok()?;
     let evidence = gather::evidence(&[(&Header::for_plan(&plan), &records)]).ok()?;
     let latencies: Vec<f64> =
         evidence.opportunities.iter().filter(|one| one.moving()).filter_map(Opportunity::accepted_s).collect();
@@ -128,7 +130,7 @@ fn one(traits: &Traits, plan: Plan) -> Option<Outcome> {
     let advised = scan_rate::advise(&evidence);
     let millis = began.elapsed().as_secs_f64() * 1e3;
 
-    let judge = Judge::new(traits, &client, end, &evidence)?;
+    let judge = Judge::new(traits, &records, &evidence)?;
     let ratio = rounding::up(Id::ScanInterval, sample.mean() / 0.65);
     let (advised, covered) = match advised.advice {
         Advice::Set { value, interval, beside, .. } => {
@@ -180,8 +182,7 @@ fn plan(kind: &str, traits: &Traits, size: u32, index: usize, stream: &mut Strea
 /// Knows the truth about one client on its menu.
 struct Judge<'a> {
     traits: &'a Traits,
-    slower: f64,
-    more_lapses: f64,
+    worked: Vec<f64>,
     ways: Ways,
     pace: Pace,
     best: f64,
@@ -197,7 +198,7 @@ fn judged(traits: &Traits, evidence: &Evidence) -> [f64; 2] {
 }
 
 impl Judge<'_> {
-    fn new<'a>(traits: &'a Traits, client: &Client, end: Moment, evidence: &Evidence) -> Option<Judge<'a>> {
+    fn new<'a>(traits: &'a Traits, records: &[Record], evidence: &Evidence) -> Option<Judge<'a>> {
         let settings = &evidence.settings;
         let arrangement = Arrangement::new(&evidence.menu, settings);
         let weights: Vec<_> = (0u16..).map(ItemIx).zip(arrangement.items().iter().map(|item| item.weight)).collect();
@@ -208,12 +209,8 @@ impl Judge<'_> {
             pause: settings.pause_after_selection().as_seconds(),
             loops_inside: settings.loops_inside().unwrap_or(1),
         };
-        let slower = client.slower(end);
-        let course = traits.course;
-        let minutes = if course.slower_per_min > 0.0 { libm::log(slower) / course.slower_per_min } else { 0.0 };
-        let more_lapses = course.lapses_per_min * minutes;
         let ways = Ways::new(&arrangement.tree, &weights)?;
-        let mut judge = Judge { traits, slower, more_lapses, ways, pace, best: 0.3, least: f64::INFINITY };
+        let mut judge = Judge { traits, worked: worked(traits, records), ways, pace, best: 0.3, least: f64::INFINITY };
         let [fastest, slowest] = judged(traits, evidence);
         let steps = (0..1971).map(|step| 0.3 + 0.01 * f64::from(step));
         let inside = steps.filter(|interval| (fastest..slowest).contains(interval));
@@ -228,8 +225,8 @@ impl Judge<'_> {
     }
 
     fn seconds(&self, interval: f64) -> f64 {
-        let Judge { traits, slower, more_lapses, .. } = *self;
-        self.ways.seconds(&Truth { traits, slower, more_lapses, interval }, &Pace { interval, ..self.pace })
+        let truth = Truth { traits: self.traits, worked: &self.worked, interval };
+        self.ways.seconds(&truth, &Pace { interval, ..self.pace })
     }
 
     fn regret(&self, interval: f64) -> Regret {
