@@ -48,18 +48,15 @@ pub fn advise_for(evidence: &Evidence, asked: &Asked) -> Recommendation {
     let blank = Recommendation::keep("scan rate", 4, SOURCE, seen.latencies.len() + seen.omitted.len());
     let Ok(sample) = Sample::new(seen.latencies.clone()) else { return seen.few(blank) };
     let Some(task) = Task::of(evidence, asked) else { return seen.few(blank) };
-    let manner = rhythm::manner(&seen.timed);
-    let told = if manner == Manner::Times {
-        rhythm_advice::recommend(blank, &seen.timed, seen.omitted.len(), &task)
-    } else if sample.len() < FEWEST {
-        seen.few(blank)
-    } else if let Some(why) = alike::told(&sample) {
-        let advice = Advice::more(WANTED, 0, "timed presses");
-        Recommendation { advice, why, next: alike::REMEDY.into(), ..blank }
-    } else if humps::several(&sample) {
-        humps::recommend(blank, &sample, &evidence.setup)
-    } else {
-        seen.reaction(blank, &sample, manner, &task)
+    let told = match seen.kind(&sample) {
+        Kind::Timed => rhythm_advice::recommend(blank, &seen.timed, seen.omitted.len(), &task),
+        Kind::Few => seen.few(blank),
+        Kind::Alike(why) => {
+            let advice = Advice::more(WANTED, 0, "timed presses");
+            Recommendation { advice, why, next: alike::REMEDY.into(), ..blank }
+        }
+        Kind::Humps => humps::recommend(blank, &sample, &evidence.setup),
+        Kind::Reactions { doubtful } => seen.reactions(blank, &sample, doubtful, &task),
     };
     with_lag(told, evidence, asked)
 }
@@ -71,10 +68,7 @@ pub fn expected(evidence: &Evidence) -> Vec<Expected> {
     let seen = Seen::of(evidence, &Asked::default());
     let curve = || {
         let sample = Sample::new(seen.latencies.clone()).ok()?;
-        let fits = sample.len() >= FEWEST
-            && rhythm::manner(&seen.timed) != Manner::Times
-            && alike::told(&sample).is_none()
-            && !humps::several(&sample);
+        let fits = matches!(seen.kind(&sample), Kind::Reactions { .. });
         let guesses = draws::draws(&sample, seen.omitted.len(), DRAWS).filter(|_| fits)?;
         let task = Task::of(evidence, &Asked::default())?;
         let late = |guess: usize, interval: f64| Pressing::late(&guesses[guess], interval);
@@ -94,6 +88,20 @@ struct Seen {
     omitted: Vec<f64>,
 }
 
+/// What kind of presses these are, which decides what can be said of them.
+enum Kind {
+    /// To the rhythm of the scan.
+    Timed,
+    Few,
+    /// All alike, and why that bears no advice.
+    Alike(String),
+    Humps,
+    /// Answers to the highlight; doubtful where they may follow the rhythm as well.
+    Reactions {
+        doubtful: bool,
+    },
+}
+
 impl Seen {
     fn of(evidence: &Evidence, asked: &Asked) -> Seen {
         let moving: Vec<&Opportunity> = evidence.opportunities.iter().filter(|one| one.moving()).collect();
@@ -103,6 +111,17 @@ impl Seen {
             timed: rhythm::timed(moving.iter().copied(), shift),
             early: moving.iter().filter(|one| one.pressed_as(Outcome::Early)).count(),
             omitted: moving.iter().filter(|one| one.omitted()).map(|one| one.window_s + shift).collect(),
+        }
+    }
+
+    fn kind(&self, sample: &Sample) -> Kind {
+        let manner = rhythm::manner(&self.timed);
+        match alike::told(sample) {
+            _ if manner == Manner::Times => Kind::Timed,
+            _ if sample.len() < FEWEST => Kind::Few,
+            Some(why) => Kind::Alike(why),
+            None if humps::several(sample) => Kind::Humps,
+            None => Kind::Reactions { doubtful: manner == Manner::Unclear },
         }
     }
 
@@ -127,14 +146,10 @@ impl Seen {
         }
     }
 
-    /// For presses that answer the highlight, or may do so.
-    fn reaction(&self, blank: Recommendation, sample: &Sample, manner: Manner, task: &Task) -> Recommendation {
+    fn reactions(&self, blank: Recommendation, sample: &Sample, doubtful: bool, task: &Task) -> Recommendation {
         let Some(readings) = Readings::of(sample, &self.omitted, task) else { return self.few(blank) };
         let told = self.recommend(blank, sample, &readings, task);
-        match manner {
-            Manner::Unclear => rhythm_advice::doubt(told, &self.timed, self.omitted.len(), task),
-            Manner::Reacts | Manner::Times => told,
-        }
+        if doubtful { rhythm_advice::doubt(told, &self.timed, self.omitted.len(), task) } else { told }
     }
 
     fn recommend(&self, blank: Recommendation, sample: &Sample, readings: &Readings, task: &Task) -> Recommendation {
