@@ -12,6 +12,9 @@ use super::{problem, read_header};
 use crate::code::ClientCode;
 use crate::problem::Problem;
 
+/// The folder within a data folder in which a file `CODE.json` may say more of a client.
+const CLIENTS: &str = "clients";
+
 /// The files of one client.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Belongings {
@@ -29,7 +32,12 @@ impl Store {
     /// When the folder or a log cannot be read.
     pub fn belongings(&self, client: &ClientCode) -> Result<Belongings, Problem> {
         let mut found = Belongings::default();
-        let files: Vec<PathBuf> = entries(self.folder())?.into_iter().filter(|path| !path.is_dir()).collect();
+        let mut files = entries(self.folder())?;
+        let more = self.folder().join(CLIENTS);
+        if more.is_dir() {
+            files.extend(entries(&more)?);
+        }
+        files.retain(|path| !path.is_dir());
         let (mut own, mut others) = (BTreeSet::new(), BTreeSet::new());
         for log in files.iter().filter(|path| is_log(path) && !path.is_symlink()) {
             match read_header(log)? {

@@ -124,7 +124,7 @@ fn take_lock(folder: &Path) -> Result<File, Problem> {
         problem(
             &path,
             format!("cannot lock the data folder: {error}"),
-            "check your rights, or give a folder on a local disk",
+            "check your rights and the free space, or give a folder on a local disk",
         )
     };
     // Followed, a link would put the lock, and the number below, into somebody else's file.

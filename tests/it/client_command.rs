@@ -26,6 +26,10 @@ impl Folder {
         for name in ["C07-20260102-030405.html", "C07-2-20260102-030405.html", "C07-letter.txt", "C08.txt"] {
             fs::write(folder.path("data").join(name), name).unwrap();
         }
+        fs::create_dir(folder.path("data/clients")).unwrap();
+        for name in ["C07.json", "C08.json"] {
+            fs::write(folder.path("data/clients").join(name), name).unwrap();
+        }
         folder
     }
 
@@ -49,11 +53,15 @@ fn said(output: &Output) -> String {
     String::from_utf8_lossy(&output.stdout).into_owned() + &String::from_utf8_lossy(&output.stderr)
 }
 
-/// What stands in a folder, by name, without the lock.
+/// The files in a folder and in the folders in it, by name, without the lock.
 fn held(folder: &Path) -> BTreeMap<String, Vec<u8>> {
-    let files = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
-    let named = files.map(|path| (path.file_name().unwrap().to_string_lossy().into_owned(), fs::read(path).unwrap()));
-    named.filter(|(name, _)| name != "pacewright.lock").collect()
+    let entries = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
+    let (folders, files): (Vec<PathBuf>, Vec<PathBuf>) = entries.partition(|path| path.is_dir());
+    let deeper: Vec<_> = folders.iter().flat_map(|folder| held(folder)).collect();
+    let named = files
+        .into_iter()
+        .map(|path| (path.file_name().unwrap().to_string_lossy().into_owned(), fs::read(path).unwrap()));
+    named.filter(|(name, _)| name != "pacewright.lock").chain(deeper).collect()
 }
 
 const OWN: [&str; 4] =
@@ -65,7 +73,7 @@ fn an_export_is_a_copy_of_all_and_leaves_all() {
     let before = held(&folder.path("data"));
     let (code, said) = folder.client(&["export", "C07", "--data", "data", "--out", "out"]);
     assert_eq!(code, 0, "{said}");
-    assert!(said.contains("4 files of C07 copied to out and compared") && said.contains("C07-letter.txt"), "{said}");
+    assert!(said.contains("5 files of C07 copied to out and compared") && said.contains("C07-letter.txt"), "{said}");
     let copied = held(&folder.path("out"));
     assert!(copied.keys().eq(OWN) && copied.iter().all(|(name, bytes)| before[name] == *bytes));
     assert_eq!(held(&folder.path("data")), before);
@@ -79,7 +87,7 @@ fn an_archive_is_the_copy_and_the_data_folder_forgets() {
     let before = held(&folder.path("data"));
     let (code, said) = folder.client(&["archive", "C07", "--data", "data", "--out", "out"]);
     assert_eq!(code, 0, "{said}");
-    assert!(said.contains("4 files of C07 deleted") && said.contains("Not reached: copies, backups"), "{said}");
+    assert!(said.contains("5 files of C07 deleted") && said.contains("Not reached: copies, backups"), "{said}");
     let (left, away) = (held(&folder.path("data")), held(&folder.path("out")));
     assert!(away.keys().eq(OWN) && left.keys().all(|name| !OWN.contains(&name.as_str())));
     assert_eq!(left.into_iter().chain(away).collect::<BTreeMap<_, _>>(), before);
@@ -90,7 +98,7 @@ fn an_archive_that_cannot_be_written_deletes_nothing() {
     let folder = Folder::new();
     let before = held(&folder.path("data"));
     fs::create_dir(folder.path("out")).unwrap();
-    fs::write(folder.path("out").join(OWN[3]), "another").unwrap();
+    fs::write(folder.path("out").join(OWN[4]), "another").unwrap();
     let (code, said) = folder.client(&["archive", "C07", "--data", "data", "--out", "out"]);
     assert!(code == 1 && said.contains("one of this name is there"), "{said}");
     assert_eq!(held(&folder.path("data")), before);
@@ -109,7 +117,7 @@ fn a_deletion_needs_the_code_twice_and_says_what_went() {
     }
     let (code, said) = folder.client(&["delete", "C07", "--data", "data", "--confirm", "C07"]);
     assert_eq!(code, 0, "{said}");
-    assert!(said.contains("4 files of C07 deleted") && OWN.iter().all(|name| said.contains(name)), "{said}");
+    assert!(said.contains("5 files of C07 deleted") && OWN.iter().all(|name| said.contains(name)), "{said}");
     let left = held(&folder.path("data"));
     assert!(left.len() == before.len() - OWN.len() && left.keys().all(|name| !OWN.contains(&name.as_str())));
 }
