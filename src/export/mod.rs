@@ -12,6 +12,7 @@
 pub mod bids;
 mod blocks;
 pub mod cell;
+mod closures;
 pub mod csv;
 pub mod exchange;
 mod levels;
@@ -20,6 +21,7 @@ mod presses;
 mod session;
 mod sessions;
 mod settings;
+mod standing;
 pub mod table;
 mod trials;
 

@@ -3,9 +3,10 @@
 use std::collections::HashMap;
 
 use super::cell::Cell;
-use super::levels::{BLOCK_KINDS, LEFT_OUT, OUTCOMES, word};
+use super::levels::{BLOCK_KINDS, OUTCOMES, word};
 use super::presses::corrected;
-use super::session::{Owned, Standing, View, Whose, keys};
+use super::session::{Owned, View, Whose, keys};
+use super::standing::{InTrial, Standing, in_trial};
 use super::table::Column;
 use crate::analysis::evidence::{Opportunity, Response};
 use crate::analysis::opportunities::{Found, of_trials};
@@ -24,6 +25,12 @@ pub struct OpportunityRow {
     standing: Standing,
     attributed_to: Option<u32>,
     lag_us: Option<i64>,
+}
+
+impl InTrial for OpportunityRow {
+    fn standing(&self) -> Option<Standing> {
+        Some(self.standing)
+    }
 }
 
 impl Owned for OpportunityRow {
@@ -89,6 +96,13 @@ pub(super) fn columns() -> Vec<Field> {
     let mut all: Vec<Field> = keys().into();
     all.extend(place());
     all.extend(response());
+    all.extend(in_trial());
+    all.push(Field::of(
+        "in_findings",
+        "",
+        "The latency enters the summary of latencies in the findings: a hit in a trial that counts.",
+        |row| Cell::Flag(row.in_findings()),
+    ));
     all
 }
 
@@ -169,20 +183,6 @@ fn response() -> Vec<Field> {
             "",
             "The press of table presses that is taken to be meant for this lighting, a late one too; missing for an omission.",
             |row| Cell::whole(row.attributed_to),
-        ),
-        Field::of("trial_counts", "", "The trial enters the findings.", |row| Cell::Flag(row.standing.counts())),
-        Field::of("left_out", "", "Why the trial does not enter the findings; the first reason that holds.", |row| {
-            row.standing.left_out()
-        })
-        .levels(LEFT_OUT),
-        Field::of("interrupted", "", "Something came between in the trial, which counts all the same.", |row| {
-            Cell::Flag(row.standing.interrupted)
-        }),
-        Field::of(
-            "in_findings",
-            "",
-            "The latency enters the summary of latencies in the findings: a hit in a trial that counts.",
-            |row| Cell::Flag(row.in_findings()),
         ),
     ]
 }

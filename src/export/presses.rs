@@ -6,14 +6,12 @@
 use std::collections::HashMap;
 
 use super::cell::Cell;
-use super::levels::{BLOCK_KINDS, IGNORED, LEFT_OUT, OUTCOMES, STATES, word};
-use super::session::{Owned, Standing, View, Whose, keys, some_word};
+use super::closures::{Closure, closures};
+use super::levels::{BLOCK_KINDS, IGNORED, OUTCOMES, STATES, word};
+use super::session::{Owned, View, Whose, keys, some_word};
+use super::standing::{InTrial, Standing, in_trial};
 use super::table::Column;
-use crate::analysis::hands::Hands;
-use crate::engine::effect::{Effect, Ignored, Switch};
-use crate::session::event::{BlockKind, Event};
-use crate::session::input::Input;
-use crate::session::record::{Record, What};
+use crate::session::event::BlockKind;
 use crate::session::trial::{Outcome, Press};
 use crate::time::Moment;
 
@@ -29,28 +27,9 @@ pub struct PressRow {
     lag_us: Option<i64>,
 }
 
-/// What the records say of a closure.
-#[derive(Clone, Debug)]
-struct Closure {
-    switch: Switch,
-    closed: Moment,
-    opened: Option<Moment>,
-    state: &'static str,
-    block: Option<(u16, BlockKind)>,
-    trial: Option<u32>,
-    /// The filter took it for a press, and when that press was let go.
-    pressed: bool,
-    let_go: Option<Moment>,
-    accepted: Option<Moment>,
-    ignored: Option<Ignored>,
-    judged: Option<Press>,
-}
-
-impl Closure {
-    /// Whether a press with this stamp is this closure: by its press or, where letting go acts, by
-    /// its release.
-    fn is(&self, stamp: Moment) -> bool {
-        self.pressed && (self.closed == stamp || self.let_go == Some(stamp))
+impl InTrial for PressRow {
+    fn standing(&self) -> Option<Standing> {
+        self.standing
     }
 }
 
@@ -94,11 +73,9 @@ impl PressRow {
 
 /// The rows of a session, and the number of the row that each judged press has.
 pub(super) fn rows(view: &View) -> (Vec<PressRow>, HashMap<Moment, u32>) {
-    let mut walk = Walk { hands: Hands::new(), resting: false, block: None, trial: None, closures: Vec::new() };
-    view.session.records.iter().for_each(|record| walk.take(record));
     let standings = view.trials();
     let rows: Vec<PressRow> = (1..)
-        .zip(walk.closures)
+        .zip(closures(view.session.records))
         .map(|(number, raw)| {
             let place = raw.block.map(|(block, _)| block).zip(raw.trial);
             let standing = place.and_then(|place| standings.get(&place).copied());
@@ -109,126 +86,18 @@ pub(super) fn rows(view: &View) -> (Vec<PressRow>, HashMap<Moment, u32>) {
     (rows, numbers)
 }
 
-struct Walk {
-    hands: Hands,
-    resting: bool,
-    block: Option<(u16, BlockKind)>,
-    trial: Option<u32>,
-    closures: Vec<Closure>,
-}
-
-impl Walk {
-    fn take(&mut self, record: &Record) {
-        self.hands.take(record);
-        match &record.what {
-            What::Input(Input::Edge { switch, down: true }) => self.closed(*switch, record.at),
-            What::Input(Input::Edge { switch, down: false }) => self.opened(*switch, record.at),
-            What::Input(Input::Next) if !self.hands.paused => self.resting = false,
-            What::Input(_) => {}
-            What::Effect(effect) => self.effect(effect),
-            What::Event(event) => self.event(event),
-        }
-    }
-
-    fn closed(&mut self, switch: Switch, closed: Moment) {
-        let state = self.state();
-        let trial = self.trial.filter(|_| state == "trial");
-        self.closures.push(Closure {
-            switch,
-            closed,
-            opened: None,
-            state,
-            block: self.block,
-            trial,
-            pressed: false,
-            let_go: None,
-            accepted: None,
-            ignored: None,
-            judged: None,
-        });
-    }
-
-    fn state(&self) -> &'static str {
-        match () {
-            () if self.hands.mine => "assessor",
-            () if self.hands.paused => "paused",
-            () if self.resting => "resting",
-            () if self.trial.is_some() => "trial",
-            () if self.block.is_some_and(|(_, kind)| without_trials(kind)) => "open-block",
-            () => "between",
-        }
-    }
-
-    fn opened(&mut self, switch: Switch, at: Moment) {
-        if let Some(last) = self.find(|closure| closure.switch == switch) {
-            last.opened = last.opened.or(Some(at));
-        }
-    }
-
-    /// The last closure of which this holds.
-    fn find(&mut self, wanted: impl Fn(&Closure) -> bool) -> Option<&mut Closure> {
-        self.closures.iter_mut().rev().find(|closure| wanted(closure))
-    }
-
-    fn effect(&mut self, effect: &Effect) {
-        match *effect {
-            Effect::Pressed { switch, edge } => {
-                if let Some(found) = self.find(|closure| closure.switch == switch && closure.closed == edge) {
-                    found.pressed = true;
-                }
-            }
-            Effect::Released { switch, pressed, edge } => {
-                if let Some(found) = self.find(|closure| closure.switch == switch && closure.is(pressed)) {
-                    found.let_go = Some(edge);
-                }
-            }
-            Effect::Activated(by) => {
-                if let Some(found) = self.find(|closure| closure.switch == by.switch && closure.is(by.pressed)) {
-                    found.accepted = Some(by.accepted);
-                }
-            }
-            Effect::NotCounted { switch, pressed, why } => {
-                if let Some(found) = self.find(|closure| closure.switch == switch && closure.is(pressed)) {
-                    found.ignored = Some(why);
-                }
-            }
-            _ => {}
-        }
-    }
-
-    fn event(&mut self, event: &Event) {
-        match event {
-            Event::BlockBegan { block, kind } => {
-                (self.block, self.trial, self.resting) = (Some((*block, *kind)), None, false);
-            }
-            Event::BlockEnded { .. } => (self.block, self.trial) = (None, None),
-            Event::TrialBegan { trial, .. } => (self.trial, self.resting) = (Some(*trial), false),
-            Event::Rest { .. } | Event::Question => self.resting = true,
-            Event::CarriedOn => self.resting = false,
-            Event::Trial(trial) => {
-                self.trial = None;
-                for press in &trial.presses {
-                    if let Some(found) = self.find(|closure| closure.judged.is_none() && closure.is(press.pressed)) {
-                        // The last edge of a trial may have come in the same batch as its end.
-                        (found.judged, found.trial) = (Some(*press), Some(trial.trial));
-                        found.block = Some((trial.block, trial.kind));
-                    }
-                }
-            }
-            _ => {}
-        }
-    }
-}
-
-fn without_trials(kind: BlockKind) -> bool {
-    matches!(kind, BlockKind::FirstContact | BlockKind::QuietWatch | BlockKind::SwitchCheck)
-}
-
 /// What a row holds.
 pub(super) fn columns() -> Vec<Field> {
     let mut all: Vec<Field> = keys().into();
     all.extend(contact());
     all.extend(judgement());
+    all.extend(in_trial());
+    all.push(Field::of(
+            "in_findings",
+            "",
+            "Its latency enters the summary of latencies in the findings: a hit in a trial that counts, pairs of presses left out.",
+            |row| Cell::Flag(row.in_findings()),
+        ));
     all
 }
 
@@ -320,22 +189,6 @@ fn judgement() -> Vec<Field> {
         Field::of("gap_s", "s", "In pairs of presses: from the first press to the second.", |row| {
             Cell::some(row.judged().filter(|_| row.is_pair()).and_then(|press| press.latency_us), Cell::Micros)
         }),
-        Field::of("trial_counts", "", "Its trial enters the findings; missing outside trials.", |row| {
-            Cell::some(row.standing, |standing| Cell::Flag(standing.counts()))
-        }),
-        Field::of("left_out", "", "Why its trial does not enter the findings; the first reason that holds.", |row| {
-            Cell::some(row.standing, Standing::left_out)
-        })
-        .levels(LEFT_OUT),
-        Field::of("interrupted", "", "Something came between in its trial, which counts all the same.", |row| {
-            Cell::some(row.standing, |standing| Cell::Flag(standing.interrupted))
-        }),
-        Field::of(
-            "in_findings",
-            "",
-            "Its latency enters the summary of latencies in the findings: a hit in a trial that counts, pairs of presses left out.",
-            |row| Cell::Flag(row.in_findings()),
-        ),
     ]
 }
 

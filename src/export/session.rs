@@ -7,8 +7,9 @@ use serde_json::Value;
 
 use super::cell::Cell;
 use super::levels::word;
+use super::standing::Standing;
 use super::table::{Column, Shown};
-use crate::analysis::reading::{Judged, LeftOut, Reading};
+use crate::analysis::reading::Reading;
 use crate::log::header::Header;
 use crate::menu::Menu;
 use crate::session::event::BlockKind;
@@ -101,35 +102,6 @@ impl<'a> View<'a> {
     /// Delay inside every latency of the session, in microseconds; `None` when it was not measured.
     pub fn lag_us(&self) -> Option<i64> {
         self.session.header.measured.lag_us().map(|lag| lag as i64)
-    }
-}
-
-/// How a trial stands towards the findings.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Standing {
-    pub left_out: Option<LeftOut>,
-    pub interrupted: bool,
-}
-
-impl Standing {
-    pub fn of(judged: &Judged) -> Standing {
-        Standing { left_out: judged.left_out(), interrupted: judged.trial.interruption.is_some() }
-    }
-
-    pub fn counts(self) -> bool {
-        self.left_out.is_none()
-    }
-
-    /// The word of [`super::levels::LEFT_OUT`].
-    pub fn left_out(self) -> Cell {
-        Cell::some(self.left_out, |reason| {
-            Cell::text(match reason {
-                LeftOut::Practice => "practice",
-                LeftOut::Excluded => "excluded",
-                LeftOut::Aborted => "aborted",
-                LeftOut::Prompted => "prompted",
-            })
-        })
     }
 }
 

@@ -3,7 +3,8 @@
 use super::cell::Cell;
 use super::levels::{BLOCK_KINDS, INTERRUPTIONS, LEFT_OUT, OUTCOMES, PROMPTS, word};
 use super::presses::micros;
-use super::session::{Owned, Standing, View, Whose, keys, some_word};
+use super::session::{Owned, View, Whose, keys, some_word};
+use super::standing::Standing;
 use super::table::Column;
 use crate::session::event::Event;
 use crate::session::record::What;
