@@ -3,12 +3,16 @@
 //! Prints resident memory at every hour, and whether every step was made and the log is the session. It ends
 //! with 1 when something is not as it should be. `SOAK_HOURS` says how long.
 
+#[path = "soak/memory.rs"]
+mod memory;
+
 use std::io;
 use std::process::exit;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::thread;
 
+use memory::resident_kib;
 use pacewright::engine::effect::Effect;
 use pacewright::log::header::Header;
 use pacewright::log::replay::{Replayed, replay};
@@ -139,8 +143,8 @@ impl Watch {
             _ => {}
         }
         if record.at.0 >= (self.hours.len() as u64 + 1) * 3_600_000_000 {
-            self.hours.push(resident_kib());
-            println!("hour {}: {} KiB resident", self.hours.len(), resident_kib());
+            self.hours.push(resident_kib("self"));
+            println!("hour {}: {} KiB resident", self.hours.len(), resident_kib("self"));
         }
     }
 
@@ -162,11 +166,4 @@ impl Watch {
     fn sound(&self) -> bool {
         self.steps > 0 && self.late == 0 && self.stalls == 0 && self.growth() <= FLAT_WITHIN_KIB
     }
-}
-
-/// Resident memory (VmRSS) in KiB, from the kernel; 0 where it does not tell.
-fn resident_kib() -> u64 {
-    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
-    let line = status.lines().find_map(|line| line.strip_prefix("VmRSS:"));
-    line.and_then(|rest| rest.trim().trim_end_matches(" kB").parse().ok()).unwrap_or(0)
 }
