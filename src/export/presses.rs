@@ -93,11 +93,11 @@ pub(super) fn columns() -> Vec<Field> {
     all.extend(judgement());
     all.extend(in_trial());
     all.push(Field::of(
-            "in_findings",
-            "",
-            "Its latency enters the summary of latencies in the findings: a hit in a trial that counts, pairs of presses left out.",
-            |row| Cell::Flag(row.in_findings()),
-        ));
+        "in_findings",
+        "",
+        "Its latency enters the summary of latencies in the findings: a hit in a trial that counts, pairs of presses left out.",
+        |row| Cell::Flag(row.in_findings()),
+    ));
     all
 }
 
