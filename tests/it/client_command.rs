@@ -64,8 +64,13 @@ fn held(folder: &Path) -> BTreeMap<String, Vec<u8>> {
     named.filter(|(name, _)| name != "pacewright.lock").chain(deeper).collect()
 }
 
-const OWN: [&str; 4] =
-    ["C07-20260102-030405.html", "C07-20260102-030405.jsonl", "C07-20260103-030405-2.jsonl", "copy of a session.jsonl"];
+const OWN: [&str; 5] = [
+    "C07-20260102-030405.html",
+    "C07-20260102-030405.jsonl",
+    "C07-20260103-030405-2.jsonl",
+    "C07.json",
+    "copy of a session.jsonl",
+];
 
 #[test]
 fn an_export_is_a_copy_of_all_and_leaves_all() {
