@@ -25,10 +25,13 @@ const DAY_US: i64 = 86_400_000_000;
 pub(super) fn run(args: &PracticeArgs) -> Done {
     let file = args.plan.display().to_string();
     let (read, problems) = crate::practice::plan::read(&file, files::bytes(&args.plan, String::new)?);
-    let plan = pass(read, problems)?;
+    let mut plan = pass(read, problems)?;
     let step = step(&plan, args.step.as_deref().unwrap_or(&plan.steps[0]))?;
     let profile = files::profile(&args.simulate)?;
     let began = wall_clock()?;
+    let client = files::client(CLIENT)?;
+    let store = Store::open(&args.out)?;
+    practised::go_on(&mut plan, &practised::so_far(&store, &client)?);
     let now = since_1970_us(&rfc3339(&began)).unwrap_or_default();
     let days = plan.advised.as_ref().map_or(0, |advised| age(advised, now));
     let menu = own_menu(args, &plan)?;
@@ -45,8 +48,6 @@ pub(super) fn run(args: &PracticeArgs) -> Done {
     let setup = demo::circumstances();
     let header = plan::header(sitting.session_plan(), CLIENT, rfc3339(&began), setup, measured);
     let header = Header { invented: true, practice: Some(sitting.practice().clone()), ..header };
-    let client = files::client(CLIENT)?;
-    let store = Store::open(&args.out)?;
     let (path, file) = store.create_log(&client, &began)?;
     write(&mut sitting, &header, file, Client::new(profile.traits, args.seed))?;
     say!("Log: `{}`", path.display());

@@ -2,6 +2,7 @@
 
 use super::{Trouble, files, tell};
 use crate::code::ClientCode;
+use crate::practice::plan::Plan;
 use crate::practice::progress::{Progress, progress};
 use crate::practice::progress_text;
 use crate::store::{Store, since_1970_us};
@@ -21,6 +22,15 @@ pub(super) fn so_far(store: &Store, client: &ClientCode) -> Result<Vec<Progress>
     }
     let sessions: Vec<_> = logs.iter().map(|log| (&log.header, &log.records[..])).collect();
     Ok(progress(&sessions))
+}
+
+/// The plan goes on from the newest session that says with which interval.
+pub(super) fn go_on(plan: &mut Plan, practice: &[Progress]) {
+    let sessions = practice.iter().flat_map(|one| &one.sessions);
+    let told = sessions.filter_map(|one| Some((since_1970_us(&one.began)?, one.next_interval()?, one)));
+    if let Some((_, interval, session)) = told.max_by_key(|(began, ..)| *began) {
+        plan.go_on_from(interval, session.began.get(..10).unwrap_or_default());
+    }
 }
 
 /// Prints it, where something was practised.

@@ -157,6 +157,17 @@ impl Plan {
     }
 }
 
+impl Plan {
+    /// Begins with the interval that practice ended with on the day `on` (as 2026-11-20), where that is no older than
+    /// the advice. Where what there is is kept, or the clinician has locked it, the advice stands.
+    pub fn go_on_from(&mut self, interval: Span, on: &str) {
+        let newer = self.advised.as_ref().is_none_or(|advised| *advised.on <= *on);
+        if newer && self.goal == Goal::Improve && !self.limits.locked {
+            self.advised = Some(Advised { scan_interval: interval.as_seconds(), on: on.to_string() });
+        }
+    }
+}
+
 static SHORT: Shape = Shape::Text(60);
 static STEP: Shape = Shape::Text(40);
 static SECONDS: Shape = Shape::Number(0.3, 20.0);
@@ -337,6 +348,19 @@ mod tests {
     fn to_keep_is_never_faster_than_advised() {
         let (plan, _) = read("example", example().replace("improve", "keep"));
         assert_eq!(plan.unwrap().limits().shortest, Span::from_ms(1_400));
+    }
+
+    #[test]
+    fn the_last_practice_takes_the_place_of_older_advice_unless_that_is_to_be_kept() {
+        let after = |from: &str, to: &str, on: &str| {
+            let mut plan = read("example", example().replace(from, to)).0.unwrap();
+            plan.go_on_from(Span::from_ms(1_100), on);
+            plan.advised.unwrap().scan_interval
+        };
+        assert_eq!(after("", "", "2026-11-20"), 1.1);
+        assert_eq!(after("", "", "2026-11-19"), 1.4);
+        assert_eq!(after("improve", "keep", "2026-11-21"), 1.4);
+        assert_eq!(after("\"longest\": 4", "\"longest\": 4, \"locked\": true", "2026-11-21"), 1.4);
     }
 
     #[test]

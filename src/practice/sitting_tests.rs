@@ -110,6 +110,26 @@ fn a_steady_client_masters_a_step_and_the_log_holds_each_reason() {
 }
 
 #[test]
+fn a_clock_that_jumps_ends_it_kindly() {
+    let begun = || {
+        let mut sitting = Sitting::new(&plan(), steps::find("three-items").unwrap(), None, 0, 1).unwrap();
+        sitting.input(Moment(2_000_000), Input::Next, &mut Vec::new());
+        sitting
+    };
+    let mut out = Vec::new();
+    let mut ahead = begun();
+    ahead.advance(Moment(48 * 3_600_000_000), &mut out);
+    let summary = ahead.summary().unwrap();
+    assert!(summary.interval.is_none() && summary.tally.saw() == Saw::NoPress, "{summary}");
+    let mut back = begun();
+    back.advance(Moment(60_000_000), &mut out);
+    for (at, down) in [(1_000, true), (2_000, false), (7 * 86_400_000_000, true), (0, false)] {
+        back.input(Moment(at), Input::Edge { switch: crate::engine::effect::Switch(0), down }, &mut out);
+    }
+    assert!(back.finished() && back.summary().unwrap().interval.is_none());
+}
+
+#[test]
 fn nothing_begins_before_the_carer_has_confirmed() {
     let mut sitting = Sitting::new(&plan(), steps::find("two-items").unwrap(), None, 0, 1).unwrap();
     assert!(sitting.to_confirm().unwrap().contains("the night nurse"));
