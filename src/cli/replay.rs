@@ -10,6 +10,7 @@ use crate::log::reader::LogFile;
 use crate::log::replay::{Replayed, replay};
 use crate::problem::Problem;
 use crate::session::record::Record;
+use crate::settings::Id;
 
 pub(super) fn run(args: &ReplayArgs) -> Done {
     if !args.set.is_empty() {
@@ -23,7 +24,13 @@ pub(super) fn run(args: &ReplayArgs) -> Done {
 }
 
 fn try_settings(args: &ReplayArgs) -> Done {
-    let changes = args.set.iter().map(|text| plan::change(text)).collect::<Result<Vec<_>, _>>()?;
+    let mut changes: Vec<(Id, i64)> = Vec::new();
+    for text in &args.set {
+        let (id, raw) = plan::change(text)?;
+        // Of a setting that is given twice the last value counts.
+        changes.retain(|(known, _)| *known != id);
+        changes.push((id, raw));
+    }
     let log = files::session(&args.log)?;
     let name = args.log.display().to_string();
     let found = tried(&log.header, &log.records, &changes)

@@ -93,7 +93,7 @@ impl Read {
     pub fn at_home(&self) -> Option<AtHome> {
         let advice = self.advice.as_ref().ok().filter(|advice| !advice.evidence.menu.tasks.is_empty())?;
         let profile = fit(&[(&self.header, &self.records)]).ok()?;
-        Some(at_home(&profile, &advice.evidence.menu, &advice.sheet.settings, RUNS / 4, 1))
+        Some(at_home(&profile, &advice.evidence.menu, &advice.sheet.settings, RUNS / 5, 1))
     }
 
     fn write(&self, out: &Path) -> Done {

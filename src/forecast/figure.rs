@@ -19,8 +19,9 @@ impl Figure {
     /// From the runs of each guess; every guess has at least one.
     ///
     /// The means of the guesses scatter because the profile is unsure, and because so many runs are no
-    /// more than so many. What the second adds is taken off, by drawing the means together; with a
-    /// single guess it is all there is, and makes the interval. `None` without a run.
+    /// more than so many. What the second adds is taken off, by drawing the means together, but for one
+    /// standard error of what is left: few runs make the interval wider, not narrower. With a single
+    /// guess chance is all there is, and makes the interval. `None` without a run.
     #[must_use]
     pub fn of(guesses: &[Vec<f64>]) -> Option<Figure> {
         let runs: Vec<Sample> = guesses.iter().filter_map(|runs| Sample::new(runs.clone()).ok()).collect();
@@ -52,7 +53,9 @@ fn chance(runs: &Sample) -> f64 {
 
 /// The middle 90 % of the means, once what chance adds to their scatter is taken off.
 fn between(means: &Sample, sd: f64, chance: f64) -> Interval {
-    let kept = if sd > 0.0 { libm::sqrt((1.0 - chance / (sd * sd)).max(0.0)) } else { 0.0 };
+    // Of Normal means the variance has a standard error of √(2/n) times itself.
+    let unsure = libm::sqrt(2.0 / means.len() as f64);
+    let kept = if sd > 0.0 { libm::sqrt(((1.0 - chance / (sd * sd)).max(0.0) + unsure).min(1.0)) } else { 0.0 };
     let drawn = |p: f64| means.mean() + kept * (means.quantile(p) - means.mean());
     // Even with every guess alike the mean is known no better than by all runs together.
     let least = normal::quantile(1.0 - Level::NINETY.tail()) * libm::sqrt(chance / means.len() as f64);

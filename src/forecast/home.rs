@@ -21,7 +21,7 @@ use crate::stats::Sample;
 /// How many times as slow as today.
 pub const SLOWER: [f64; 3] = [1.0, 1.25, 1.5];
 /// Runs of each task that are enough for two digits, over all guesses.
-pub const RUNS: usize = 4_000;
+pub const RUNS: usize = 10_000;
 
 /// What the tasks of a menu take.
 #[derive(Clone, Debug, PartialEq, Serialize)]

@@ -14,6 +14,7 @@ pub fn lines(found: &AtHome) -> Vec<String> {
     let mut lines = vec![row(heads.map(String::from))];
     lines.extend(found.tasks.iter().flat_map(task));
     lines.push(rests_on(found));
+    lines.push("If no press misses: by the closed form, exact for each guess.".into());
     lines
 }
 
@@ -25,7 +26,7 @@ pub fn rests_on(found: &AtHome) -> String {
         guesses => format!("intervals (90 %) from {guesses} guesses that the logs leave open"),
     };
     format!(
-        "Simulated, {} runs of each, errors and putting them right included; what is given up counts as 10 min (if no press misses: closed form); {unsure}.",
+        "Simulated, {} runs of each, errors and putting them right included; what is given up counts as 10 min; {unsure}.",
         found.runs
     )
 }

@@ -1,13 +1,13 @@
 //! At home: what each household task takes, now and slower. A short table.
 
 use super::text::{escape, glued, table};
-use crate::analysis::words::percent;
+use crate::analysis::words::{capital, percent};
 use crate::forecast::home::{AtHome, State, TaskAtHome};
 use crate::forecast::home_text::{rests_on, seconds, slower, swallowed};
 
 pub(super) fn table_of(found: &AtHome) -> String {
     let states = found.tasks.first().map_or(&[][..], |task| &task.states);
-    let heads: Vec<String> = states.iter().map(|state| slower(state.slower)).collect();
+    let heads: Vec<String> = states.iter().map(|state| capital(&slower(state.slower))).collect();
     let heads: Vec<&str> = std::iter::once("Task").chain(heads.iter().map(String::as_str)).collect();
     let caption = "At the settings of the sheet, by a client fitted to this session: mean time, and how often a wrong \
                    choice is made on the way. A model, no promise.";

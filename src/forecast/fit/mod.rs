@@ -10,6 +10,7 @@ mod law;
 mod notes;
 mod rests;
 pub mod text;
+mod timer;
 mod tiring;
 mod trains;
 
@@ -75,7 +76,7 @@ struct Found {
 fn laws(sessions: &[Session], evidence: &Evidence, moving: &[&Opportunity], notes: &mut Notes) -> Result<Found, Unfit> {
     let pressed = moving.iter().filter(|one| one.latency_s().is_some()).count();
     if rhythm::manner(&rhythm::timed(moving.iter().copied(), 0.0)) == Manner::Times {
-        return law::of_a_timer(evidence, moving, notes);
+        return timer::of_a_timer(evidence, moving, notes);
     }
     if pressed < WANTED {
         return Err(few(pressed));
