@@ -4,6 +4,7 @@ pub mod advice;
 pub mod analysis;
 #[cfg(feature = "app")]
 pub mod app;
+pub mod arrange;
 pub mod cli;
 pub mod code;
 pub mod engine;

@@ -13,8 +13,11 @@
 //! Koester 2013, Disability and Rehabilitation: Assistive Technology 8:321–329: 79.7 % against
 //! 10.5 % mean error).
 
+use std::ops::Range;
+
+pub use super::visit::{Known, Takes};
 use super::visit::{Level, Lighting, Others, Passage, Visits};
-use crate::engine::tree::{Entry, EntryIx, GroupIx, ItemIx, ScanTree};
+use crate::engine::tree::{Entry, GroupIx, ItemIx, ScanTree};
 
 /// What is known of the client's presses.
 pub trait Presses {
@@ -27,6 +30,14 @@ pub trait Presses {
     fn lapses(&self) -> f64;
     /// Unwanted activations a second while the scan runs.
     fn unwanted(&self) -> f64 {
+        0.0
+    }
+    /// Added to the latency where the wanted entry is the first of its group, in seconds.
+    fn first_item(&self) -> f64 {
+        0.0
+    }
+    /// So long after a press that has entered a group the next one counts for nothing, in seconds.
+    fn deaf(&self) -> f64 {
         0.0
     }
     /// −ln of the mean of exp(−`rate` × latency); unless it is known exactly, as if all latencies were
@@ -73,6 +84,8 @@ impl Default for Recovery {
 pub struct Ways {
     /// One way an item; the shares add up to 1.
     ways: Vec<Way>,
+    /// The steps of all ways, from the top down: places in [`Ways::levels`].
+    steps: Vec<usize>,
     /// The levels of all ways, each once.
     levels: Vec<Level>,
 }
@@ -80,8 +93,8 @@ pub struct Ways {
 #[derive(Clone, Debug, PartialEq)]
 struct Way {
     share: f64,
-    /// Places in [`Ways::levels`], from the top down.
-    levels: Vec<usize>,
+    /// Its part of [`Ways::steps`].
+    steps: Range<usize>,
 }
 
 impl Ways {
@@ -93,15 +106,15 @@ impl Ways {
     pub fn new(tree: &ScanTree, weights: &[(ItemIx, f64)]) -> Option<Ways> {
         let used = || weights.iter().filter(|(_, weight)| weight.is_finite() && *weight > 0.0);
         let total: f64 = used().map(|(_, weight)| weight).sum();
-        let mut levels = Vec::new();
-        let ways: Vec<Way> = used()
-            .filter_map(|(item, weight)| {
-                let path = tree.path(*item)?.into_iter();
-                let places = path.map(|(group, entry)| place_of(level(tree, group, entry), &mut levels)).collect();
-                Some(Way { share: weight / total, levels: places })
-            })
-            .collect();
-        (!ways.is_empty()).then_some(Ways { ways, levels })
+        let mut walk = Walk { tree, levels: Vec::new(), paths: Vec::new(), steps: Vec::new(), here: Vec::new() };
+        walk.group(ScanTree::TOP);
+        let Walk { levels, paths, steps, .. } = walk;
+        let way = |(item, weight): &(ItemIx, f64)| {
+            let steps = paths.get(usize::from(item.0))?.clone()?;
+            Some(Way { share: weight / total, steps })
+        };
+        let ways: Vec<Way> = used().filter_map(way).collect();
+        (!ways.is_empty()).then_some(Ways { ways, steps, levels })
     }
 
     /// A list of `count` items of equal use, scanned one by one; `None` for an empty list.
@@ -120,7 +133,7 @@ impl Ways {
     /// Mean number of right presses that a selection takes, by share of use.
     #[must_use]
     pub fn presses(&self) -> f64 {
-        self.ways.iter().map(|way| way.share * way.levels.len() as f64).sum()
+        self.ways.iter().map(|way| way.share * way.steps.len() as f64).sum()
     }
 
     /// Expected seconds from the start of the scan to the right selection, by share of use.
@@ -133,72 +146,175 @@ impl Ways {
     /// The same with what is known of putting errors right.
     #[must_use]
     pub fn seconds_with(&self, presses: &impl Presses, pace: &Pace, recovery: &Recovery) -> f64 {
-        let passages: Vec<Passage> = Visits::new(presses, pace, recovery).all(&self.levels);
-        self.ways.iter().map(|way| way.share * way.seconds(&passages)).sum()
+        self.takes(presses, pace, recovery).seconds
+    }
+
+    /// All that a selection takes, by share of use.
+    #[must_use]
+    pub fn takes(&self, presses: &impl Presses, pace: &Pace, recovery: &Recovery) -> Takes {
+        let each = self.each(presses, pace, recovery);
+        self.ways.iter().zip(each).fold(Takes::default(), |sum, (way, takes)| sum.plus(way.share, takes))
+    }
+
+    /// All that each item takes, in the order in which they were given and by themselves.
+    #[must_use]
+    pub fn each(&self, presses: &impl Presses, pace: &Pace, recovery: &Recovery) -> Vec<Takes> {
+        self.along(&Visits::new(presses, pace, recovery).all(&self.levels))
+    }
+
+    /// The same for one of many menus under the same presses, pace and recovery.
+    #[must_use]
+    pub fn each_known(&self, presses: &impl Presses, pace: &Pace, recovery: &Recovery, known: &Known) -> Vec<Takes> {
+        self.along(&Visits::new(presses, pace, recovery).all_known(&self.levels, known))
+    }
+
+    fn along(&self, passages: &[Passage]) -> Vec<Takes> {
+        self.ways.iter().map(|way| takes(self.passages(way, passages))).collect()
+    }
+
+    fn passages<'a>(&'a self, way: &Way, passages: &'a [Passage]) -> impl Iterator<Item = &'a Passage> {
+        self.steps[way.steps.clone()].iter().map(|level| &passages[*level])
     }
 
     /// Share of selections in which an entry is taken that was not wanted.
     #[must_use]
     pub fn wrong(&self, presses: &impl Presses, pace: &Pace) -> f64 {
         let passages: Vec<Passage> = Visits::new(presses, pace, &Recovery::default()).all(&self.levels);
-        self.ways.iter().map(|way| way.share * way.wrong(&passages)).sum()
+        self.ways.iter().map(|way| way.share * wrong(self.passages(way, &passages))).sum()
     }
 }
 
-impl Way {
-    /// The equation of this way: time from the top = `constant` + `again` × time from the top.
-    fn seconds(&self, passages: &[Passage]) -> f64 {
-        let mut reached = 1.0;
-        let (mut constant, mut again) = (0.0, 0.0);
-        for passage in self.levels.iter().map(|level| &passages[*level]) {
-            constant += reached * passage.seconds;
-            again += reached * passage.again;
-            reached *= passage.right;
+/// More goes wrong than can be put right.
+const NEVER: Takes = Takes { seconds: f64::INFINITY, hits: f64::INFINITY, wrong_items: f64::INFINITY };
+
+/// The equation of a way through these levels: from the top = `constant` + `again` × from the top.
+fn takes<'a>(passages: impl Iterator<Item = &'a Passage>) -> Takes {
+    let mut reached = 1.0;
+    let (mut constant, mut again) = (Takes::default(), 0.0);
+    for passage in passages {
+        constant = constant.plus(reached, passage.takes);
+        again += reached * passage.again;
+        reached *= passage.right;
+    }
+    if again < 1.0 { constant.times(1.0 / (1.0 - again)) } else { NEVER }
+}
+
+/// A walk over a tree that gathers its levels, each once, and the way to every item.
+struct Walk<'a> {
+    tree: &'a ScanTree,
+    levels: Vec<Level>,
+    /// By item: where its steps stand.
+    paths: Vec<Option<Range<usize>>>,
+    steps: Vec<usize>,
+    here: Vec<usize>,
+}
+
+impl Walk<'_> {
+    fn group(&mut self, group: GroupIx) {
+        let entries = &self.tree.group(group).entries;
+        let all = entries.iter().map(|entry| Lead::of(self.tree, entry)).fold(Lead::default(), Lead::plus);
+        for (position, entry) in entries.iter().enumerate() {
+            if *entry == Entry::Exit {
+                continue;
+            }
+            let lighting = Lighting { first: position == 0, top: group == ScanTree::TOP, count: entries.len() };
+            let others = all.without(Lead::of(self.tree, entry)).others(entries.len() - 1);
+            let level = self.place_of(Level { position, lighting, others });
+            self.here.push(level);
+            match entry {
+                Entry::Item(item) => self.reach(*item),
+                Entry::Group(inner) => self.group(*inner),
+                Entry::Exit => {}
+            }
+            self.here.pop();
         }
-        if again < 1.0 { constant / (1.0 - again) } else { f64::INFINITY }
     }
 
-    /// A group that was left without a choice is entered anew, so only right and wrong ones are told apart.
-    fn wrong(&self, passages: &[Passage]) -> f64 {
-        let (mut reached, mut wrong) = (1.0, 0.0);
-        for passage in self.levels.iter().map(|level| &passages[*level]) {
-            wrong += reached * passage.wrong;
-            reached *= passage.right;
+    fn reach(&mut self, item: ItemIx) {
+        let place = usize::from(item.0);
+        if self.paths.len() <= place {
+            self.paths.resize(place + 1, None);
         }
-        wrong / (wrong + reached).max(f64::MIN_POSITIVE)
+        if self.paths[place].is_none() {
+            self.paths[place] = Some(self.steps.len()..self.steps.len() + self.here.len());
+            self.steps.extend_from_slice(&self.here);
+        }
+    }
+
+    fn place_of(&mut self, level: Level) -> usize {
+        self.levels.iter().rposition(|known| *known == level).unwrap_or_else(|| {
+            self.levels.push(level);
+            self.levels.len() - 1
+        })
     }
 }
 
-fn place_of(level: Level, levels: &mut Vec<Level>) -> usize {
-    levels.iter().position(|known| *known == level).unwrap_or_else(|| {
-        levels.push(level);
-        levels.len() - 1
-    })
-}
-
-fn level(tree: &ScanTree, group: GroupIx, entry: EntryIx) -> Level {
-    let entries = &tree.group(group).entries;
-    Level {
-        position: usize::from(entry.0),
-        lighting: Lighting { first: entry.0 == 0, top: group == ScanTree::TOP, count: entries.len() },
-        others: others(tree, entries, entry),
+/// A group that was left without a choice is entered anew, so only right and wrong ones are told apart.
+fn wrong<'a>(passages: impl Iterator<Item = &'a Passage>) -> f64 {
+    let (mut reached, mut wrong) = (1.0, 0.0);
+    for passage in passages {
+        wrong += reached * passage.wrong;
+        reached *= passage.right;
     }
+    wrong / (wrong + reached).max(f64::MIN_POSITIVE)
 }
 
-fn others(tree: &ScanTree, entries: &[Entry], wanted: EntryIx) -> Others {
-    let others = || entries.iter().enumerate().filter(|(place, _)| *place != usize::from(wanted.0)).map(|(_, one)| one);
-    let groups: Vec<&[Entry]> = others()
-        .filter_map(|entry| if let Entry::Group(inner) = entry { Some(&*tree.group(*inner).entries) } else { None })
-        .collect();
-    let exits: Vec<usize> =
-        groups.iter().filter_map(|group| group.iter().position(|entry| *entry == Entry::Exit)).collect();
-    let all = others().count().max(1) as f64;
-    let mean = |sum: usize| sum as f64 / groups.len() as f64;
-    Others {
-        groups: groups.len() as f64 / all,
-        exits: others().filter(|entry| **entry == Entry::Exit).count() as f64 / all,
-        entries: if groups.is_empty() { 0.0 } else { mean(groups.iter().map(|group| group.len()).sum()) },
-        exit_at: (!groups.is_empty() && exits.len() == groups.len()).then(|| mean(exits.iter().sum())),
+/// What entries lead to: whole numbers, so that one can be taken out again.
+#[derive(Clone, Copy, Debug, Default)]
+struct Lead {
+    groups: usize,
+    exits: usize,
+    /// Entries of these groups.
+    entries: usize,
+    /// Groups that have an exit, and the sum of its positions.
+    with_exit: usize,
+    exits_at: usize,
+}
+
+impl Lead {
+    fn of(tree: &ScanTree, entry: &Entry) -> Lead {
+        match entry {
+            Entry::Item(_) => Lead::default(),
+            Entry::Exit => Lead { exits: 1, ..Lead::default() },
+            Entry::Group(inner) => {
+                let entries = &tree.group(*inner).entries;
+                let exit = entries.iter().position(|entry| *entry == Entry::Exit);
+                let (with_exit, exits_at) = (usize::from(exit.is_some()), exit.unwrap_or(0));
+                Lead { groups: 1, exits: 0, entries: entries.len(), with_exit, exits_at }
+            }
+        }
+    }
+
+    fn plus(self, other: Lead) -> Lead {
+        Lead {
+            groups: self.groups + other.groups,
+            exits: self.exits + other.exits,
+            entries: self.entries + other.entries,
+            with_exit: self.with_exit + other.with_exit,
+            exits_at: self.exits_at + other.exits_at,
+        }
+    }
+
+    fn without(self, one: Lead) -> Lead {
+        Lead {
+            groups: self.groups - one.groups,
+            exits: self.exits - one.exits,
+            entries: self.entries - one.entries,
+            with_exit: self.with_exit - one.with_exit,
+            exits_at: self.exits_at - one.exits_at,
+        }
+    }
+
+    /// Shares and means among so many.
+    fn others(self, count: usize) -> Others {
+        let (all, groups) = (count.max(1) as f64, self.groups as f64);
+        let mean = |sum: usize| if self.groups == 0 { 0.0 } else { sum as f64 / groups };
+        Others {
+            groups: groups / all,
+            exits: self.exits as f64 / all,
+            entries: mean(self.entries),
+            exit_at: (self.groups > 0 && self.with_exit == self.groups).then(|| mean(self.exits_at)),
+        }
     }
 }
 
@@ -346,6 +462,32 @@ mod tests {
         let found = fourth.wrong(&Disturbed { presses: skewed(0.0), unwanted: 0.05 }, &Pace { interval: 1.0, ..BARE });
         let late = 0.085_863 * f64::exp(-0.05 * 4.0);
         assert!((found - 0.139_292 - late).abs() < 2e-4, "{found}");
+    }
+
+    #[test]
+    fn a_press_within_the_lockout_costs_a_pass() {
+        struct Quick;
+        impl Presses for Quick {
+            fn within(&self, seconds: f64) -> f64 {
+                f64::from(u8::from(seconds >= 0.65))
+            }
+            fn mean(&self) -> f64 {
+                0.65
+            }
+            fn lapses(&self) -> f64 {
+                0.0
+            }
+            fn deaf(&self) -> f64 {
+                0.7
+            }
+        }
+        // Two rows of two, no errors. By hand: the first of a row is pressed in vain once, 0.65 + 2 + 0.65 s and
+        // three presses; the second is not, 0.65 + 1.65 s.
+        for (item, seconds, hits) in [(0, 3.3, 3.0), (1, 2.3, 2.0)] {
+            let ways = Ways::new(&ScanTree::row_column(2, 2), &[(ItemIx(item), 1.0)]).unwrap();
+            let found = ways.takes(&Quick, &BARE, &Recovery::default());
+            assert!((found.seconds - seconds).abs() < 1e-9 && (found.hits - hits).abs() < 1e-9, "{found:?}");
+        }
     }
 
     #[test]

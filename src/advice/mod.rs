@@ -6,6 +6,7 @@
 mod alike;
 pub mod asked;
 pub mod between;
+pub mod by_traits;
 pub mod change;
 pub mod compare;
 pub mod compare_text;

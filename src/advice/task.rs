@@ -126,7 +126,7 @@ pub(super) fn recovery(evidence: &Evidence) -> Recovery {
 
 /// A wrong item that changes something is undone by one more selection: the same one for what is
 /// switched, the opposite one for what is set. What leaves nothing behind needs none.
-fn undo(menu: &Menu) -> f64 {
+pub(crate) fn undo(menu: &Menu) -> f64 {
     let items = menu.items();
     let lasting = items.iter().filter(|item| !item.effects.is_empty()).count();
     lasting as f64 / items.len().max(1) as f64
@@ -144,7 +144,7 @@ pub(super) fn ways(evidence: &Evidence) -> Option<Ways> {
 }
 
 /// The timings of the menu under these settings.
-pub(super) fn pace(settings: &Settings) -> Pace {
+pub(crate) fn pace(settings: &Settings) -> Pace {
     Pace {
         interval: settings.scan_interval().as_seconds(),
         first_at_top: settings.first_after_start().as_seconds(),

@@ -5,11 +5,15 @@
 //! Whatever comes first takes the entry that is lit then: the wanted one, a wrong item or a wrong
 //! group. So the chance of the right one is what the survival of "nothing has come yet" loses while
 //! the wanted entry is lit, in this pass or, for a press that is a whole pass late, in the next one.
+//! Hits and wrong items are counted along the same ways as the seconds.
+
+use std::collections::HashMap;
+use std::sync::{Arc, Mutex, PoisonError};
 
 use super::expected_time::{Pace, Presses, Recovery};
 
 /// How the wanted entry is lit.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub(super) struct Lighting {
     /// It is the first of its group and has the first-item time.
     pub first: bool,
@@ -39,11 +43,53 @@ pub(super) struct Others {
     pub exit_at: Option<f64>,
 }
 
+/// What a selection, or a part of it, takes.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Takes {
+    /// Seconds.
+    pub seconds: f64,
+    /// Switch hits, unwanted ones among them.
+    pub hits: f64,
+    /// Wrong items taken.
+    pub wrong_items: f64,
+}
+
+impl Takes {
+    /// These and the share `share` of the others.
+    #[must_use]
+    pub fn plus(self, share: f64, other: Takes) -> Takes {
+        Takes {
+            seconds: self.seconds + share * other.seconds,
+            hits: self.hits + share * other.hits,
+            wrong_items: self.wrong_items + share * other.wrong_items,
+        }
+    }
+
+    pub(super) fn times(self, factor: f64) -> Takes {
+        Takes::default().plus(factor, self)
+    }
+}
+
+/// Visits that have been worked out, for many menus under one client, pace and recovery: most of their
+/// levels are alike.
+#[derive(Clone, Debug, Default)]
+pub struct Known(Arc<Mutex<HashMap<Key, Passage>>>);
+
+/// A level in whole numbers.
+type Key = (usize, Lighting, [u64; 4]);
+
+impl Level {
+    fn key(&self) -> Key {
+        let Others { groups, exits, entries, exit_at } = self.others;
+        (self.position, self.lighting, [groups, exits, entries, exit_at.unwrap_or(-1.0)].map(f64::to_bits))
+    }
+}
+
 /// What one visit comes to.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Passage {
-    /// Seconds at the level, and until what went wrong is put right, but for selections.
-    pub seconds: f64,
+    /// What it takes at the level, and until what went wrong is put right, but for selections.
+    pub takes: Takes,
     /// Chance that the right entry is taken, and that another one is.
     pub right: f64,
     pub wrong: f64,
@@ -51,9 +97,9 @@ pub(super) struct Passage {
     pub again: f64,
 }
 
-/// What an error costs: seconds, and selections to be made beside the one that is wanted.
+/// What an error costs, and selections to be made beside the one that is wanted.
 struct Cost {
-    seconds: f64,
+    takes: Takes,
     again: f64,
 }
 
@@ -101,6 +147,14 @@ impl<'a, P: Presses> Visits<'a, P> {
         levels.iter().map(visit).collect()
     }
 
+    /// The same, each level worked out once for all menus that share `known`.
+    pub fn all_known(&self, levels: &[Level], known: &Known) -> Vec<Passage> {
+        let mut known = known.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let visit =
+            |level: &Level| *known.entry(level.key()).or_insert_with(|| self.visit(level, self.taken(level.lighting)));
+        levels.iter().map(visit).collect()
+    }
+
     fn visit(&self, level: &Level, taken: f64) -> Passage {
         let Lighting { top, count, .. } = level.lighting;
         let first = self.first(top);
@@ -111,17 +165,26 @@ impl<'a, P: Presses> Visits<'a, P> {
         let silent_pass = self.silent * self.nothing_unwanted(pass);
         let right = stays * (self.will * taken + self.silent * (1.0 - lit));
         let wrong = (1.0 - silent_pass - right).max(0.0);
-        // The scan at the top has no end.
-        let left = if top { 0.0 } else { libm::pow(silent_pass, f64::from(self.pace.loops_inside)) };
-        // Passes until something comes: geometric, cut off at the loops.
-        let passes = (1.0 - left) / (1.0 - silent_pass).max(f64::MIN_POSITIVE);
-        let one = self.will * self.until_press(onset) + self.silent * self.until_unwanted(pass);
-        let Cost { seconds, again } = self.wrong_entry(&level.others);
+        let seen = onset + self.later(level.lighting);
+        // Right after the press that entered the group the next one may count for nothing; in later passes not.
+        let lost = if top { 0.0 } else { self.will * self.presses.within(self.presses.deaf() - seen) };
+        let pass_with = |lost: f64| Takes {
+            seconds: (self.will - lost) * self.until_press(seen) + (self.silent + lost) * self.until_unwanted(pass),
+            hits: 1.0 - silent_pass,
+            wrong_items: 0.0,
+        };
+        let first_silent = silent_pass + lost * self.nothing_unwanted(pass);
+        // Further passes until something comes: geometric, cut off at the loops. The scan at the top has no end.
+        let cut = if top { 0.0 } else { libm::pow(silent_pass, f64::from(self.pace.loops_inside - 1)) };
+        let further = first_silent * (1.0 - cut) / (1.0 - silent_pass).max(f64::MIN_POSITIVE);
+        let left = first_silent * cut;
+        let wrongs = (1.0 + further) * wrong;
+        let Cost { takes, again } = self.wrong_entry(&level.others);
         Passage {
-            seconds: passes * (one + wrong * seconds),
-            right: passes * right,
-            wrong: passes * wrong,
-            again: passes * wrong * again + left,
+            takes: pass_with(lost).plus(further, pass_with(0.0)).plus(wrongs, takes),
+            right: (right - stays * lost).max(0.0) + further * right,
+            wrong: wrongs,
+            again: wrongs * again + left,
         }
     }
 
@@ -130,7 +193,8 @@ impl<'a, P: Presses> Visits<'a, P> {
     fn taken(&self, lighting: Lighting) -> f64 {
         let lit = self.lit(lighting);
         let pass = self.first(lighting.top) + lighting.count as f64 * self.pace.interval;
-        let waiting = |seconds: f64| self.nothing_unwanted(seconds) * (1.0 - self.presses.within(seconds));
+        let later = self.later(lighting);
+        let waiting = |seconds: f64| self.nothing_unwanted(seconds) * (1.0 - self.presses.within(seconds - later));
         let next_pass = waiting(pass);
         let next = if next_pass > NEVER { next_pass - waiting(pass + lit) } else { 0.0 };
         self.at_once - waiting(lit) + next
@@ -141,31 +205,37 @@ impl<'a, P: Presses> Visits<'a, P> {
         let (item, group) = (self.wrong_item(), self.wrong_group(others));
         let items = 1.0 - others.groups - others.exits;
         Cost {
-            seconds: items * item.seconds + others.groups * group.seconds,
+            takes: item.takes.times(items).plus(others.groups, group.takes),
             again: items * item.again + others.groups * group.again + others.exits,
         }
     }
 
     /// A wrong item is undone, and the right one looked for again.
     fn wrong_item(&self) -> Cost {
-        Cost { seconds: self.pace.pause, again: 1.0 + self.recovery.undo }
+        let takes = Takes { seconds: self.pace.pause, hits: 0.0, wrong_items: 1.0 };
+        Cost { takes, again: 1.0 + self.recovery.undo }
     }
 
     /// A wrong group is waited out or left by its exit, whichever is sooner, unless something unwanted
     /// takes one of its items first.
     fn wrong_group(&self, others: &Others) -> Cost {
-        let seen = self.recovery.wrong_group.map(|intervals| intervals * self.pace.interval);
-        let waits = seen.unwrap_or_else(|| self.leaving(others));
+        let (waits, hits) = self.leaving(others);
         let taken = 1.0 - self.nothing_unwanted(waits);
         let item = self.wrong_item();
-        Cost { seconds: self.until_unwanted(waits) + taken * item.seconds, again: 1.0 - taken + taken * item.again }
+        let own = Takes { seconds: self.until_unwanted(waits), hits: taken + (1.0 - taken) * hits, wrong_items: 0.0 };
+        Cost { takes: own.plus(taken, item.takes), again: 1.0 - taken + taken * item.again }
     }
 
-    fn leaving(&self, others: &Others) -> f64 {
+    /// Seconds in a wrong group that nothing disturbs, and hits that leave it.
+    fn leaving(&self, others: &Others) -> (f64, f64) {
+        if let Some(intervals) = self.recovery.wrong_group {
+            return (intervals * self.pace.interval, 0.0);
+        }
         let (first, interval) = (self.pace.first_inside, self.pace.interval);
         let loops = f64::from(self.pace.loops_inside) * (first + others.entries * interval);
         let onset = |position: f64| if position == 0.0 { 0.0 } else { first + position * interval };
-        others.exit_at.map_or(loops, |position| loops.min(onset(position) + self.mean))
+        let exit = others.exit_at.map(|position| onset(position) + self.mean);
+        exit.filter(|exit| *exit < loops).map_or((loops, 0.0), |exit| (exit, 1.0))
     }
 
     fn first(&self, top: bool) -> f64 {
@@ -174,6 +244,11 @@ impl<'a, P: Presses> Visits<'a, P> {
 
     fn lit(&self, lighting: Lighting) -> f64 {
         self.pace.interval + if lighting.first { self.first(lighting.top) } else { 0.0 }
+    }
+
+    /// By how much later the press comes to an entry that is lit like this.
+    fn later(&self, lighting: Lighting) -> f64 {
+        if lighting.first { self.presses.first_item() } else { 0.0 }
     }
 
     /// Chance that nothing unwanted comes for so long.

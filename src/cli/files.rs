@@ -2,16 +2,20 @@
 
 use std::path::{Path, PathBuf};
 
+use serde_json::Value;
+
 use super::{Trouble, pass, tell};
 use crate::code::ClientCode;
+use crate::json::shape::Shape;
 use crate::log::header::Header;
 use crate::log::reader::LogFile;
 use crate::menu::Menu;
 use crate::menu::shipped as menus;
-use crate::problem::{Problem, Severity};
+use crate::problem::{Findings, Problem, Severity};
 use crate::session::protocol::Protocol;
 use crate::session::record::Record;
 use crate::session::{protocol_file, shipped as protocols};
+use crate::settings::Settings;
 use crate::sim::profile::{Profile, shipped as profiles};
 use crate::store;
 
@@ -48,12 +52,28 @@ pub(super) fn client(code: &str) -> Result<ClientCode, Trouble> {
 
 /// A menu, by shipped name or from a file.
 pub(super) fn menu(name: &str) -> Result<Menu, Trouble> {
-    if let Some(menu) = menus::find(name) {
-        return Ok(menu);
-    }
-    let text = bytes(Path::new(name), || known(menus::MENUS))?;
-    let (menu, problems) = crate::menu::file::read(name, text);
+    let (menu, problems) = crate::menu::file::read(name, menu_text(name)?);
     pass(menu, problems)
+}
+
+/// The text of a menu, by shipped name or from a file.
+pub(super) fn menu_text(name: &str) -> Result<Vec<u8>, Trouble> {
+    let shipped = menus::MENUS.iter().find(|(known, _)| *known == name).map(|(_, text)| text.as_bytes().to_vec());
+    shipped.map_or_else(|| bytes(Path::new(name), || known(menus::MENUS)), Ok)
+}
+
+/// Timing settings from a file: an object of names and values, as in a protocol's `settings`. What is left out
+/// stays at its default.
+pub(super) fn settings(path: &Path) -> Result<Settings, Trouble> {
+    let file = path.display().to_string();
+    let root = crate::json::read(&file, store::read_whole(path)?)?;
+    let mut findings = Findings::of(&file);
+    Shape::Settings.check("the settings", &root, &mut findings);
+    let settings = match root.to_value() {
+        Value::Object(object) if !findings.fatal() => Settings::from_json(&object).ok(),
+        _ => None,
+    };
+    pass(settings, findings.sorted())
 }
 
 /// A virtual client, by shipped name or from a file.

@@ -10,6 +10,7 @@ macro_rules! say {
 
 mod analyse;
 mod args;
+mod arrange;
 mod asked;
 mod check;
 mod client;
@@ -89,6 +90,7 @@ fn run(args: Args) -> Done {
         Some(Command::Client(command)) => client::run(&command),
         Some(Command::Replay(args)) => replay::run(&args),
         Some(Command::Check(args)) => check::run(&args),
+        Some(Command::Arrange(args)) => arrange::run(&args),
         Some(Command::Settings(args)) => settings::run(&args),
     }
 }

@@ -11,11 +11,16 @@ use crate::settings::{Id, Settings, find, parse_value};
 
 /// The plan: the protocol's settings over the defaults, the `NAME=VALUE` changes over both.
 pub(super) fn plan(protocol: Protocol, menu: Menu, changes: &[String], seed: u64) -> Result<Plan, Trouble> {
-    let mut settings = Settings::from_json(&protocol.settings).map_err(|error| setting_problem(&error.to_string()))?;
+    let settings = Settings::from_json(&protocol.settings).map_err(|error| setting_problem(&error.to_string()))?;
+    Ok(Plan { protocol, menu, settings: changed(settings, changes)?, seed })
+}
+
+/// Settings with the `NAME=VALUE` changes.
+pub(super) fn changed(mut settings: Settings, changes: &[String]) -> Result<Settings, Trouble> {
     for change in changes {
         change_setting(&mut settings, change)?;
     }
-    Ok(Plan { protocol, menu, settings, seed })
+    Ok(settings)
 }
 
 /// Makes one `NAME=VALUE` change.

@@ -4,7 +4,7 @@
 //! is scanned as a block on the same page, or opens a page of its own. A menu is read from a JSON
 //! file ([`mod@file`]) and never drives a real appliance.
 
-mod check;
+pub(crate) mod check;
 pub mod file;
 pub mod home;
 pub mod shipped;

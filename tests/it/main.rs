@@ -1,6 +1,8 @@
 //! All integration tests, in one binary.
 
 mod analyse;
+mod arrange;
+mod arrange_search;
 mod bad_input;
 mod client_command;
 mod clients;

@@ -1,0 +1,171 @@
+//! `arrange`: the best order and grouping of a menu for one client, as a new menu file.
+
+use std::path::Path;
+
+use serde_json::{Value, json};
+
+use super::args::ArrangeArgs;
+use super::{Done, Trouble, files, pass, plan};
+use crate::advice::by_traits::ByTraits;
+use crate::analysis::words::seconds;
+use crate::arrange::judge::Judge;
+use crate::arrange::parts::Stock;
+use crate::arrange::wishes::Wishes;
+use crate::arrange::{Arranged, Proposed, arrange, file, json, proposal, scanned, text};
+use crate::engine::pattern::Arrangement;
+use crate::json::Located;
+use crate::menu::Menu;
+use crate::problem::{Findings, Problem};
+use crate::settings::{Id, Settings, Technique, show_value};
+use crate::sim::profile::Profile;
+use crate::store;
+
+pub(super) fn run(args: &ArrangeArgs) -> Done {
+    let wishes = Wishes { keep: args.keep.clone(), dissolve: args.dissolve.clone() };
+    not_there(&args.out)?;
+    let (root, menu) = menu(&args.menu, &wishes)?;
+    let profile = files::profile(&args.profile)?;
+    let settings = settings(args)?;
+    let uses_a_day = args.uses_a_day.as_deref().map(|uses| uses_of(uses, &menu)).transpose()?;
+
+    let kept = wishes.kept(&root);
+    let (stock, parts) = Stock::of(&menu, |id| wishes.dissolves(id));
+    let ids: Vec<&str> = stock.items.iter().map(|item| item.id.as_str()).collect();
+    let is_kept = |item: u16| kept.iter().any(|id| id == ids[usize::from(item)]);
+    let judge = Judge::new(&menu, stock, &settings, ByTraits::new(&profile.traits, &settings), is_kept);
+    let arranged = arrange(&judge, &menu, &parts, uses_a_day).ok_or_else(|| hopeless(&args.menu, &settings))?;
+    let new = arranged.proposed.as_ref().map(|proposed| {
+        let new = file::rearranged(&root.to_value(), &proposed.parts, |id| wishes.dissolves(id));
+        write(&args.out, &new)
+    });
+    let new = new.transpose()?;
+    let told = Told { args, judge: &judge, menu: &menu, profile: &profile, arranged: &arranged, new: new.as_ref() };
+    if args.json {
+        told.print_json()
+    } else {
+        told.print(&kept)
+    }
+    Ok(())
+}
+
+/// The menu and its file, fit to be arranged.
+fn menu(name: &str, wishes: &Wishes) -> Result<(Located, Menu), Trouble> {
+    let bytes = files::menu_text(name)?;
+    let (menu, problems) = crate::menu::file::read(name, &bytes);
+    let menu = pass(menu, problems)?;
+    let root = crate::json::read(name, &bytes)?;
+    let mut findings = Findings::of(name);
+    wishes.check(&menu, &root, &mut findings);
+    let fit = (!findings.fatal()).then_some((root, menu));
+    pass(fit, findings.sorted())
+}
+
+fn settings(args: &ArrangeArgs) -> Result<Settings, Trouble> {
+    let base = args.settings.as_deref().map(files::settings).transpose()?.unwrap_or_default();
+    let settings = plan::changed(base, &args.set)?;
+    if settings.technique() == Technique::Automatic {
+        return Ok(settings);
+    }
+    let name = show_value(Id::Technique, settings.raw(Id::Technique));
+    let what = format!("the technique is `{name}`, and menus are arranged for automatic scanning");
+    Err(Problem::error("--set", None, what, "set `technique=automatic`; other techniques take items in this order too")
+        .into())
+}
+
+/// Selections a day: a number, or the sum of the weights.
+fn uses_of(text: &str, menu: &Menu) -> Result<f64, Trouble> {
+    if text == "weights" {
+        return Ok(menu.items().iter().map(|item| item.weight).sum());
+    }
+    let uses = text.parse().ok().filter(|uses: &f64| uses.is_finite() && *uses > 0.0);
+    let remedy = "give how many selections are made a day, or `weights` where the menu's weights are uses a day";
+    uses.ok_or_else(|| Problem::error("--uses-a-day", None, format!("`{text}` is no number above 0"), remedy).into())
+}
+
+fn not_there(out: &Path) -> Done {
+    if out.exists() || out.is_symlink() {
+        let what = "a file is there already, and no menu is written over another";
+        return Err(Problem::error(&out.display().to_string(), None, what, "give a new name").into());
+    }
+    Ok(())
+}
+
+fn hopeless(menu: &str, settings: &Settings) -> Trouble {
+    let rate = seconds(settings.scan_interval().as_seconds());
+    let what = format!("at a scan rate of {rate} this client goes wrong on it more often than can be put right");
+    Problem::error(menu, None, what, "set a slower `scan_interval` first, and arrange the menu for it").into()
+}
+
+/// Writes the new menu, once it has been read as any other.
+fn write(out: &Path, menu: &Value) -> Result<Menu, Trouble> {
+    let text = serde_json::to_string_pretty(menu).map_err(|error| Trouble::Failed(error.to_string()))?;
+    let (read, problems) = crate::menu::file::read(&out.display().to_string(), &text);
+    let read = pass(read, problems)?;
+    let name = out.file_name().ok_or_else(|| {
+        Problem::error(&out.display().to_string(), None, "it names no file", "give the name of a new menu file")
+    })?;
+    let folder = out.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    store::write_new(folder, name, (text + "\n").as_bytes())?;
+    Ok(read)
+}
+
+/// All that there is to tell.
+struct Told<'a> {
+    args: &'a ArrangeArgs,
+    judge: &'a Judge<'a, ByTraits<'a>>,
+    menu: &'a Menu,
+    profile: &'a Profile,
+    arranged: &'a Arranged,
+    /// The menu that was written.
+    new: Option<&'a Menu>,
+}
+
+impl Told<'_> {
+    fn print(&self, kept: &[String]) {
+        let (judge, arranged) = (self.judge, self.arranged);
+        let [rate, pattern] = [Id::ScanInterval, Id::Pattern].map(|id| show_value(id, judge.settings.raw(id)));
+        let items = judge.stock.items.len();
+        say!("Menu \"{}\", {items} items, for the client \"{}\"", self.menu.name, self.profile.name);
+        say!("Scan rate {rate}, pattern {pattern}; expected times of one selection, uses as the menu weighs them.\n");
+        text::table(arranged).iter().for_each(|line| say!("{line}"));
+        say!("\n{}", text::bound(&arranged.bound));
+        say!("{}\n", proposal::criterion());
+        match arranged.proposed.as_ref().zip(self.new) {
+            Some((proposed, new)) => self.print_proposal(proposed, new, kept),
+            None => say!("Not worth relearning: keep the menu as it is. Nothing is written."),
+        }
+    }
+
+    fn print_proposal(&self, proposed: &Proposed, new: &Menu, kept: &[String]) {
+        say!("{}", text::proposal(proposed, self.judge.stock.items.len()));
+        if !self.menu.tasks.is_empty() {
+            say!("\nHousehold tasks:");
+            text::tasks(self.judge, &self.menu.tasks, self.arranged, proposed).iter().for_each(|line| say!("{line}"));
+        }
+        say!("\nThe new menu, in the order of the scan:");
+        let arrangement = self.arrangement(proposed, new);
+        let is_kept = |id: &str| kept.iter().any(|known| known == id);
+        scanned::lines(&scanned::stops(&arrangement), &is_kept).iter().for_each(|line| say!("{line}"));
+        let (pattern, out) = (show_value(Id::Pattern, proposed.pattern), self.args.out.display());
+        say!("\nWritten: {out}. It has to be scanned with the pattern {pattern}:");
+        say!("  pacewright trial --menu {out} --set pattern={pattern} …");
+    }
+
+    fn arrangement(&self, proposed: &Proposed, new: &Menu) -> Arrangement {
+        Arrangement::new(new, &self.judge.settings.clone().with(Id::Pattern, proposed.pattern))
+    }
+
+    fn print_json(&self) {
+        let mut object = json::arranged(self.judge, self.menu, self.arranged);
+        if let Some((proposed, new)) = self.arranged.proposed.as_ref().zip(self.new) {
+            object["proposed"]["scanned"] = scanned::json(&scanned::stops(&self.arrangement(proposed, new)));
+        }
+        object["format"] = json!("pacewright arrangement");
+        object["version"] = json!(1);
+        object["program"] = json!(env!("CARGO_PKG_VERSION"));
+        object["menu"] = json!(self.menu.name);
+        object["client"] = json!(self.profile.name);
+        object["settings"] = Value::Object(self.judge.settings.to_json());
+        say!("{object}");
+    }
+}
