@@ -16,8 +16,9 @@
 use std::ops::Range;
 
 pub use super::visit::{Known, Takes};
-use super::visit::{Level, Lighting, Others, Passage, Visits};
-use crate::engine::tree::{Entry, GroupIx, ItemIx, ScanTree};
+use super::visit::{Level, Passage, Visits};
+use super::walk::Walk;
+use crate::engine::tree::{ItemIx, ScanTree};
 
 /// What is known of the client's presses.
 pub trait Presses {
@@ -106,9 +107,7 @@ impl Ways {
     pub fn new(tree: &ScanTree, weights: &[(ItemIx, f64)]) -> Option<Ways> {
         let used = || weights.iter().filter(|(_, weight)| weight.is_finite() && *weight > 0.0);
         let total: f64 = used().map(|(_, weight)| weight).sum();
-        let mut walk = Walk { tree, levels: Vec::new(), paths: Vec::new(), steps: Vec::new(), here: Vec::new() };
-        walk.group(ScanTree::TOP);
-        let Walk { levels, paths, steps, .. } = walk;
+        let Walk { levels, paths, steps, .. } = Walk::over(tree);
         let way = |(item, weight): &(ItemIx, f64)| {
             let steps = paths.get(usize::from(item.0))?.clone()?;
             Some(Way { share: weight / total, steps })
@@ -199,56 +198,6 @@ fn takes<'a>(passages: impl Iterator<Item = &'a Passage>) -> Takes {
     if again < 1.0 { constant.times(1.0 / (1.0 - again)) } else { NEVER }
 }
 
-/// A walk over a tree that gathers its levels, each once, and the way to every item.
-struct Walk<'a> {
-    tree: &'a ScanTree,
-    levels: Vec<Level>,
-    /// By item: where its steps stand.
-    paths: Vec<Option<Range<usize>>>,
-    steps: Vec<usize>,
-    here: Vec<usize>,
-}
-
-impl Walk<'_> {
-    fn group(&mut self, group: GroupIx) {
-        let entries = &self.tree.group(group).entries;
-        let all = entries.iter().map(|entry| Lead::of(self.tree, entry)).fold(Lead::default(), Lead::plus);
-        for (position, entry) in entries.iter().enumerate() {
-            if *entry == Entry::Exit {
-                continue;
-            }
-            let lighting = Lighting { first: position == 0, top: group == ScanTree::TOP, count: entries.len() };
-            let others = all.without(Lead::of(self.tree, entry)).others(entries.len() - 1);
-            let level = self.place_of(Level { position, lighting, others });
-            self.here.push(level);
-            match entry {
-                Entry::Item(item) => self.reach(*item),
-                Entry::Group(inner) => self.group(*inner),
-                Entry::Exit => {}
-            }
-            self.here.pop();
-        }
-    }
-
-    fn reach(&mut self, item: ItemIx) {
-        let place = usize::from(item.0);
-        if self.paths.len() <= place {
-            self.paths.resize(place + 1, None);
-        }
-        if self.paths[place].is_none() {
-            self.paths[place] = Some(self.steps.len()..self.steps.len() + self.here.len());
-            self.steps.extend_from_slice(&self.here);
-        }
-    }
-
-    fn place_of(&mut self, level: Level) -> usize {
-        self.levels.iter().rposition(|known| *known == level).unwrap_or_else(|| {
-            self.levels.push(level);
-            self.levels.len() - 1
-        })
-    }
-}
-
 /// A group that was left without a choice is entered anew, so only right and wrong ones are told apart.
 fn wrong<'a>(passages: impl Iterator<Item = &'a Passage>) -> f64 {
     let (mut reached, mut wrong) = (1.0, 0.0);
@@ -257,65 +206,6 @@ fn wrong<'a>(passages: impl Iterator<Item = &'a Passage>) -> f64 {
         reached *= passage.right;
     }
     wrong / (wrong + reached).max(f64::MIN_POSITIVE)
-}
-
-/// What entries lead to: whole numbers, so that one can be taken out again.
-#[derive(Clone, Copy, Debug, Default)]
-struct Lead {
-    groups: usize,
-    exits: usize,
-    /// Entries of these groups.
-    entries: usize,
-    /// Groups that have an exit, and the sum of its positions.
-    with_exit: usize,
-    exits_at: usize,
-}
-
-impl Lead {
-    fn of(tree: &ScanTree, entry: &Entry) -> Lead {
-        match entry {
-            Entry::Item(_) => Lead::default(),
-            Entry::Exit => Lead { exits: 1, ..Lead::default() },
-            Entry::Group(inner) => {
-                let entries = &tree.group(*inner).entries;
-                let exit = entries.iter().position(|entry| *entry == Entry::Exit);
-                let (with_exit, exits_at) = (usize::from(exit.is_some()), exit.unwrap_or(0));
-                Lead { groups: 1, exits: 0, entries: entries.len(), with_exit, exits_at }
-            }
-        }
-    }
-
-    fn plus(self, other: Lead) -> Lead {
-        Lead {
-            groups: self.groups + other.groups,
-            exits: self.exits + other.exits,
-            entries: self.entries + other.entries,
-            with_exit: self.with_exit + other.with_exit,
-            exits_at: self.exits_at + other.exits_at,
-        }
-    }
-
-    fn without(self, one: Lead) -> Lead {
-        Lead {
-            groups: self.groups - one.groups,
-            exits: self.exits - one.exits,
-            entries: self.entries - one.entries,
-            with_exit: self.with_exit - one.with_exit,
-            exits_at: self.exits_at - one.exits_at,
-        }
-    }
-
-    /// Shares and means among so many.
-    fn others(self, count: usize) -> Others {
-        let (all, groups) = (count.max(1) as f64, self.groups as f64);
-        let mean = |sum: usize| if self.groups == 0 { 0.0 } else { sum as f64 / groups };
-        Others {
-            groups: groups / all,
-            exits: self.exits as f64 / all,
-            entries: mean(self.entries),
-            exit_at: (self.groups > 0 && self.with_exit == self.groups).then(|| mean(self.exits_at)),
-        }
-    }
 }
 
 #[cfg(test)]

@@ -55,6 +55,7 @@ pub mod trains;
 pub mod trend;
 pub mod trend_omissions;
 mod visit;
+mod walk;
 
 use crate::analysis::evidence::Evidence;
 use crate::engine::pattern::Arrangement;

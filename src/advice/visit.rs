@@ -167,7 +167,8 @@ impl<'a, P: Presses> Visits<'a, P> {
         let wrong = (1.0 - silent_pass - right).max(0.0);
         let seen = onset + self.later(level.lighting);
         // Right after the press that entered the group the next one may count for nothing; in later passes not.
-        let lost = if top { 0.0 } else { self.will * self.presses.within(self.presses.deaf() - seen) };
+        let deaf = if top { 0.0 } else { self.presses.deaf() };
+        let lost = if deaf > 0.0 { self.will * self.presses.within(deaf - seen) } else { 0.0 };
         let pass_with = |lost: f64| Takes {
             seconds: (self.will - lost) * self.until_press(seen) + (self.silent + lost) * self.until_unwanted(pass),
             hits: 1.0 - silent_pass,
@@ -175,7 +176,7 @@ impl<'a, P: Presses> Visits<'a, P> {
         };
         let first_silent = silent_pass + lost * self.nothing_unwanted(pass);
         // Further passes until something comes: geometric, cut off at the loops. The scan at the top has no end.
-        let cut = if top { 0.0 } else { libm::pow(silent_pass, f64::from(self.pace.loops_inside - 1)) };
+        let cut = if top { 0.0 } else { libm::pow(silent_pass, f64::from(self.pace.loops_inside.saturating_sub(1))) };
         let further = first_silent * (1.0 - cut) / (1.0 - silent_pass).max(f64::MIN_POSITIVE);
         let left = first_silent * cut;
         let wrongs = (1.0 + further) * wrong;

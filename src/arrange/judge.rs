@@ -165,7 +165,7 @@ impl<'a, P: Presses> Judge<'a, P> {
             Part::Item(item) => Node::Item(bare_item(self.stock.items[usize::from(*item)])),
             Part::Group(kind, inside) => Node::Group(self.bare_group(self.stock.is_page(*kind), inside)),
         };
-        menu::Group { id, label, spoken, icon, page, entries: parts.iter().map(node).collect() }
+        menu::Group { id, label, spoken, spoken_s: None, icon, page, entries: parts.iter().map(node).collect() }
     }
 }
 
