@@ -46,8 +46,8 @@ impl<P: Presses + Clone + Sync> Judge<'_, P> {
         easing.hit_s = SAVED_S;
         let starts = self.starts(parts);
         let (eased, fastest) = thread::scope(|scope| {
-            let eased = scope.spawn(|| easing.from_best(&starts));
-            let fastest = self.from_best(&starts);
+            let eased = scope.spawn(|| easing.bettered_starts(&starts));
+            let fastest = self.bettered_starts(&starts);
             (eased.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)), fastest)
         });
         let first = |wanted: fn(&(Shape, Found)) -> bool| {
@@ -77,7 +77,7 @@ impl<P: Presses + Clone + Sync> Judge<'_, P> {
     }
 
     /// The cheapest start, bettered.
-    fn from_best(&self, starts: &[(Shape, Found)]) -> Option<Found> {
+    fn bettered_starts(&self, starts: &[(Shape, Found)]) -> Option<Found> {
         let cost = |start: &&(Shape, Found)| self.cost(&start.1.judged.takes);
         let mut cheapest: Vec<&(Shape, Found)> = starts.iter().collect();
         cheapest.sort_by(|one, other| cost(one).total_cmp(&cost(other)));
