@@ -52,7 +52,7 @@ pub(super) enum Command {
     /// Check logs, menus and protocols, and say what a protocol asks of the client.
     Check(CheckArgs),
     /// Find the best order and grouping of a menu for one client, and write it as a new menu.
-    Arrange(ArrangeArgs),
+    Arrange(super::arrange::ArrangeArgs),
     /// List the timing settings with their ranges and defaults.
     Settings(SettingsArgs),
 }
@@ -396,39 +396,6 @@ pub(super) struct CheckArgs {
     /// Write a whole copy of each log that is damaged or was broken off to this folder; never over a file.
     #[arg(long, value_name = "DIR")]
     pub repair: Option<PathBuf>,
-}
-
-#[derive(Debug, ClapArgs)]
-pub(super) struct ArrangeArgs {
-    /// A shipped menu by name, or a menu file; every item needs a `weight`: how often it is used.
-    #[arg(long, value_name = "NAME|FILE")]
-    pub menu: String,
-    /// A shipped virtual client by name, or a profile file.
-    #[arg(long, value_name = "NAME|FILE")]
-    pub profile: String,
-    /// The timing settings in force, as in a protocol's `settings`; what is left out is at its default.
-    #[arg(long, value_name = "FILE")]
-    pub settings: Option<PathBuf>,
-    /// Change a setting, as `scan_interval=1.4`; may be given again.
-    #[arg(long = "set", value_name = "NAME=VALUE")]
-    pub set: Vec<String>,
-    /// The menu file to write where a new arrangement is worth it; never over a file.
-    #[arg(long, value_name = "FILE")]
-    pub out: PathBuf,
-    /// Selections a day; `weights` where the weights of the menu are uses a day. A new arrangement then has to save a
-    /// minute a day.
-    #[arg(long, value_name = "COUNT|weights")]
-    pub uses_a_day: Option<String>,
-    /// Keep this item, or all items of this group, where they are; items placed by risk always stay. May be given
-    /// again.
-    #[arg(long, value_name = "ID")]
-    pub keep: Vec<String>,
-    /// Give up this group: its items may stand anywhere in the group above it. May be given again.
-    #[arg(long, value_name = "GROUP")]
-    pub dissolve: Vec<String>,
-    /// Print one JSON object instead of text; `docs/arrange.md` names its fields.
-    #[arg(long)]
-    pub json: bool,
 }
 
 #[derive(Debug, ClapArgs)]
