@@ -91,11 +91,15 @@ fn window(started_us: u128) {
         place_known: true,
         switch_count: 1,
         switches: vec!["key Space".parse().expect("it is a switch")],
+        broken_off: None,
         begin: Box::new(move |_| {
             println!("{BEGUN}");
             ours.borrow_mut().start = Some(Instant::now());
             let sinks = Rc::clone(&ours);
-            let sink: RecordSink = Box::new(move |records| sinks.borrow_mut().take(records));
+            let sink: RecordSink = Box::new(move |records| {
+                sinks.borrow_mut().take(records);
+                None
+            });
             Ok((Box::new(Stepper::new(ours)), sink))
         }),
     };

@@ -1,7 +1,7 @@
 //! Before the session: a word on what this program is, the place of the screen, and the switch.
 //!
 //! ```text
-//! notice ─► distance ─► width ─► work the switch ─► work it again ─► (the second one) ─► learned
+//! notice ─► (go on?) ─► distance ─► width ─► work the switch ─► work it again ─► (the second one) ─► learned
 //! ```
 //!
 //! Enter or F3 accepts what is shown. A page whose answer is known already is left out. This is a
@@ -35,6 +35,8 @@ pub struct Lesson {
     pub place: Place,
     /// The place is known: it is not asked.
     pub place_known: bool,
+    /// What is said of a session that was broken off, where it can be gone on with.
+    pub broken_off: Option<String>,
 }
 
 /// What was learned.
@@ -44,12 +46,15 @@ pub struct Learned {
     pub switches: Vec<Binding>,
     /// Where the screen stands.
     pub place: Place,
+    /// The session that was broken off is to go on.
+    pub go_on: bool,
 }
 
 /// The pages, each with what is true on it only.
 #[derive(Clone, Debug, PartialEq)]
 enum Page {
     Notice,
+    BrokenOff(String),
     Distance(Length),
     Width(Length),
     /// Nothing has been worked yet, or it was refused with these words.
@@ -65,6 +70,7 @@ pub struct Learn {
     page: Page,
     lesson: Lesson,
     switches: Vec<Binding>,
+    go_on: bool,
     troubles: Vec<String>,
     help: bool,
     scene: Scene,
@@ -85,7 +91,8 @@ impl Learn {
         let mut switches = lesson.known.clone();
         switches.truncate(lesson.switch_count);
         let scene = page(0, message("", Vec::new()));
-        let mut learn = Learn { page: Page::Notice, lesson, switches, troubles: Vec::new(), help: false, scene };
+        let mut learn =
+            Learn { page: Page::Notice, lesson, switches, go_on: false, troubles: Vec::new(), help: false, scene };
         learn.redraw();
         learn
     }
@@ -113,6 +120,10 @@ impl Learn {
         }
         self.page = match std::mem::replace(&mut self.page, Page::Done) {
             Page::Notice if accepts(binding) => self.after_notice(),
+            Page::BrokenOff(_) if accepts(binding) || action(binding) == Some(Action::SkipBlock) => {
+                self.go_on = accepts(binding);
+                self.first_place()
+            }
             Page::Distance(length) if accepts(binding) => self.after_distance(length),
             Page::Width(length) if accepts(binding) => self.after_width(length),
             Page::Distance(length) => Page::Distance(length.typed(binding)),
@@ -125,6 +136,13 @@ impl Learn {
     }
 
     fn after_notice(&mut self) -> Page {
+        match self.lesson.broken_off.take() {
+            Some(words) => Page::BrokenOff(words),
+            None => self.first_place(),
+        }
+    }
+
+    fn first_place(&mut self) -> Page {
         if self.lesson.place_known {
             self.next_switch()
         } else {
@@ -166,7 +184,8 @@ impl Learn {
     /// What was learned, once it all is.
     #[must_use]
     pub fn done(&self) -> Option<Learned> {
-        (self.page == Page::Done).then(|| Learned { switches: self.switches.clone(), place: self.lesson.place })
+        let learned = || Learned { switches: self.switches.clone(), place: self.lesson.place, go_on: self.go_on };
+        (self.page == Page::Done).then(learned)
     }
 
     /// What is to be seen.
@@ -183,6 +202,9 @@ impl Learn {
     fn message(&self) -> Message {
         match &self.page {
             Page::Notice => message("Before you begin", self.notice()),
+            Page::BrokenOff(words) => {
+                message("Go on with the last session?", vec![words.clone(), GO_ON.into(), LEAVE.into()])
+            }
             Page::Distance(length) | Page::Width(length) => {
                 message(length.question(), vec![length.to_string(), length.remark().into(), ACCEPT.into()])
             }
@@ -211,6 +233,8 @@ impl Learn {
 
 const ANY: &str = "Any key or mouse button can be the switch.";
 const ACCEPT: &str = "Enter or F3 goes on.";
+const GO_ON: &str = "Enter or F3 goes on with it; the block that was under way begins anew.";
+const LEAVE: &str = "F4 closes it as it is and begins a new session. What was saved is kept and counts.";
 
 fn message(title: &str, lines: Vec<String>) -> Message {
     let lines = lines.into_iter().filter(|line| !line.is_empty()).collect();
@@ -234,7 +258,7 @@ mod tests {
 
     fn lesson(switch_count: usize) -> Lesson {
         let place = Place { distance_mm: 1_500, width_mm: 531 };
-        Lesson { switch_count, known: Vec::new(), place, place_known: true }
+        Lesson { switch_count, known: Vec::new(), place, place_known: true, broken_off: None }
     }
 
     fn press(learn: &mut Learn, keys: &[&str]) {
@@ -301,6 +325,20 @@ mod tests {
         assert_eq!(learn.done(), None);
         press(&mut learn, &["Enter"]);
         assert!(learn.done().is_some());
+    }
+
+    #[test]
+    fn a_session_that_was_broken_off_is_gone_on_with_or_left() {
+        for (answer, go_on) in [("F3", true), ("F4", false)] {
+            let known = vec!["Space".parse().unwrap()];
+            let words = "The session of today was broken off.".to_string();
+            let mut learn = Learn::new(Lesson { known, broken_off: Some(words), ..lesson(1) });
+            press(&mut learn, &["F3", "Space", "F9"]);
+            assert!(shown(&learn).starts_with("Go on with the last session? | The session of today"), "{answer}");
+            assert_eq!(learn.done(), None, "only a clear answer is one");
+            press(&mut learn, &[answer]);
+            assert_eq!(learn.done().map(|learned| learned.go_on), Some(go_on));
+        }
     }
 
     #[test]

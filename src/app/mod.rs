@@ -53,8 +53,8 @@ pub use display::display_available;
 pub use window::run;
 
 /// Where the records of a session go. It is called on the window thread, so it must not wait for
-/// the disk: hand them to another thread.
-pub type RecordSink = Box<dyn FnMut(&[Record])>;
+/// the disk: hand them to another thread. It gives what the clinician has to know of the log for now, in few words.
+pub type RecordSink = Box<dyn FnMut(&[Record]) -> Option<String>>;
 
 /// Makes the session once all is known that its log's header holds. An error is a sentence.
 pub type Begin = Box<dyn FnOnce(Start) -> Result<(Box<dyn Machine>, RecordSink), String>>;
@@ -73,6 +73,8 @@ pub struct AppConfig {
     pub switch_count: usize,
     /// Switches that are known: they need not be worked.
     pub switches: Vec<Binding>,
+    /// What is said of a session that was broken off, where the session to begin may be what is left of it.
+    pub broken_off: Option<String>,
     /// Makes the session.
     pub begin: Begin,
 }

@@ -42,6 +42,8 @@ pub struct Runner {
 struct Overlay {
     help: bool,
     note: Option<(String, Instant)>,
+    /// What the log is waiting for; it stands as long as that holds, where nothing else does.
+    trouble: Option<String>,
     /// Grows with every change.
     revision: u64,
 }
@@ -169,7 +171,9 @@ impl Runner {
     pub fn hand_on(&mut self) {
         if !self.out.is_empty() {
             self.clinician.follow(&self.out);
-            (self.sink)(&self.out);
+            let trouble = (self.sink)(&self.out);
+            self.overlay.revision += u64::from(trouble != self.overlay.trouble);
+            self.overlay.trouble = trouble;
             self.out.clear();
         }
     }
@@ -194,9 +198,9 @@ impl Runner {
         if self.overlay.help {
             return (help(scene.number), None);
         }
-        if let Some((text, _)) = &self.overlay.note {
-            scene.note = Some(Note { text: text.clone(), urgent: false });
-        }
+        let quiet = |text: &String| Note { text: text.clone(), urgent: false };
+        let said = self.overlay.note.as_ref().map(|(text, _)| quiet(text));
+        scene.note = said.or(scene.note).or_else(|| self.overlay.trouble.as_ref().map(quiet));
         let number = scene.number;
         (scene, Some(number))
     }

@@ -56,6 +56,7 @@ impl Machine for Stepper {
 struct Rig {
     runner: Runner,
     inputs: Rc<RefCell<Vec<(Moment, Input)>>>,
+    trouble: Rc<RefCell<Option<String>>>,
     shown: Arc<ShownQueue>,
     clock: Clock,
 }
@@ -65,18 +66,20 @@ impl Rig {
         let body = Body::Tiles(Tiles { columns: 1, tiles: Vec::new() });
         let scene = Scene { number: 0, cue: None, body, home: Vec::new(), note: None, left: None, answered: false };
         let inputs = Rc::new(RefCell::new(Vec::new()));
-        let written = Rc::clone(&inputs);
+        let trouble = Rc::new(RefCell::new(None));
+        let (written, told) = (Rc::clone(&inputs), Rc::clone(&trouble));
         let sink: RecordSink = Box::new(move |records| {
             written.borrow_mut().extend(records.iter().filter_map(|record| match &record.what {
                 What::Input(input) => Some((record.at, input.clone())),
                 _ => None,
             }));
+            told.borrow().clone()
         });
         let (clock, _) = Clock::start();
         let shown = Arc::new(ShownQueue::default());
         let machine = Box::new(Stepper { scene, due: Moment(100_000) });
         let runner = Runner::new(machine, sink, clock, vec!["Space".parse().unwrap()], Arc::clone(&shown));
-        Rig { runner, inputs, shown, clock }
+        Rig { runner, inputs, trouble, shown, clock }
     }
 
     fn at(&self, ms: u64) -> Instant {
@@ -150,4 +153,22 @@ fn the_line_that_confirms_a_key_stands_for_two_seconds() {
     assert!(rig.runner.picture().0.note.is_some_and(|note| note.text == "Helped by touch"));
     rig.runner.wake(rig.at(2_011));
     assert_eq!(rig.runner.picture().0.note, None);
+}
+
+#[test]
+fn what_the_log_waits_for_stands_on_the_clinicians_line_until_it_is_over() {
+    let mut rig = Rig::new();
+    let note = |rig: &Rig| rig.runner.picture().0.note.map(|note| (note.text, note.urgent));
+    *rig.trouble.borrow_mut() = Some("No space.".into());
+    let before = rig.runner.look();
+    rig.press(10, "Space");
+    assert_ne!(rig.runner.look(), before);
+    assert_eq!(note(&rig), Some(("No space.".into(), false)), "it is for the clinician and does not cry out");
+    rig.press(20, "F6");
+    assert_eq!(note(&rig), Some(("Helped by touch".into(), false)));
+    rig.runner.wake(rig.at(2_021));
+    assert_eq!(note(&rig), Some(("No space.".into(), false)));
+    *rig.trouble.borrow_mut() = None;
+    rig.press(2_030, "Space");
+    assert_eq!(note(&rig), None);
 }

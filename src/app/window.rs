@@ -108,6 +108,7 @@ impl App {
             known: config.switches,
             place,
             place_known: config.place_known,
+            broken_off: config.broken_off,
         };
         App {
             title: config.title,

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};
 
-use crate::analysis::words::capital;
+use crate::analysis::words::{capital, count};
 use crate::app::board::{Board, BoardSetup, Look, Part, Turn};
 use crate::app::machine::Machine;
 use crate::app::{self, AppConfig, RecordSink, Start};
@@ -12,20 +12,26 @@ use crate::cli::{Done, Trouble, demo, files, plan, report, tell};
 use crate::code::ClientCode;
 use crate::log::header::Header;
 use crate::log::resume::{Resumed, resumed};
+use crate::log::thread::Trouble::Waiting;
 use crate::log::thread::{LogThread, Unfinished};
 use crate::problem::Problem;
 use crate::session::setup::Setup;
 use crate::session::{Plan, Session};
 use crate::settings::Technique;
-use crate::store::{self, LogSink, Store, instant, rfc3339, wall_clock};
+use crate::store::{self, Broken, LogSink, Store, instant, rfc3339, wall_clock};
 use crate::time::Moment;
 
 /// Code that stands in the logs of the demonstration.
 const DEMONSTRATION: &str = "DEMO1";
 
+/// What the clinician's line says while the disk refuses; the whole story goes to the terminal.
+const NOT_WRITTEN: &str = "Log not on disk: free some space, or bring the folder back. It waits in memory.";
+
 /// What one run of the window needs.
 struct Run {
     course: Course,
+    /// Taken instead when the clinician says so.
+    broken_off: Option<Course>,
     client: ClientCode,
     setup: Setup,
     store: Store,
@@ -46,12 +52,44 @@ impl From<Plan> for Course {
     }
 }
 
+impl Course {
+    /// What is left of a session that was broken off.
+    fn behind(broken: &Broken) -> Result<Course, Problem> {
+        let resumed = resumed(&broken.log, &broken.path.display().to_string())?;
+        let continues = broken.path.file_name().map(|name| name.to_string_lossy().into_owned());
+        Ok(Course { plan: resumed.plan.clone(), resumed: Some(resumed), continues })
+    }
+
+    fn switch_count(&self) -> usize {
+        if self.plan.settings.technique() == Technique::Step { 2 } else { 1 }
+    }
+}
+
+/// A session that was broken off, and the words that offer it.
+struct Offer {
+    words: String,
+    course: Course,
+}
+
+impl Offer {
+    /// Nothing where it cannot be gone on with, or only with another number of switches than `instead`.
+    fn of(broken: &Broken, instead: &Course) -> Option<Offer> {
+        let course = Course::behind(broken).ok().filter(|course| course.switch_count() == instead.switch_count())?;
+        let began = broken.log.header.as_ref().map(|header| header.began.as_str())?;
+        let day_and_time = began.get(..16).unwrap_or(began).replace('T', ", ");
+        let trials = count(broken.trials() as u32, "trial was", "trials were");
+        Some(Offer { words: format!("The session of {day_and_time} was broken off; {trials} saved."), course })
+    }
+}
+
 /// The log that is being written, and how far it has come.
 #[derive(Default)]
 struct Written {
     path: Option<PathBuf>,
     log: Option<LogThread>,
     last: Moment,
+    /// What the clinician's line says of it.
+    trouble: Option<String>,
 }
 
 pub(super) fn run(args: &TrialArgs) -> Done {
@@ -66,10 +104,11 @@ pub(super) fn run(args: &TrialArgs) -> Done {
     let plan = plan::plan(protocol, menu, &args.set, seed)?;
     say_cost(&plan);
     let store = Store::open(&args.data)?;
-    if let Some(broken) = store.broken_off(&client)? {
-        tell(&[broken.warning()]);
-    }
-    open(plan.into(), client, setup, store, &args.screen, args.windowed)
+    let course = Course::from(plan);
+    let broken = store.broken_off(&client)?;
+    tell(broken.as_ref().map(Broken::warning).as_slice());
+    let offer = broken.and_then(|broken| Offer::of(&broken, &course));
+    open(course, offer, client, setup, store, &args.screen, args.windowed)
 }
 
 /// Goes on behind the client's last session.
@@ -79,11 +118,9 @@ fn go_on(client: ClientCode, setup: Setup, args: &TrialArgs) -> Done {
         let what = format!("the last session of {client} came to its end, or there is none");
         Problem::error("--continue", None, what, "begin a new session without it")
     })?;
-    let resumed = resumed(&broken.log, &broken.path.display().to_string())?;
+    let course = Course::behind(&broken)?;
     say!("Goes on behind {} saved trials; the block that was under way begins anew.", broken.trials());
-    let continues = broken.path.file_name().map(|name| name.to_string_lossy().into_owned());
-    let course = Course { plan: resumed.plan.clone(), resumed: Some(resumed), continues };
-    open(course, client, setup, store, &args.screen, args.windowed)
+    open(course, None, client, setup, store, &args.screen, args.windowed)
 }
 
 pub(super) fn demonstration(windowed: bool) -> Done {
@@ -97,7 +134,7 @@ pub(super) fn demonstration(windowed: bool) -> Done {
     let screen = ScreenArgs::default();
     let setup = circumstances(&SetupArgs::default(), &screen);
     let store = Store::open(Path::new(demo::FOLDER))?;
-    open(plan.into(), files::client(DEMONSTRATION)?, setup, store, &screen, windowed)
+    open(plan.into(), None, files::client(DEMONSTRATION)?, setup, store, &screen, windowed)
 }
 
 fn say_cost(plan: &Plan) {
@@ -112,18 +149,28 @@ fn seed_of_the_clock() -> Result<u64, Trouble> {
     Ok(wall_clock()?.timestamp().as_microsecond().unsigned_abs())
 }
 
-fn open(course: Course, client: ClientCode, setup: Setup, store: Store, screen: &ScreenArgs, windowed: bool) -> Done {
+fn open(
+    course: Course,
+    offer: Option<Offer>,
+    client: ClientCode,
+    setup: Setup,
+    store: Store,
+    screen: &ScreenArgs,
+    windowed: bool,
+) -> Done {
     tell(store.clock_set_back(&client, &wall_clock()?)?.as_slice());
     let written = Arc::new(Mutex::new(Written::default()));
-    let two = course.plan.settings.technique() == Technique::Step;
-    let run = Run { course, client, setup, store, written: Arc::clone(&written) };
+    let switch_count = course.switch_count();
+    let (words, broken_off) = offer.map(|offer| (offer.words, offer.course)).unzip();
+    let run = Run { course, broken_off, client, setup, store, written: Arc::clone(&written) };
     let config = AppConfig {
         title: "pacewright".to_string(),
         windowed,
         board: board(screen)?,
         place_known: screen.distance.is_some() && screen.screen_width.is_some(),
-        switch_count: if two { 2 } else { 1 },
+        switch_count,
         switches: screen.switches.iter().map(|text| binding(text)).collect::<Result<_, _>>()?,
+        broken_off: words,
         begin: Box::new(|start| run.begin(start)),
     };
     let ended = app::run(config);
@@ -182,18 +229,19 @@ impl Run {
             devices: start.learned.switches.iter().map(ToString::to_string).collect(),
             ..self.setup
         };
-        let Course { plan, resumed, continues } = self.course;
+        let broken_off = self.broken_off.filter(|_| start.learned.go_on);
+        let Course { plan, resumed, continues } = broken_off.unwrap_or(self.course);
         let header = plan::header(&plan, self.client.as_str(), rfc3339(&began), setup, start.measured);
         let header = Header { continues, ..header };
         let (path, file) = self.store.create_log(&self.client, &began).map_err(words)?;
         let log = LogThread::start(LogSink::new(path.clone(), file), &header)
             .map_err(|error| format!("cannot begin the log `{}`: {error}; free some space", path.display()))?;
-        *lock(&self.written) = Written { path: Some(path), log: Some(log), last: Moment::START };
+        *lock(&self.written) = Written { path: Some(path), log: Some(log), ..Written::default() };
         let (written, store) = (self.written, self.store);
         let mut sink: RecordSink = Box::new(move |records| {
             // The folder stays locked for as long as there are records to come.
             let _locked = &store;
-            keep(&written, records);
+            keep(&written, records)
         });
         let mut before = Vec::new();
         let mut session = match resumed {
@@ -215,7 +263,8 @@ fn unreadable(session: &Session, (setup, width, height): (BoardSetup, u32, u32))
     session.pages_to_come().iter().find_map(|page| board.legibility(page).warning())
 }
 
-fn keep(written: &Mutex<Written>, records: &[crate::session::record::Record]) {
+/// Hands the records to the log; gives what the clinician's line has to say of it.
+fn keep(written: &Mutex<Written>, records: &[crate::session::record::Record]) -> Option<String> {
     let mut written = lock(written);
     for record in records {
         written.last = written.last.max(record.at);
@@ -223,15 +272,16 @@ fn keep(written: &Mutex<Written>, records: &[crate::session::record::Record]) {
             log.add(record.clone());
         }
     }
-    // On the desk, behind the client's screen.
     while let Some(trouble) = written.log.as_ref().and_then(LogThread::trouble) {
         eprintln!("warning: {trouble}");
+        written.trouble = matches!(trouble, Waiting { .. }).then(|| NOT_WRITTEN.to_string());
     }
+    written.trouble.clone()
 }
 
 /// Ends the log, prints the findings and writes the report.
 fn save(written: &Mutex<Written>) -> Done {
-    let Written { path, log, last } = std::mem::take(&mut *lock(written));
+    let Written { path, log, last, .. } = std::mem::take(&mut *lock(written));
     let (Some(path), Some(log)) = (path, log) else { return Ok(()) };
     log.finish(last).map_err(|unfinished| rescue(&path, &unfinished))?;
     report::print_and_write(&path, &files::report_beside(&path))
