@@ -284,13 +284,12 @@ impl App {
 
     fn leave_when_over(&mut self, now: Instant, events: &ActiveEventLoop) {
         let leave = match &self.stage {
-            Stage::Learning(_) => false,
             Stage::Running(runner) if runner.finished() => {
                 let patience = if runner.asks() { LAST_QUESTIONS } else { LAST_SCENE };
                 self.leave_at = Some(*self.over_since.get_or_insert(now) + patience);
                 runner.ended_by_clinician() || self.leave_at <= Some(now)
             }
-            Stage::Running(_) => false,
+            Stage::Learning(_) | Stage::Running(_) => false,
             Stage::Over => true,
         };
         if leave || self.failure.is_some() {
