@@ -36,7 +36,7 @@ pub struct Outcomes {
     pub no_press: Option<f64>,
     /// Time in trials over the number of targets reached.
     pub seconds_per_right: Option<f64>,
-    /// Presses that counted, over the same number.
+    /// Presses in trials, those inside the lockout among them, over the same number.
     pub hits_per_right: Option<f64>,
 }
 

@@ -173,6 +173,15 @@ fn a_fitted_profile_is_a_valid_file_and_sits_through_a_session() {
 }
 
 #[test]
+fn a_long_description_of_the_set_up_still_makes_a_valid_file() {
+    let (mut header, records) = sat(&plan(30, slow(2_000_000), 1), &shipped_client("steady"));
+    header.setup.mounting = "a long arm ".repeat(80);
+    let profile = of(&[(header, records)]).unwrap();
+    let json = serde_json::to_string(&profile).unwrap();
+    assert_eq!(profile::read("p.json", json), (Some(profile), vec![]));
+}
+
+#[test]
 fn sessions_that_bear_no_client_are_refused_with_a_remedy() {
     let steady = shipped_client("steady");
     let good = sat(&plan(30, slow(2_000_000), 1), &steady);

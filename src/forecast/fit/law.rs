@@ -68,7 +68,7 @@ fn answers(moving: &[Opportunity], plain: impl Fn(&Opportunity) -> Option<f64>) 
 
 /// Draws of the usual law.
 fn of_one_hump(answers: &Answers, notes: &mut Notes) -> Option<Vec<Draw>> {
-    let (guesses, told) = answers.guesses(DRAWS)?;
+    let (guesses, told) = answers.guesses(DRAWS).filter(|(guesses, _)| !guesses.is_empty())?;
     let count = answers.latencies.len();
     notes.guessed("latency, mean", "s", guesses.iter().map(|guess| guess.law.mean()), count);
     notes.guessed("latency, SD", "s", guesses.iter().map(|guess| guess.law.standard_deviation()), count);

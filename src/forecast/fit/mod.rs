@@ -57,7 +57,7 @@ pub fn fit(sessions: &[Session]) -> Result<Profile, Unfit> {
         fitted: Some(Fitted {
             sessions: evidence.sessions,
             presses: found.presses as u32,
-            set_up: set_ups::name(&evidence.setup),
+            set_up: set_ups::name(&evidence.setup).chars().take(300).collect(),
             invented: evidence.invented,
             measured: notes.measured,
             assumed: notes.assumed,
