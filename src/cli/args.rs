@@ -49,7 +49,7 @@ pub(super) enum Command {
     Client(ClientCommand),
     /// Run the inputs of a log again and compare what follows with what was logged, or try other settings.
     Replay(ReplayArgs),
-    /// Check logs, menus and protocols, and say what a protocol asks of the client.
+    /// Check logs, menus, protocols and practice plans, and say what a protocol asks of the client.
     Check(CheckArgs),
     /// Find the best order and grouping of a menu for one client, and write it as a new menu.
     Arrange(super::arrange::ArrangeArgs),

@@ -11,6 +11,7 @@ use super::args::CheckArgs;
 use super::{Done, Trouble, files, tell};
 use crate::log::header::Header;
 use crate::menu::Menu;
+use crate::practice::plan::Plan;
 use crate::problem::{Problem, Severity};
 use crate::session::protocol::Protocol;
 use crate::session::{protocol_file, shipped as protocols};
@@ -51,6 +52,15 @@ fn check(name: &str) -> Result<Vec<Problem>, Trouble> {
             }
             Ok(problems)
         }
+        Some(Kind::Plan) => {
+            let (plan, problems) = crate::practice::plan::read(name, files::bytes(path, String::new)?);
+            if let Some(plan) = plan {
+                let (steps, minutes) = (plan.steps.join(", "), plan.minutes);
+                say!("{name}: the practice plan `{}`: {steps}; at most {minutes} minutes a session", plan.name);
+                say!("{name}: the carer is asked before each start: {}", plan.help.question());
+            }
+            Ok(problems)
+        }
         _ => {
             let read =
                 protocol_file::read(name, files::bytes(path, String::new)?, |menu| files::menu_beside(path, menu));
@@ -66,6 +76,7 @@ fn check(name: &str) -> Result<Vec<Problem>, Trouble> {
 enum Kind {
     Log,
     Menu,
+    Plan,
     Protocol,
 }
 
@@ -78,6 +89,7 @@ fn kind(path: &Path) -> Option<Kind> {
     let of = |value: &Value| match value.get("format").and_then(Value::as_str) {
         Some(Header::FORMAT) => Some(Kind::Log),
         Some(Protocol::FORMAT) => Some(Kind::Protocol),
+        Some(Plan::FORMAT) => Some(Kind::Plan),
         Some(crate::menu::file::FORMAT) => Some(Kind::Menu),
         _ => None,
     };

@@ -82,6 +82,15 @@ fn what_is_practised_at_home_comes_back_once() {
     let back = clinic.take_back();
     well(&back, "1 session new, 0 completed, 2 known before, 0 left");
     assert!(told(&back).contains("Step `three-items`: 3 sessions"), "{}", told(&back));
+    let logs: Vec<_> = clinic.logs("data").iter().map(|path| path.display().to_string()).collect();
+    let json = clinic.run(&[&["analyse", "--json"], &logs.iter().map(String::as_str).collect::<Vec<_>>()[..]].concat());
+    let read: serde_json::Value = serde_json::from_slice(&json.stdout).unwrap();
+    let practised = &read[3]["set_ups"][0]["practice"][0];
+    let documented = include_str!("../../docs/json.md");
+    for name in practised.as_object().unwrap().keys().chain(practised["sessions"][0].as_object().unwrap().keys()) {
+        assert!(documented.contains(&format!("`{name}`")), "{name}");
+    }
+    assert_eq!(practised["sessions"].as_array().unwrap().len(), 3);
     let same = |(one, other): (&PathBuf, &PathBuf)| fs::read(one).unwrap() == fs::read(other).unwrap();
     assert!(clinic.logs("home/sessions").iter().zip(&clinic.logs("data")).all(same));
     // Packed again for the next weeks, it keeps its sessions.
@@ -167,5 +176,9 @@ fn without_a_way_to_call_for_help_nothing_is_packed() {
     let without = PLAN.replace(",\n    \"help\": { \"by\": \"person-in-room\", \"how\": \"the night nurse\" }", "");
     fs::write(clinic.at("plan.json"), without).unwrap();
     badly(&clinic.pack("C07"), "the plan does not say how the client calls for help");
+    badly(&clinic.run(&["check", "plan.json"]), "the plan does not say how the client calls for help");
+    badly(&clinic.run(&["practice", "--plan", "plan.json", "--simulate", "steady"]), "how the client calls for help");
+    fs::write(clinic.at("plan.json"), PLAN).unwrap();
+    well(&clinic.run(&["check", "plan.json"]), "the practice plan `At home`: three-items; at most 4 minutes a session");
     assert!(!clinic.at("home").exists());
 }
