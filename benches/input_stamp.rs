@@ -92,7 +92,10 @@ fn window(started_us: u128) {
         switch_count: 1,
         switches: vec!["key Space".parse().expect("it is a switch")],
         broken_off: None,
-        begin: Box::new(move |_| {
+        begin: Box::new(move |_, before| {
+            if before.is_some() {
+                return Ok(None);
+            }
             println!("{BEGUN}");
             ours.borrow_mut().start = Some(Instant::now());
             let sinks = Rc::clone(&ours);
@@ -100,7 +103,7 @@ fn window(started_us: u128) {
                 sinks.borrow_mut().take(records);
                 None
             });
-            Ok((Box::new(Stepper::new(ours)), sink))
+            Ok(Some((Box::new(Stepper::new(Rc::clone(&ours))), sink)))
         }),
     };
     match app::run(config) {

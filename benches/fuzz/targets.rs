@@ -14,6 +14,7 @@ use pacewright::log::{Content, Line};
 use pacewright::menu::{self, Menu, shipped};
 use pacewright::rng::Stream;
 use pacewright::session::input::{Input, Interruption, PauseReason, Prompt, Rating};
+use pacewright::session::offer::Offer;
 use pacewright::session::record::Record;
 use pacewright::session::{Plan, Session, protocol_file, shipped as protocols};
 use pacewright::settings::{self, Kind, REGISTRY, Settings};
@@ -237,7 +238,8 @@ pub fn engine(corpus: &Corpus, stream: &mut Stream) -> bool {
 
 /// A session under random inputs; its log, replayed, has to come out the same.
 pub fn session(corpus: &Corpus, stream: &mut Stream) -> bool {
-    let plan = Plan { seed: stream.bits(), settings: any_settings(stream), ..pick(&corpus.plans, stream).clone() };
+    let mut plan = Plan { seed: stream.bits(), settings: any_settings(stream), ..pick(&corpus.plans, stream).clone() };
+    plan.protocol.alone = plan.seed.is_multiple_of(2);
     let header = Header { client: "F1".into(), invented: true, ..Header::for_plan(&plan) };
     let (mut session, mut out, mut at) = (Session::new(plan), Vec::new(), Moment::START);
     for _ in 0..10 + stream.below(60) {
@@ -289,6 +291,7 @@ fn any_input(scene: u64, stream: &mut Stream) -> Input {
             let setting = &REGISTRY[stream.below(REGISTRY.len() as u64) as usize];
             Input::Set { name: setting.name.into(), value: json!(stream.below(5)) }
         }
+        39 if scene.is_multiple_of(4) => Input::Offer { offers: vec![Offer::Rest, Offer::Bell, Offer::Again] },
         _ => Input::Note { text: "a remark".into() },
     }
 }

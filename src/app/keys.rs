@@ -94,6 +94,12 @@ pub fn action(key: PhysicalKey) -> Option<Action> {
     named.or_else(|| digit(key).map(Action::Rating))
 }
 
+/// Whether this is one of the keys that say yes everywhere.
+#[must_use]
+pub fn is_enter(binding: Binding) -> bool {
+    [KeyCode::Enter, KeyCode::NumpadEnter].map(|code| Binding::Key(PhysicalKey::Code(code))).contains(&binding)
+}
+
 /// Why this cannot be a switch, for the clinician; `None` when it can.
 #[must_use]
 pub fn refusal(binding: Binding) -> Option<String> {

@@ -7,8 +7,6 @@
 //! Enter or F3 accepts what is shown. A page whose answer is known already is left out. This is a
 //! pure machine: presses go in, a page comes out; it never reads a clock or touches the window.
 
-use winit::keyboard::{KeyCode, PhysicalKey};
-
 use super::binding::Binding;
 use super::keys::{self, Action};
 use super::length::Length;
@@ -247,8 +245,7 @@ fn action(binding: Binding) -> Option<Action> {
 }
 
 fn accepts(binding: Binding) -> bool {
-    let enter = [KeyCode::Enter, KeyCode::NumpadEnter].map(|code| Binding::Key(PhysicalKey::Code(code)));
-    enter.contains(&binding) || action(binding) == Some(Action::Next)
+    keys::is_enter(binding) || action(binding) == Some(Action::Next)
 }
 
 #[cfg(test)]

@@ -1,5 +1,8 @@
 //! What the window runs: something that takes stamped inputs and says what is to be seen.
 
+use std::any::Any;
+
+use crate::practice::sitting::Sitting;
 use crate::session::Session;
 use crate::session::input::{Input, Rating};
 use crate::session::record::Record;
@@ -7,7 +10,7 @@ use crate::session::scene::Scene;
 use crate::time::{Moment, Span};
 
 /// A session, or whatever stands in its place in a test or a bench. It never reads a clock.
-pub trait Machine {
+pub trait Machine: Any {
     /// Something happened at `at`; all that follows is added to `out`.
     fn input(&mut self, at: Moment, input: Input, out: &mut Vec<Record>);
 
@@ -31,6 +34,16 @@ pub trait Machine {
 
     /// The switch is in the assessor's hands now.
     fn in_assessors_hands(&self) -> bool;
+
+    /// The client works it alone: what needs somebody is rung for.
+    fn alone(&self) -> bool {
+        false
+    }
+
+    /// Somebody who is not the client has to confirm something before it goes on.
+    fn to_confirm(&self) -> bool {
+        false
+    }
 }
 
 impl Machine for Session {
@@ -63,5 +76,48 @@ impl Machine for Session {
 
     fn in_assessors_hands(&self) -> bool {
         Session::in_assessors_hands(self)
+    }
+}
+
+impl Machine for Sitting {
+    fn input(&mut self, at: Moment, input: Input, out: &mut Vec<Record>) {
+        Sitting::input(self, at, input, out);
+    }
+
+    fn advance(&mut self, now: Moment, out: &mut Vec<Record>) {
+        Sitting::advance(self, now, out);
+    }
+
+    fn deadline(&self) -> Option<Moment> {
+        Sitting::deadline(self)
+    }
+
+    fn scene(&self) -> &Scene {
+        Sitting::scene(self)
+    }
+
+    fn finished(&self) -> bool {
+        Sitting::finished(self)
+    }
+
+    fn stall_limit(&self) -> Span {
+        self.session().stall_limit()
+    }
+
+    /// Nobody is there to type an answer.
+    fn question(&self) -> Option<Rating> {
+        None
+    }
+
+    fn in_assessors_hands(&self) -> bool {
+        self.session().in_assessors_hands()
+    }
+
+    fn alone(&self) -> bool {
+        true
+    }
+
+    fn to_confirm(&self) -> bool {
+        Sitting::to_confirm(self).is_some()
     }
 }

@@ -19,6 +19,7 @@ pub mod lateness;
 pub mod learn;
 pub mod machine;
 
+mod attributes;
 mod clinician;
 mod contacts;
 mod focus;
@@ -56,8 +57,12 @@ pub use window::run;
 /// the disk: hand them to another thread. It gives what the clinician has to know of the log for now, in few words.
 pub type RecordSink = Box<dyn FnMut(&[Record]) -> Option<String>>;
 
-/// Makes the session once all is known that its log's header holds. An error is a sentence.
-pub type Begin = Box<dyn FnOnce(Start) -> Result<(Box<dyn Machine>, RecordSink), String>>;
+/// A session and where its records go.
+pub type Begun = (Box<dyn Machine>, RecordSink);
+
+/// Makes the session once all is known that its log's header holds, and the next one as soon as one is over;
+/// `None` when there is no other. An error is a sentence.
+pub type Begin = Box<dyn FnMut(Start, Option<&dyn Machine>) -> Result<Option<Begun>, String>>;
 
 /// What the window needs to be told.
 pub struct AppConfig {
@@ -75,7 +80,7 @@ pub struct AppConfig {
     pub switches: Vec<Binding>,
     /// What is said of a session that was broken off, where the session to begin may be what is left of it.
     pub broken_off: Option<String>,
-    /// Makes the session.
+    /// Makes the sessions.
     pub begin: Begin,
 }
 

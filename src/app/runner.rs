@@ -15,12 +15,23 @@ use super::lateness::Lateness;
 use super::machine::Machine;
 use super::shown::ShownQueue;
 use crate::engine::effect::Switch;
+use crate::session::event::Event;
 use crate::session::input::{Input, PauseReason};
-use crate::session::record::Record;
+use crate::session::offer::Offer;
+use crate::session::record::{Record, What};
 use crate::session::scene::{Body, Message, Note, Reader, Scene};
 
 /// How long the line that confirms a clinician's key stands.
 const NOTE_STANDS: Duration = Duration::from_secs(2);
+
+/// How long the last scene stands when the session ended by itself.
+const LAST_SCENE: Duration = Duration::from_secs(4);
+/// The same where nobody is there to hurry.
+const LAST_ALONE: Duration = Duration::from_secs(15);
+/// How long it stands for the clinician's answers about the last block, unless they come sooner.
+const LAST_QUESTIONS: Duration = Duration::from_secs(60);
+/// A click within this time of the keyboard's coming is the one that brought it.
+const CLICK_SETTLES: Duration = Duration::from_secs(1);
 
 /// A session under way.
 pub struct Runner {
@@ -34,7 +45,13 @@ pub struct Runner {
     lateness: Lateness,
     overlay: Overlay,
     focused: bool,
+    /// Since when the keyboard has been here.
+    focused_since: Option<Instant>,
+    /// A bell is to be rung.
+    rings: bool,
     ended_by_clinician: bool,
+    /// Added to the number of every scene, so that a frame of the session before is told apart.
+    numbers: u64,
 }
 
 /// What the shell itself adds to the session's scene.
@@ -76,17 +93,33 @@ impl Runner {
             lateness: Lateness::default(),
             overlay: Overlay::default(),
             focused: true,
+            focused_since: None,
+            rings: false,
             ended_by_clinician: false,
+            numbers: 0,
         }
+    }
+
+    /// Takes the place of a session that is over.
+    #[must_use]
+    pub fn after(mut self, at: Instant, before: &Runner) -> Runner {
+        self.numbers = before.numbers + before.machine.scene().number + 1;
+        self.overlay.revision = before.overlay.revision + 1;
+        self.focus(at, before.focused);
+        self
+    }
+
+    /// What runs.
+    #[must_use]
+    pub fn machine(&self) -> &dyn Machine {
+        &*self.machine
     }
 
     /// A key or button went down or up: a switch, a key of the clinician, or nobody's.
     pub fn change(&mut self, at: Instant, binding: Binding, down: bool) {
         if let Some(place) = self.switches.iter().position(|switch| *switch == binding) {
             self.input(at, Input::Edge { switch: Switch(place as u8), down });
-        } else if let (Binding::Key(key), true) = (binding, down)
-            && let Some(action) = keys::action(key)
-        {
+        } else if down && let Some(action) = self.action(at, binding) {
             self.act(at, action);
         }
     }
@@ -95,8 +128,18 @@ impl Runner {
     pub fn focus(&mut self, at: Instant, here: bool) {
         if here != self.focused {
             self.focused = here;
+            self.focused_since = here.then_some(at);
             self.input(at, if here { Input::Resume } else { Input::Pause { why: PauseReason::FocusLost } });
         }
+    }
+
+    /// What a key or button asks for that is no switch. A carer may confirm with what lies at hand.
+    fn action(&self, at: Instant, binding: Binding) -> Option<Action> {
+        let key = if let Binding::Key(key) = binding { keys::action(key) } else { None };
+        // The click that brings the window to the front confirms nothing.
+        let settled = self.focused_since.is_none_or(|since| at >= since + CLICK_SETTLES);
+        let at_hand = keys::is_enter(binding) || matches!(binding, Binding::Mouse(_)) && settled;
+        key.or((self.machine.to_confirm() && at_hand).then_some(Action::Next))
     }
 
     fn act(&mut self, at: Instant, action: Action) {
@@ -163,7 +206,9 @@ impl Runner {
             }
         }
         while let Some(shown) = self.shown.take(now) {
-            self.machine.input(self.clock.moment(shown.at), Input::Shown { number: shown.number }, &mut self.out);
+            if let Some(number) = shown.number.checked_sub(self.numbers) {
+                self.machine.input(self.clock.moment(shown.at), Input::Shown { number }, &mut self.out);
+            }
         }
     }
 
@@ -171,11 +216,17 @@ impl Runner {
     pub fn hand_on(&mut self) {
         if !self.out.is_empty() {
             self.clinician.follow(&self.out);
+            self.rings |= self.machine.alone() && self.out.iter().any(calls);
             let trouble = (self.sink)(&self.out);
             self.overlay.revision += u64::from(trouble != self.overlay.trouble);
             self.overlay.trouble = trouble;
             self.out.clear();
         }
+    }
+
+    /// Whether a bell is to be rung, once for each cause.
+    pub fn take_ring(&mut self) -> bool {
+        std::mem::take(&mut self.rings)
     }
 
     /// When [`Runner::wake`] has to be called next.
@@ -188,7 +239,7 @@ impl Runner {
     /// Tells whether the screen has to change.
     #[must_use]
     pub fn look(&self) -> Look {
-        Look { scene: self.machine.scene().number, overlay: self.overlay.revision }
+        Look { scene: self.numbers + self.machine.scene().number, overlay: self.overlay.revision }
     }
 
     /// What is to be seen, and the number to report it under; help is nobody's scene.
@@ -201,7 +252,7 @@ impl Runner {
         let quiet = |text: &String| Note { text: text.clone(), urgent: false };
         let said = self.overlay.note.as_ref().map(|(text, _)| quiet(text));
         scene.note = said.or(scene.note).or_else(|| self.overlay.trouble.as_ref().map(quiet));
-        let number = scene.number;
+        let number = self.numbers + scene.number;
         (scene, Some(number))
     }
 
@@ -211,10 +262,14 @@ impl Runner {
         self.machine.finished()
     }
 
-    /// The clinician has been asked something that is not answered yet.
+    /// How long the last scene stands.
     #[must_use]
-    pub fn asks(&self) -> bool {
-        self.machine.question().is_some()
+    pub fn patience(&self) -> Duration {
+        match (self.machine.question(), self.machine.alone()) {
+            (Some(_), _) => LAST_QUESTIONS,
+            (None, true) => LAST_ALONE,
+            (None, false) => LAST_SCENE,
+        }
     }
 
     /// The clinician ended it: the last scene need not stand.
@@ -227,6 +282,16 @@ impl Runner {
     #[must_use]
     pub fn lateness(&self) -> &Lateness {
         &self.lateness
+    }
+}
+
+/// Somebody has to come, or the client rings the bell.
+fn calls(record: &Record) -> bool {
+    use PauseReason::{Call, Flooded, FocusLost, Stuck, Unplugged};
+    match record.what {
+        What::Event(Event::Chosen { offer }) => offer == Offer::Bell,
+        What::Event(Event::Paused { why }) => matches!(why, Call | Flooded | FocusLost | Stuck | Unplugged),
+        _ => false,
     }
 }
 

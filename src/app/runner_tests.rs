@@ -6,7 +6,6 @@ use std::rc::Rc;
 use super::*;
 use crate::app::machine::Machine;
 use crate::session::input::Rating;
-use crate::session::record::What;
 use crate::session::scene::Tiles;
 use crate::time::{Moment, Span};
 

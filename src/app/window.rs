@@ -5,12 +5,13 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use winit::application::ApplicationHandler;
-use winit::dpi::{LogicalSize, PhysicalPosition};
 use winit::event::{ElementState, WindowEvent};
 use winit::event_loop::{ActiveEventLoop, ControlFlow, DeviceEvents, EventLoop, EventLoopProxy};
 use winit::keyboard::PhysicalKey;
-use winit::window::{Fullscreen, Window, WindowAttributes, WindowId};
+use winit::window::Window;
+use winit::window::WindowId;
 
+use super::attributes;
 use super::binding::Binding;
 use super::clock::{self, Clock};
 use super::contacts::{Change, Contacts};
@@ -67,7 +68,7 @@ struct App {
     title: String,
     windowed: bool,
     board: super::BoardSetup,
-    begin: Option<Begin>,
+    begin: Begin,
     proxy: EventLoopProxy<News>,
     drivers: Option<Drivers>,
     open: Option<Open>,
@@ -79,6 +80,7 @@ struct App {
     showing: Option<Showing>,
     first_frame: Option<Instant>,
     measured: Option<Measured>,
+    learned: Option<Learned>,
     /// When the troubles of staying awake are asked for.
     ask_awake: Option<Instant>,
     /// When the last scene has stood long enough.
@@ -93,12 +95,10 @@ enum Showing {
     Session(Look),
 }
 
+/// A terminal sounds or flashes at it.
+const TERMINAL_BELL: char = '\u{7}';
 /// A program that cannot hold off sleep fails within this time.
 const AWAKE_SETTLES: Duration = Duration::from_millis(400);
-/// How long the last scene stands when the session ended by itself.
-const LAST_SCENE: Duration = Duration::from_secs(4);
-/// How long it stands for the clinician's answers about the last block, unless they come sooner.
-const LAST_QUESTIONS: Duration = Duration::from_secs(60);
 
 impl App {
     fn new(config: AppConfig, drivers: Drivers, proxy: EventLoopProxy<News>) -> App {
@@ -114,7 +114,7 @@ impl App {
             title: config.title,
             windowed: config.windowed,
             board: config.board,
-            begin: Some(config.begin),
+            begin: config.begin,
             proxy,
             drivers: Some(drivers),
             open: None,
@@ -125,6 +125,7 @@ impl App {
             showing: None,
             first_frame: None,
             measured: None,
+            learned: None,
             ask_awake: None,
             over_since: None,
             leave_at: None,
@@ -150,7 +151,7 @@ impl App {
     }
 
     fn open(&mut self, events: &ActiveEventLoop) -> Result<Open, AppError> {
-        let window = events.create_window(attributes(&self.title, self.windowed, events));
+        let window = events.create_window(attributes::attributes(&self.title, self.windowed, events));
         let window = Arc::new(window.map_err(|error| AppError::Window(error.to_string()))?);
         let proxy = self.proxy.clone();
         let tell = Box::new(move |news| {
@@ -201,12 +202,23 @@ impl App {
         if let Stage::Running(runner) = &mut self.stage {
             runner.wake(now);
         }
+        self.ring();
         self.keep_focus(now);
         self.ask_awake(now);
-        self.begin_when_ready();
+        self.begin_when_ready(now);
         self.show();
         self.leave_when_over(now, events);
         events.set_control_flow(self.deadline().map_or(ControlFlow::Wait, ControlFlow::WaitUntil));
+    }
+
+    /// Rings as this computer can: it is no call system.
+    fn ring(&mut self) {
+        if let (Stage::Running(runner), Some(open)) = (&mut self.stage, &self.open)
+            && runner.take_ring()
+        {
+            open.client.iter().for_each(X11Client::ring);
+            eprint!("{TERMINAL_BELL}");
+        }
     }
 
     fn keep_focus(&mut self, now: Instant) {
@@ -224,20 +236,37 @@ impl App {
         }
     }
 
-    /// Begins once everything is learned and the screen is measured.
-    fn begin_when_ready(&mut self) {
-        let Stage::Learning(learn) = &self.stage else { return };
-        let (Some(learned), Some(measured)) = (learn.done(), self.measured.clone()) else { return };
-        let Some(begin) = self.begin.take() else { return };
-        self.place(&learned);
-        self.contacts.forget();
-        self.stage = match self.start(begin, learned, measured) {
-            Ok(runner) => Stage::Running(Box::new(runner)),
-            Err(words) => {
-                self.failure = Some(AppError::Begin(words));
-                Stage::Over
+    /// Begins once everything is learned and the screen is measured, and again when a session is over.
+    fn begin_when_ready(&mut self, now: Instant) {
+        match &self.stage {
+            Stage::Learning(learn) if self.measured.is_some() => {
+                let Some(learned) = learn.done() else { return };
+                self.place(&learned);
+                self.learned = Some(learned);
+                self.begin(now);
             }
-        };
+            Stage::Running(runner) if runner.finished() && self.over_since.is_none() => self.begin(now),
+            _ => {}
+        }
+    }
+
+    fn begin(&mut self, now: Instant) {
+        let (Some(learned), Some(measured)) = (self.learned.clone(), self.measured.clone()) else { return };
+        self.contacts.forget();
+        let before = if let Stage::Running(runner) = &self.stage { Some(&**runner) } else { None };
+        let switches = learned.switches.clone();
+        let (clock, began) = Clock::start();
+        let start = Start { learned, measured, began, board: self.painted() };
+        match (self.begin)(start, before.map(Runner::machine)) {
+            Ok(Some((machine, sink))) => {
+                let runner = Runner::new(machine, sink, clock, switches, Arc::clone(&self.shown));
+                let runner = before.into_iter().fold(runner, |runner, before| runner.after(now, before));
+                self.stage = Stage::Running(Box::new(runner));
+            }
+            Ok(None) if before.is_none() => self.stage = Stage::Over,
+            Ok(None) => {}
+            Err(words) => self.failure = Some(AppError::Begin(words)),
+        }
     }
 
     fn place(&mut self, learned: &Learned) {
@@ -253,13 +282,6 @@ impl App {
     fn painted(&self) -> (super::BoardSetup, u32, u32) {
         let size = self.open.as_ref().map(|open| open.window.inner_size()).unwrap_or_default();
         (self.board, size.width.max(1), size.height.max(1))
-    }
-
-    fn start(&self, begin: Begin, learned: Learned, measured: Measured) -> Result<Runner, String> {
-        let switches = learned.switches.clone();
-        let (clock, began) = Clock::start();
-        let (machine, sink) = begin(Start { learned, measured, began, board: self.painted() })?;
-        Ok(Runner::new(machine, sink, clock, switches, Arc::clone(&self.shown)))
     }
 
     fn show(&mut self) {
@@ -285,8 +307,7 @@ impl App {
     fn leave_when_over(&mut self, now: Instant, events: &ActiveEventLoop) {
         let leave = match &self.stage {
             Stage::Running(runner) if runner.finished() => {
-                let patience = if runner.asks() { LAST_QUESTIONS } else { LAST_SCENE };
-                self.leave_at = Some(*self.over_since.get_or_insert(now) + patience);
+                self.leave_at = Some(*self.over_since.get_or_insert(now) + runner.patience());
                 runner.ended_by_clinician() || self.leave_at <= Some(now)
             }
             Stage::Learning(_) | Stage::Running(_) => false,
@@ -393,28 +414,4 @@ impl App {
 
 fn ends(binding: Binding) -> bool {
     matches!(binding, Binding::Key(key @ PhysicalKey::Code(_)) if keys::action(key) == Some(Action::End))
-}
-
-/// Full screen is asked for in size and place as well: without a window manager nobody else does.
-fn attributes(title: &str, windowed: bool, events: &ActiveEventLoop) -> WindowAttributes {
-    let attributes = named(Window::default_attributes().with_title(title));
-    if windowed {
-        return attributes.with_inner_size(LogicalSize::new(1280.0, 800.0));
-    }
-    let attributes = attributes.with_fullscreen(Some(Fullscreen::Borderless(None)));
-    match events.primary_monitor().or_else(|| events.available_monitors().next()) {
-        Some(monitor) => attributes.with_inner_size(monitor.size()).with_position(PhysicalPosition::new(0, 0)),
-        None => attributes,
-    }
-}
-
-#[cfg(all(unix, not(target_os = "macos")))]
-fn named(attributes: WindowAttributes) -> WindowAttributes {
-    use winit::platform::x11::WindowAttributesExtX11;
-    attributes.with_name("pacewright", "pacewright")
-}
-
-#[cfg(not(all(unix, not(target_os = "macos"))))]
-fn named(attributes: WindowAttributes) -> WindowAttributes {
-    attributes
 }

@@ -28,6 +28,12 @@ impl X11Client {
         asked.is_ok_and(|cookie| cookie.check().is_ok())
     }
 
+    /// Rings the bell of the display, where it has one that sounds.
+    pub fn ring(&self) {
+        let _ = self.connection.bell(100);
+        let _ = self.connection.flush();
+    }
+
     /// Keeps the server's screen saver and power saving away for as long as this connection lives.
     pub fn hold_screen_saver(&self) -> bool {
         let version = self.connection.screensaver_query_version(1, 1);

@@ -26,8 +26,8 @@ pub(super) enum Command {
     Trial(Box<TrialArgs>),
     /// Let a virtual client run a protocol without a window; all data are invented.
     Demo(DemoArgs),
-    /// Let a virtual client practise by a plan without a window; all data are invented.
-    Practice(PracticeArgs),
+    /// Practise by a plan: in the window, or a virtual client without one.
+    Practice(Box<PracticeArgs>),
     /// Write the folder that goes home with the client: program, plan, menu, settings; nothing is installed.
     Pack(Box<PackArgs>),
     /// Take what was practised at home into the clients' records, each session once.
@@ -188,18 +188,32 @@ pub(super) struct PracticeArgs {
     /// The practice plan.
     #[arg(long, value_name = "FILE")]
     pub plan: PathBuf,
-    /// A shipped profile of a virtual client by name, or a profile file.
+    /// Code of the client; the plan's when it is missing.
+    #[arg(long, value_name = "CODE", conflicts_with = "simulate")]
+    pub client: Option<String>,
+    /// Folder for logs and reports; made when it is missing.
+    #[arg(long, value_name = "DIR", required_unless_present = "simulate", conflicts_with = "simulate")]
+    pub data: Option<PathBuf>,
+    /// Let a virtual client practise without a window: a shipped profile by name, or a profile file. All data are
+    /// invented.
     #[arg(long, value_name = "NAME|FILE")]
-    pub simulate: String,
+    pub simulate: Option<String>,
     /// The step to practise; the plan's first when it is missing.
     #[arg(long, value_name = "STEP")]
     pub step: Option<String>,
-    /// Folder for the log; made when it is missing.
-    #[arg(long, value_name = "DIR", default_value = "pacewright-practice")]
+    /// Folder for the virtual client's log; made when it is missing.
+    #[arg(long, value_name = "DIR", default_value = "pacewright-practice", requires = "simulate")]
     pub out: PathBuf,
-    /// Seed of the virtual client and of the order of trials.
-    #[arg(long, value_name = "N", default_value_t = 1)]
-    pub seed: u64,
+    /// Seed of the virtual client and of the order of trials; 1 for a virtual client, otherwise drawn from the clock.
+    #[arg(long, value_name = "N")]
+    pub seed: Option<u64>,
+    /// Open a window instead of the full screen.
+    #[arg(long)]
+    pub windowed: bool,
+    #[command(flatten)]
+    pub screen: ScreenArgs,
+    #[command(flatten)]
+    pub setup: SetupArgs,
 }
 
 #[derive(Debug, ClapArgs)]

@@ -31,7 +31,7 @@ mod report;
 mod settings;
 mod take_back;
 #[cfg_attr(not(feature = "app"), path = "no_window.rs")]
-mod trial;
+mod window;
 
 use std::process::ExitCode;
 
@@ -75,8 +75,8 @@ pub fn main() -> ExitCode {
 
 fn run(args: Args) -> Done {
     match args.command {
-        None => trial::demonstration(args.windowed),
-        Some(Command::Trial(args)) => trial::run(&args),
+        None => window::demonstration(args.windowed),
+        Some(Command::Trial(args)) => window::trial(&args),
         Some(Command::Demo(args)) => demo::run(&args),
         Some(Command::Practice(args)) => practice::run(&args),
         Some(Command::Pack(args)) => pack::run(&args),

@@ -8,6 +8,7 @@ use crate::session::protocol::Protocol;
 use crate::session::setup::Setup;
 use crate::session::{Plan, words};
 use crate::settings::{Id, Settings, find, parse_value};
+use crate::store::wall_clock;
 
 /// The plan: the protocol's settings over the defaults, the `NAME=VALUE` changes over both.
 pub(super) fn plan(protocol: Protocol, menu: Menu, changes: &[String], seed: u64) -> Result<Plan, Trouble> {
@@ -36,6 +37,12 @@ pub(super) fn change(text: &str) -> Result<(Id, i64), Trouble> {
     let id = find(name.trim()).map_err(|error| setting_problem(&error.to_string()))?;
     let raw = parse_value(id, value).map_err(|error| setting_problem(&error.to_string()))?;
     Ok((id, raw))
+}
+
+/// A session that is not to repeat draws its order from the time of day.
+#[cfg_attr(not(feature = "app"), allow(dead_code))] // Only the window never repeats.
+pub(super) fn seed_of_the_clock() -> Result<u64, Trouble> {
+    Ok(wall_clock()?.timestamp().as_microsecond().unsigned_abs())
 }
 
 fn setting_problem(what: &str) -> Trouble {

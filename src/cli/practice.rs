@@ -1,9 +1,11 @@
-//! `practice`: a virtual client practises by a plan, through the real session and engine, without a window.
+//! `practice`: what is to be practised by a plan; a virtual client practises it without a window.
 
 use std::io::Write as _;
+use std::path::Path;
 
 use super::args::PracticeArgs;
-use super::{Done, Trouble, demo, files, pass, plan, practised};
+use super::{Done, Trouble, demo, files, pass, plan, practised, window};
+use crate::code::ClientCode;
 use crate::log::header::{Header, Measured};
 use crate::log::writer::Writer;
 use crate::menu::Menu;
@@ -22,42 +24,85 @@ const CLIENT: &str = "DEMO1";
 /// A day, in microseconds.
 const DAY_US: i64 = 86_400_000_000;
 
+/// What is to be practised.
+pub(super) struct Wanted {
+    pub plan: Plan,
+    pub step: &'static Step,
+    /// The client's own menu.
+    pub menu: Option<Menu>,
+    /// How old the plan's advice is.
+    pub days: u32,
+    pub client: ClientCode,
+    pub store: Store,
+}
+
 pub(super) fn run(args: &PracticeArgs) -> Done {
     let file = args.plan.display().to_string();
     let (read, problems) = crate::practice::plan::read(&file, files::bytes(&args.plan, String::new)?);
     let mut plan = pass(read, problems)?;
     let step = step(&plan, args.step.as_deref().unwrap_or(&plan.steps[0]))?;
-    let profile = files::profile(&args.simulate)?;
-    let began = wall_clock()?;
-    let client = files::client(CLIENT)?;
-    let store = Store::open(&args.out)?;
+    let (client, folder) = whose(args, &plan)?;
+    let store = Store::open(folder)?;
     practised::go_on(&mut plan, &practised::so_far(&store, &client)?);
-    let now = since_1970_us(&rfc3339(&began)).unwrap_or_default();
+    let now = since_1970_us(&rfc3339(&wall_clock()?)).unwrap_or_default();
     let days = plan.advised.as_ref().map_or(0, |advised| age(advised, now));
     let menu = own_menu(args, &plan)?;
-    let mut sitting = Sitting::new(&plan, step, menu, days, args.seed)
-        .map_err(|error| Trouble::Failed(format!("cannot begin `{}`: {error}", step.id)))?;
+    let wanted = Wanted { plan, step, menu, days, client, store };
+    match &args.simulate {
+        Some(profile) => simulate(args, profile, wanted),
+        None => window::practice(args, wanted),
+    }
+}
 
-    say!("The virtual client `{}` practises `{}`, seed {}. All data are invented.", profile.name, step.id, args.seed);
+fn simulate(args: &PracticeArgs, profile: &str, wanted: Wanted) -> Done {
+    let profile = files::profile(profile)?;
+    let seed = args.seed.unwrap_or(1);
+    let Wanted { plan, step, client, store, .. } = &wanted;
+    let mut sitting = sitting(&wanted, seed)?;
+    say!("The virtual client `{}` practises `{}`, seed {seed}. All data are invented.", profile.name, step.id);
+    say_rule(step);
+    say!("The carer is asked: {} (taken for yes)", sitting.to_confirm().unwrap_or_default());
+    let measured = Measured { display: "none: a virtual clock".to_string(), ..Measured::default() };
+    let began = wall_clock()?;
+    let header = plan::header(sitting.session_plan(), CLIENT, rfc3339(&began), demo::circumstances(), measured);
+    let header = Header { invented: true, practice: Some(sitting.practice().clone()), ..header };
+    let (path, file) = store.create_log(client, &began)?;
+    write(&mut sitting, &header, file, Client::new(profile.traits, seed))?;
+    say!("Log: `{}`", path.display());
+    if let Some(summary) = sitting.summary() {
+        say!("{summary}");
+        say!("{}", next(plan, step, &summary).words());
+    }
+    say!("");
+    practised::print(&practised::so_far(store, client)?);
+    Ok(())
+}
+
+/// Who practises, and the folder of the logs. The plan knows whom it is for; who practises by another's plan says so.
+fn whose<'a>(args: &'a PracticeArgs, plan: &Plan) -> Result<(ClientCode, &'a Path), Trouble> {
+    if args.simulate.is_some() {
+        return Ok((files::client(CLIENT)?, &args.out));
+    }
+    let code = args.client.as_deref().or(plan.client.as_deref()).ok_or_else(|| {
+        let file = args.plan.display().to_string();
+        Problem::error(&file, None, "the plan does not say whom it is for", "add `client`, or give `--client CODE`")
+    })?;
+    Ok((files::client(code)?, args.data.as_deref().unwrap_or(Path::new("."))))
+}
+
+/// A session of the wanted step.
+pub(super) fn sitting(wanted: &Wanted, seed: u64) -> Result<Sitting, Trouble> {
+    let Wanted { plan, step, menu, days, .. } = wanted;
+    Sitting::new(plan, step, menu.clone(), *days, seed)
+        .map_err(|error| Trouble::Failed(format!("cannot begin `{}`: {error}", step.id)))
+}
+
+/// When the step is mastered, and what it cannot do yet.
+pub(super) fn say_rule(step: &Step) {
     say!("Rule: {}.", step.mastery.words());
     if !step.lacks.is_empty() {
         say!("Not there yet: {}.", step.lacks);
     }
-    say!("The carer is asked: {} (taken for yes)", sitting.to_confirm().unwrap_or_default());
-    let measured = Measured { display: "none: a virtual clock".to_string(), ..Measured::default() };
-    let setup = demo::circumstances();
-    let header = plan::header(sitting.session_plan(), CLIENT, rfc3339(&began), setup, measured);
-    let header = Header { invented: true, practice: Some(sitting.practice().clone()), ..header };
-    let (path, file) = store.create_log(&client, &began)?;
-    write(&mut sitting, &header, file, Client::new(profile.traits, args.seed))?;
-    say!("Log: `{}`", path.display());
-    if let Some(summary) = sitting.summary() {
-        say!("{summary}");
-        say!("{}", next(&plan, step, &summary).words());
-    }
-    say!("");
-    practised::print(&practised::so_far(&store, &client)?);
-    Ok(())
 }
 
 fn step(plan: &Plan, name: &str) -> Result<&'static Step, Trouble> {
@@ -85,7 +130,7 @@ fn age(advised: &Advised, now_us: i64) -> u32 {
 }
 
 /// What comes after this session alone.
-fn next(plan: &Plan, step: &Step, summary: &Summary) -> Next {
+pub(super) fn next(plan: &Plan, step: &Step, summary: &Summary) -> Next {
     let Tally { hits, misses, .. } = summary.tally;
     let session = mastery::Session { verdict: summary.verdict, hits, misses, latencies: &[] };
     mastery::next(&[session], plan.steps.first().is_some_and(|first| first == step.id))

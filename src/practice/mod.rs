@@ -19,3 +19,4 @@ pub mod start;
 pub mod steps;
 pub mod summary;
 mod trouble;
+pub mod visit;

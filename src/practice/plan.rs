@@ -5,6 +5,7 @@
 //!   "format": "pacewright practice plan",
 //!   "version": 1,
 //!   "name": "Three weeks at home",
+//!   "client": "C07",
 //!   "steps": ["two-items", "three-items", "household"],
 //!   "minutes": 10,
 //!   "goal": "improve",
@@ -40,6 +41,9 @@ pub struct Plan {
     pub version: u32,
     /// What it is called.
     pub name: String,
+    /// Code of the client, never a name.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub client: Option<String>,
     /// Steps by name, in the order in which they are practised; never empty.
     pub steps: Vec<String>,
     /// Agreed length of a session, in minutes; it is never longer.
@@ -187,6 +191,7 @@ static PLAN: Shape = Shape::Table {
         needed("format", &Shape::Choice(&[Plan::FORMAT])),
         needed("version", &Shape::Version(Plan::VERSION as i64)),
         needed("name", &SHORT),
+        optional("client", &SHORT),
         needed("steps", &Shape::List { of: &STEP, least: 1, most: 20 }),
         needed("minutes", &Shape::Number(1.0, 30.0)),
         needed("goal", &Shape::Choice(&["improve", "keep"])),
@@ -328,7 +333,7 @@ mod tests {
     #[test]
     fn contradictions_are_told_with_line_and_remedy() {
         for (from, to, told) in [
-            ("\"three-items\"", "\"tree-items\"", "line 5: unknown step `tree-items`; did you mean `three-items`?"),
+            ("\"three-items\"", "\"tree-items\"", "line 6: unknown step `tree-items`; did you mean `three-items`?"),
             ("\"three-items\"", "\"two-items\"", "stands twice"),
             ("\"shortest\": 0.6", "\"shortest\": 5", "`shortest` (5 s) is longer than `longest` (4 s)"),
             ("\"scan_interval\": 1.4", "\"scan_interval\": 0.5", "lies outside the limits"),

@@ -3,31 +3,32 @@
 //! It stands over one [`Session`] of one step: the carer confirms that help can be called, then the client
 //! goes on, rests or ends by a slow scan of three choices. Finished attempts go to the pacing and to the
 //! step's test; a new interval is set between selections, and its reason stands in the log as a note.
+//! When the step is mastered, done or shown to be too hard, the client chooses what comes next.
 //!
-//! It ends by itself: when the step is mastered or shown to be too hard, when a rest or a pause lasts,
-//! when the client ends it, and at the agreed length in any case. A trial that ends shortly before that
-//! is the last one, so that hardly any is cut off.
+//! It ends by itself: when that is chosen, when a rest or a pause lasts, and at the agreed length in any
+//! case. A trial that ends shortly before that is the last one, so that hardly any is cut off.
 
-use super::change::{Change, Reason};
+mod follow;
+mod pages;
+
+use super::change::Change;
 use super::mastery::Mastery;
-use super::pacing::{A_YEAR, Attempt, Limits, Pacing};
+use super::pacing::{Limits, Pacing};
 use super::plan::{Goal, Help, Pace, Plan};
 use super::start::{Start, WAITING_PRESSES};
 use super::steps::Step;
 use super::summary::{Ending, Summary, Tally};
-use crate::engine::effect::Effect;
 use crate::menu::Menu;
-use crate::session::event::{BlockEnd, BlockKind, Event};
+use crate::session::event::BlockKind;
 use crate::session::input::{Input, Rating};
+use crate::session::offer::Offer;
 use crate::session::practice::Practice;
 use crate::session::protocol::{Block, Protocol};
-use crate::session::record::{Record, What};
+use crate::session::record::Record;
 use crate::session::scene::Scene;
-use crate::session::trial::{Outcome, Trial};
 use crate::session::{self, Asked, Session};
-use crate::settings::{Id, SettingError, Settings, value_to_json};
+use crate::settings::{Id, SettingError, Settings};
 use crate::sim::sitting::Sits;
-use crate::stats::Sample;
 use crate::stats::sequential::Verdict;
 use crate::time::{Moment, Span};
 
@@ -37,8 +38,8 @@ pub(super) const BLOCK: u32 = 5;
 const LONGEST_REST: Span = Span::from_ms(3 * 60_000);
 /// Nobody has confirmed that help can be called: practice does not begin.
 const UNCONFIRMED: Span = Span::from_ms(10 * 60_000);
-/// A trial that ends with less than this left is the last one.
-const LAST_TRIAL: Span = Span::from_ms(20_000);
+/// What is confirmed sooner has not been read: a key was pressed twice.
+const READ: Span = Span::from_ms(1_000);
 /// Waits before the tile of the calibration lights, in seconds.
 const WAITS: [f64; 2] = [1.0, 3.0];
 
@@ -47,8 +48,8 @@ const WAITS: [f64; 2] = [1.0, 3.0];
 enum State {
     /// The carer has to say that help can be called.
     Unconfirmed,
-    /// It runs, and ends then at the latest.
-    Running { ends: Moment },
+    /// It runs.
+    Running,
     /// It is over.
     Over(Ending),
 }
@@ -63,6 +64,8 @@ pub struct Sitting {
     kind: BlockKind,
     practice: Practice,
     state: State,
+    /// It ends then at the latest, once it runs.
+    ends: Option<Moment>,
     /// `None` on steps without a moving highlight, and until the waiting tile has been pressed enough.
     pacing: Option<Pacing>,
     paced: bool,
@@ -73,10 +76,19 @@ pub struct Sitting {
     tally: Tally,
     changes: Vec<Change>,
     verdict: Verdict,
+    /// When the carer was first asked.
+    asked_at: Option<Moment>,
     /// Nothing has been going on since then: rest, pause.
     idle_since: Option<Moment>,
     /// The block ended by a rule that looks after the client.
     stopped: bool,
+    /// The plan has an easier step, and a next one.
+    around: (bool, bool),
+    /// Why the step is over, while the client is asked what comes next.
+    pending: Option<Ending>,
+    chosen: Option<Offer>,
+    /// Stands instead of the session's scene.
+    page: Option<Scene>,
     now: Moment,
 }
 
@@ -103,7 +115,7 @@ impl Sitting {
         if let Some(pacing) = &pacing {
             settings.set_raw(Id::ScanInterval, pacing.interval().0 as i64)?;
         }
-        Ok(Sitting {
+        let sitting = Sitting {
             session: Session::new(session::Plan { protocol, menu, settings, seed }),
             help: plan.help.clone(),
             length: Span::from_seconds(60.0 * plan.minutes).unwrap_or(Span::ZERO),
@@ -111,6 +123,7 @@ impl Sitting {
             kind,
             practice: Practice { step: step.id.to_string(), goal: plan.goal, success: plan.success, advised },
             state: State::Unconfirmed,
+            ends: None,
             pacing,
             paced,
             limits,
@@ -119,10 +132,41 @@ impl Sitting {
             tally: Tally::default(),
             changes: Vec::new(),
             verdict: Verdict::GoOn,
+            asked_at: None,
             idle_since: None,
             stopped: false,
+            around: (false, false),
+            pending: None,
+            chosen: None,
+            page: None,
             now: Moment::START,
-        })
+        };
+        Ok(sitting.turned())
+    }
+
+    /// The plan has an `easier` step than this, or a `next` one: the client may go there.
+    #[must_use]
+    pub fn among_steps(mut self, easier: bool, next: bool) -> Sitting {
+        self.around = (easier, next);
+        self
+    }
+
+    /// Begins behind a step of the same practice: help was confirmed, and `left` is what is left of the agreed
+    /// length. What happens is added to `out`.
+    #[must_use]
+    pub fn go_on(mut self, left: Span, out: &mut Vec<Record>) -> Sitting {
+        self.length = left;
+        self.confirm(Moment::START, out);
+        self.pass(Moment::START, Input::Next, out);
+        // Past the question whether to start: it has been chosen.
+        self.pass(Moment::START, Input::Next, out);
+        self.turned()
+    }
+
+    /// A warning for the carer, until the first block begins.
+    pub fn warn(&mut self, text: &str) {
+        self.session.warn(text);
+        self.page = self.page();
     }
 
     /// What the carer has to confirm before it begins, while it has not been.
@@ -131,17 +175,30 @@ impl Sitting {
         (self.state == State::Unconfirmed).then(|| self.help.question())
     }
 
-    /// Something happened at `at`. [`Input::Next`] confirms that help can be called, and begins; from then
-    /// on only the switch goes on.
+    /// Something happened at `at`. [`Input::Next`] confirms that help can be called; from then on only the
+    /// switch goes on, except out of a pause.
     pub fn input(&mut self, at: Moment, input: Input, out: &mut Vec<Record>) {
         self.advance(at, out);
-        if input == Input::Next {
-            if self.state != State::Unconfirmed {
-                return;
+        let waits = self.session.is_paused() || self.session.in_assessors_hands();
+        match (&input, self.state) {
+            (Input::Shown { .. }, State::Unconfirmed) => self.asked_at = self.asked_at.or(Some(at)),
+            (Input::Next, State::Unconfirmed) if self.session.is_paused() => {}
+            (Input::Next, State::Unconfirmed) if self.asked_at.is_some_and(|asked| at >= asked + READ) => {
+                self.confirm(at, out);
             }
-            self.state = State::Running { ends: self.now.max(at) + self.length };
+            (Input::Next, State::Unconfirmed) => return,
+            (Input::Next, State::Running) if !waits => return,
+            (Input::MyPresses { on: false } | Input::SkipBlock, State::Unconfirmed) => return,
+            _ => {}
         }
         self.pass(at, input, out);
+        self.page = self.page();
+    }
+
+    fn confirm(&mut self, at: Moment, out: &mut Vec<Record>) {
+        self.pass(at, Input::Note { text: format!("Confirmed: {}", self.help.question()) }, out);
+        self.state = State::Running;
+        self.ends = Some(self.now.max(at) + self.length);
     }
 
     /// Does all that is due up to and including `now`.
@@ -150,10 +207,13 @@ impl Sitting {
             self.run(due, out);
             // What ran until then may have moved it.
             if self.own_deadline().is_some_and(|(still, _)| still <= due) {
+                let from = out.len();
                 self.end(due, ending, out);
+                self.watch(from, out);
             }
         }
         self.run(now, out);
+        self.page = self.page();
     }
 
     /// When [`Sitting::advance`] has to be called next.
@@ -166,7 +226,7 @@ impl Sitting {
     /// What is to be seen now.
     #[must_use]
     pub fn scene(&self) -> &Scene {
-        self.session.scene()
+        self.page.as_ref().unwrap_or_else(|| self.session.scene())
     }
 
     /// What a client who understands the screen would do now.
@@ -179,6 +239,30 @@ impl Sitting {
     #[must_use]
     pub fn finished(&self) -> bool {
         matches!(self.state, State::Over(_))
+    }
+
+    /// Why it ended, once it has.
+    #[must_use]
+    pub fn ending(&self) -> Option<Ending> {
+        if let State::Over(ending) = self.state { Some(ending) } else { None }
+    }
+
+    /// What the client chose at its end.
+    #[must_use]
+    pub fn chosen(&self) -> Option<Offer> {
+        self.chosen
+    }
+
+    /// The agreed length.
+    #[must_use]
+    pub fn length(&self) -> Span {
+        self.length
+    }
+
+    /// What is left of the agreed length.
+    #[must_use]
+    pub fn left(&self) -> Span {
+        self.ends.map_or(self.length, |ends| ends.since(self.now))
     }
 
     /// Everything that decides how it runs, for the header of its log.
@@ -202,7 +286,7 @@ impl Sitting {
     /// What it came to; `None` until it is over.
     #[must_use]
     pub fn summary(&self) -> Option<Summary> {
-        let State::Over(ending) = self.state else { return None };
+        let ending = self.ending()?;
         let bears = self.pacing.as_ref().filter(|pacing| pacing.is_calibrated() && self.tally.bears_advice());
         Some(Summary {
             ending,
@@ -217,7 +301,8 @@ impl Sitting {
     fn own_deadline(&self) -> Option<(Moment, Ending)> {
         match self.state {
             State::Unconfirmed => Some((Moment::START + UNCONFIRMED, Ending::NotConfirmed)),
-            State::Running { ends } => {
+            State::Running => {
+                let ends = self.ends?;
                 let rested = self.idle_since.map(|since| (since + LONGEST_REST, Ending::Resting));
                 [Some((ends, Ending::Length)), rested].into_iter().flatten().min_by_key(|(due, _)| *due)
             }
@@ -245,126 +330,15 @@ impl Sitting {
 
     fn end(&mut self, at: Moment, ending: Ending, out: &mut Vec<Record>) {
         if !self.finished() {
-            self.state = State::Over(ending);
+            self.state = State::Over(self.pending.unwrap_or(ending));
             self.session.input(self.now.max(at), Input::End, out);
         }
     }
 
-    /// Looks at the records from `from` on, and at those that its own inputs add.
-    fn watch(&mut self, from: usize, out: &mut Vec<Record>) {
-        let mut place = from;
-        while place < out.len() && !self.finished() {
-            let Record { at, what } = out[place].clone();
-            place += 1;
-            match what {
-                What::Effect(Effect::Activated(_)) => self.pressed(at, out),
-                What::Event(event) => self.told(at, event, out),
-                What::Effect(_) | What::Input(_) => {}
-            }
-        }
-    }
-
-    fn pressed(&mut self, at: Moment, out: &mut Vec<Record>) {
-        if let State::Running { .. } = self.state {
-            self.tally.pressed();
-            if self.kind == BlockKind::FirstContact {
-                self.decide(at, out);
-            }
-        }
-    }
-
-    fn told(&mut self, at: Moment, event: Event, out: &mut Vec<Record>) {
-        self.tally.note(&event);
-        match event {
-            Event::Rest { .. } | Event::Paused { .. } => self.idle_since = self.idle_since.or(Some(at)),
-            Event::Question | Event::CarriedOn | Event::Resumed | Event::TrialBegan { .. } => self.idle_since = None,
-            Event::BlockEnded { why, .. } => {
-                self.stopped |= why == BlockEnd::StopRule;
-                if self.pacing.is_none() {
-                    self.start_pacing(at, out);
-                }
-            }
-            Event::Trial(trial) => self.judged(at, &trial, out),
-            Event::Finished { complete } => {
-                let ending = match (complete, self.stopped) {
-                    (_, true) => Ending::Tired,
-                    (true, false) => Ending::Done,
-                    (false, false) => Ending::Asked,
-                };
-                self.state = State::Over(ending);
-            }
-            _ => {}
-        }
-    }
-
-    fn judged(&mut self, at: Moment, trial: &Trial, out: &mut Vec<Record>) {
-        let Some(attempt) = Attempt::of(trial) else { return };
-        if trial.kind != self.kind {
-            return self.waited(attempt);
-        }
-        self.tally.add(trial);
-        if self.paced {
-            self.pace(at, attempt, out);
-        }
-        self.decide(at, out);
-        if let State::Running { ends } = self.state
-            && ends.since(at) < LAST_TRIAL
-        {
-            self.end(at, Ending::Length, out);
-        }
-    }
-
-    /// An attempt on the tile that waits.
-    fn waited(&mut self, attempt: Attempt) {
-        self.waiting.extend(attempt.latency_s.filter(|_| attempt.outcome == Outcome::Hit));
-    }
-
-    /// From the presses on the waiting tile, once they are over.
-    fn start_pacing(&mut self, at: Moment, out: &mut Vec<Record>) {
-        let sample = Sample::new(self.waiting.clone()).ok();
-        let Some(start) = sample.filter(|_| self.paced).and_then(|sample| Start::from_waiting(&sample)) else { return };
-        let pacing = Pacing::new(&start, self.practice.success, self.limits);
-        let from = self.pacing.as_ref().map_or(Settings::default().scan_interval(), Pacing::interval);
-        let change = Change { from, to: pacing.interval(), why: Reason::Calibrated };
-        self.pacing = Some(pacing);
-        self.put_in_force(at, change, out);
-    }
-
-    fn pace(&mut self, at: Moment, attempt: Attempt, out: &mut Vec<Record>) {
-        // Without enough presses on the waiting tile it starts from the setting in force, hardly believed.
-        let unsure = Start::from_advice(self.session.scan_interval().as_seconds(), A_YEAR);
-        let pacing = self.pacing.get_or_insert_with(|| Pacing::new(&unsure, self.practice.success, self.limits));
-        let at_once = pacing.attempted(attempt);
-        self.in_block += 1;
-        let at_end = (self.in_block == BLOCK).then(|| pacing.block_ended());
-        self.in_block %= BLOCK;
-        for change in at_once.into_iter().chain(at_end) {
-            self.put_in_force(at, change, out);
-        }
-    }
-
-    /// The new interval holds from the next trial; its reason stands in the log.
-    fn put_in_force(&mut self, at: Moment, change: Change, out: &mut Vec<Record>) {
-        self.changes.push(change);
-        if change.is_change() {
-            let name = Id::ScanInterval.setting().name.to_string();
-            let value = value_to_json(Id::ScanInterval, change.to.0 as i64);
-            self.session.input(at, Input::Set { name, value }, out);
-            self.session.input(at, Input::Note { text: change.to_string() }, out);
-        }
-    }
-
-    /// Asks the step's test, until it has answered.
-    fn decide(&mut self, at: Moment, out: &mut Vec<Record>) {
-        if self.verdict != Verdict::GoOn {
-            return;
-        }
-        self.verdict = self.mastery.after(self.tally.hits, self.tally.misses, self.tally.presses);
-        match (self.verdict, self.practice.goal) {
-            (Verdict::Good, Goal::Improve) => self.end(at, Ending::Mastered, out),
-            (Verdict::Poor, _) => self.end(at, Ending::TooHard, out),
-            _ => {}
-        }
+    /// The page is that of the state.
+    fn turned(mut self) -> Sitting {
+        self.page = self.page();
+        self
     }
 }
 

@@ -3,6 +3,8 @@
 use super::*;
 use crate::practice::summary::Saw;
 use crate::practice::{plan, steps};
+use crate::session::input::PauseReason;
+use crate::session::record::What;
 use crate::sim::client::Client;
 use crate::sim::latency::Latency;
 use crate::sim::sitting::sit;
@@ -103,7 +105,8 @@ fn a_steady_client_masters_a_step_and_the_log_holds_each_reason() {
     let (sitting, _, records) = sat("two-items", STEADY, 4);
     let summary = sitting.summary().unwrap();
     assert!(matches!(summary.ending, Ending::Mastered | Ending::Length), "{summary}");
-    let is_note = |record: &&Record| matches!(&record.what, What::Input(Input::Note { .. }));
+    let is_note =
+        |record: &&Record| matches!(&record.what, What::Input(Input::Note { text }) if text.starts_with("Scan rate"));
     let changed = summary.changes.iter().filter(|change| change.is_change()).count();
     assert!(summary.tally.hits >= 10, "{summary}");
     assert!(changed > 0 && records.iter().filter(is_note).count() == changed, "{summary}");
@@ -138,4 +141,35 @@ fn nothing_begins_before_the_carer_has_confirmed() {
     assert!(sitting.to_confirm().is_some());
     sitting.advance(Moment::START + UNCONFIRMED, &mut out);
     assert_eq!(sitting.summary().unwrap().ending, Ending::NotConfirmed);
+}
+
+#[test]
+fn a_confirmation_before_the_question_can_have_been_read_is_none() {
+    let mut sitting = Sitting::new(&plan(), steps::find("two-items").unwrap(), None, 0, 1).unwrap();
+    let mut out = Vec::new();
+    sitting.input(Moment(1_000_000), Input::Next, &mut out);
+    sitting.input(Moment(5_000_000), Input::Shown { number: 0 }, &mut out);
+    sitting.input(Moment(5_500_000), Input::Next, &mut out);
+    assert!(sitting.to_confirm().is_some() && sitting.session().in_assessors_hands());
+    for input in [Input::MyPresses { on: false }, Input::SkipBlock] {
+        sitting.input(Moment(8_000_000), input, &mut out);
+        assert!(sitting.session().in_assessors_hands());
+    }
+    sitting.input(Moment(9_000_000), Input::Next, &mut out);
+    assert!(sitting.to_confirm().is_none() && !sitting.session().in_assessors_hands());
+}
+
+#[test]
+fn the_carer_carries_on_after_a_pause_and_nothing_else() {
+    let mut sitting = Sitting::new(&plan(), steps::find("two-items").unwrap(), None, 0, 1).unwrap();
+    let mut out = Vec::new();
+    sitting.input(Moment(0), Input::Shown { number: 0 }, &mut out);
+    sitting.input(Moment(2_000_000), Input::Next, &mut out);
+    let asked = sitting.scene().cue.clone();
+    sitting.input(Moment(3_000_000), Input::Next, &mut out);
+    assert_eq!(sitting.scene().cue, asked, "the client starts, not the carer");
+    sitting.input(Moment(4_000_000), Input::Pause { why: PauseReason::Clinician }, &mut out);
+    assert!(sitting.session().is_paused());
+    sitting.input(Moment(5_000_000), Input::Next, &mut out);
+    assert!(!sitting.session().is_paused());
 }

@@ -36,13 +36,7 @@ const PLAIN: Step = Step { id: "", mastery: Mastery::MOST, paced: false, own_men
 
 /// All steps, the easiest first.
 pub static STEPS: &[Step] = &[
-    Step {
-        id: "anything",
-        mastery: Mastery::Presses(8),
-        lacks: "the home answers with its lamp only",
-        protocol: protocol!("anything"),
-        ..PLAIN
-    },
+    Step { id: "anything", mastery: Mastery::Presses(8), protocol: protocol!("anything"), ..PLAIN },
     Step { id: "when-lit", protocol: protocol!("when-lit"), ..PLAIN },
     Step { id: "wait-then-press", protocol: protocol!("wait-then-press"), ..PLAIN },
     Step {
@@ -57,7 +51,7 @@ pub static STEPS: &[Step] = &[
     Step {
         id: "hold-and-release",
         paced: true,
-        lacks: "no cue says how long to hold, and a hold alone without a scan cannot be asked for",
+        lacks: "a hold alone without a scan cannot be asked for",
         protocol: protocol!("hold-and-release"),
         ..PLAIN
     },
@@ -116,7 +110,7 @@ mod tests {
             let read = protocol_file::read(step.id, step.protocol, menu::shipped::find);
             assert_eq!(read.problems, [], "{}", step.id);
             let (protocol, _) = step.protocol();
-            assert!(protocol.blocks.len() == 1 && protocol.ends_by_choice, "{}", step.id);
+            assert!(protocol.blocks.len() == 1 && protocol.alone, "{}", step.id);
         }
     }
 

@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::change::Change;
-use crate::session::event::Event;
+use crate::session::event::{Event, RestReason};
 use crate::session::input::PauseReason;
 use crate::session::trial::{Outcome, Trial};
 use crate::stats::sequential::Verdict;
@@ -88,13 +88,15 @@ impl Saw {
 /// Attempts and presses, counted.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Tally {
-    /// Accepted presses, whatever they did.
+    /// Accepted presses at work, whatever they did.
     pub presses: u32,
     /// Attempts that hit.
     pub hits: u32,
     /// Attempts that failed.
     pub misses: u32,
     outcomes: Vec<Outcome>,
+    /// A press is an attempt now: no rest, no question, no pause.
+    at_work: bool,
     /// A trial is under way.
     in_trial: bool,
     /// Presses between trials, and those within that were meant for nothing.
@@ -114,21 +116,42 @@ impl Tally {
 
     /// An accepted press, whatever it did.
     pub(super) fn pressed(&mut self) {
-        self.presses += 1;
+        self.presses += u32::from(self.at_work);
         self.stray += u32::from(!self.in_trial);
     }
 
     /// Whatever happens in the session.
     pub(super) fn note(&mut self, event: &Event) {
         match event {
-            Event::TrialBegan { .. } => self.in_trial = true,
+            Event::TrialBegan { .. } => (self.at_work, self.in_trial) = (true, true),
             Event::Trial(trial) => {
                 self.in_trial = false;
                 self.stray += trial.presses.iter().filter(|press| press.outcome == Outcome::Extra).count() as u32;
             }
-            Event::Paused { why: PauseReason::Stuck } => self.stuck += 1,
+            Event::BlockBegan { .. } | Event::Resumed => self.at_work = true,
+            Event::CarriedOn => {
+                self.at_work = true;
+                self.meant();
+            }
+            Event::Chosen { .. } => self.meant(),
+            Event::Rest { why } => {
+                self.at_work = false;
+                if *why == RestReason::Asked {
+                    self.meant();
+                }
+            }
+            Event::Paused { why } => {
+                self.at_work = false;
+                self.stuck += u32::from(*why == PauseReason::Stuck);
+            }
+            Event::Question | Event::BlockEnded { .. } => self.at_work = false,
             _ => {}
         }
+    }
+
+    /// The last press chose something.
+    fn meant(&mut self) {
+        self.stray = self.stray.saturating_sub(1);
     }
 
     /// Half as many presses as attempts, or more, were meant for nothing.
@@ -142,10 +165,10 @@ impl Tally {
         let count = |of: &[Outcome]| self.outcomes.iter().filter(|outcome| of.contains(outcome)).count();
         let attempts = self.outcomes.len();
         let mostly_wrong = attempts >= FEWEST && count(&[Outcome::Early, Outcome::Wrong]) * 2 >= attempts;
-        if self.presses == 0 {
-            Saw::NoPress
-        } else if self.stuck >= STUCK {
+        if self.stuck >= STUCK {
             Saw::StayedDown
+        } else if self.presses == 0 {
+            Saw::NoPress
         } else if attempts > 0 && (mostly_wrong || self.strays()) {
             Saw::Unrelated
         } else if self.outcomes.ends_with(&[Outcome::Omission; 2]) {

@@ -3,6 +3,7 @@
 use super::Session;
 use super::event::{BlockEnd, Event};
 use super::input::{Input, PauseReason, Rating};
+use super::offer::Offer;
 use super::phase::{Phase, Place, Then};
 use super::record::Record;
 use super::running::Stage;
@@ -31,6 +32,7 @@ impl Session {
             Input::Exclude { reason } => self.exclude(reason, out),
             Input::Rate { question, value } => self.rated(question, value, out),
             Input::Set { name, value } => self.set(&name, &value, out),
+            Input::Offer { offers } => self.offer(offers, out),
             Input::Switches { roles, .. } => {
                 self.roles = Some(roles);
                 self.set_roles(false);
@@ -57,7 +59,7 @@ impl Session {
             (Phase::Mine { .. } | Phase::Finished, true) | (Phase::Finished, false) => {}
             (Phase::Mine { back, .. }, false) => {
                 let back = *back;
-                self.go(back, out);
+                self.hand_over(back, out);
             }
             (_, true) => {
                 let back = self.break_off(out);
@@ -74,16 +76,37 @@ impl Session {
         match &self.phase {
             Phase::Mine { back, .. } => {
                 let back = *back;
-                self.go(back, out);
+                self.hand_over(back, out);
             }
             Phase::Contact { .. } | Phase::Watch { .. } | Phase::Check { .. } => self.end_block(BlockEnd::Done, out),
-            Phase::Question { then, .. } | Phase::Rest { then } => {
+            Phase::Question { then, .. } | Phase::Rest { then } | Phase::Bell { then, .. } => {
                 let then = *then;
                 self.go(Place::On(then), out);
             }
             Phase::Paused { .. } => self.leave_pause(out),
             Phase::Finished if self.rating.take().is_some() => self.show_again(out),
             Phase::Trial(_) | Phase::Finished => {}
+        }
+    }
+
+    /// The switch is the client's; who works it alone starts alone too.
+    fn hand_over(&mut self, back: Place, out: &mut Vec<Record>) {
+        if self.alone() && back == Place::On(Then::NextBlock) {
+            // The question is worked by them, before any block.
+            self.settings_in_force(out);
+            return self.ask(Then::NextBlock, out);
+        }
+        self.go(back, out);
+    }
+
+    /// The block is over; what comes next is the client's choice.
+    fn offer(&mut self, offers: Vec<Offer>, out: &mut Vec<Record>) {
+        if self.phase != Phase::Finished && !offers.is_empty() {
+            self.abort_trial(false, out);
+            self.close_block(BlockEnd::Done, out);
+            self.next_block = self.plan.protocol.blocks.len();
+            self.offered = offers;
+            self.ask(Then::NextBlock, out);
         }
     }
 

@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::input::PauseReason;
+use super::offer::Offer;
 use super::trial::Trial;
 use crate::settings::Settings;
 use crate::switch_check::Finding;
@@ -88,6 +89,11 @@ pub enum Event {
     Question,
     /// The client chose to carry on.
     CarriedOn,
+    /// The client chose something else than to rest or to carry on.
+    Chosen {
+        /// What.
+        offer: Offer,
+    },
     /// The session waits.
     Paused {
         /// Why.

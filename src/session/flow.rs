@@ -5,6 +5,7 @@ use std::sync::Arc;
 use super::block::{Next, Progress};
 use super::event::{BlockEnd, BlockKind, Event, RestReason};
 use super::input::{PauseReason, Rating};
+use super::offer::Offer;
 use super::phase::{Phase, Place, Then};
 use super::record::Record;
 use super::{Session, cost, course, words};
@@ -18,6 +19,8 @@ use crate::time::{Moment, Span};
 pub(super) const CONTACT_IDLE: Span = Span::from_ms(60_000);
 /// No setting of the scan interval is longer, in microseconds.
 const SLOWEST_US: u64 = 20_000_000;
+/// The page of the bell stays for this long.
+const BELL: Span = Span::from_ms(8_000);
 /// Passes over the question without a press before it turns to rest.
 const QUESTION_LOOPS: i64 = 2;
 
@@ -105,7 +108,7 @@ impl Session {
 
     fn begin_contact(&mut self, out: &mut Vec<Record>) {
         self.stand_by(ScanTree::linear(1));
-        self.phase = Phase::Contact { lamp_until: None, idle: self.now + CONTACT_IDLE };
+        self.phase = Phase::Contact { lamp_until: None, idle: self.now + CONTACT_IDLE, presses: 0 };
         self.show(words::CONTACT, out);
     }
 
@@ -136,12 +139,12 @@ impl Session {
     /// Ends the block; between two blocks stands the question.
     pub(super) fn end_block(&mut self, why: BlockEnd, out: &mut Vec<Record>) {
         self.close_block(why, out);
-        if self.is_last_block() { self.finish(true, out) } else { self.ask(Then::NextBlock, out) }
+        if self.is_last_block() && !self.alone() { self.finish(true, out) } else { self.ask(Then::NextBlock, out) }
     }
 
     pub(super) fn close_block(&mut self, why: BlockEnd, out: &mut Vec<Record>) {
         if let Some(progress) = self.progress.take() {
-            if progress.number > 0 {
+            if progress.number > 0 && !self.alone() {
                 self.rating = Some(Rating::Effort);
             }
             self.end_check(out);
@@ -153,19 +156,49 @@ impl Session {
         self.next_block >= self.plan.protocol.blocks.len()
     }
 
-    /// Rest or carry on? The two-item scan begins after a while, at Rest.
+    /// The client works it by the switch alone.
+    pub(super) fn alone(&self) -> bool {
+        self.plan.protocol.alone
+    }
+
+    /// Rest or carry on?
     pub(super) fn ask(&mut self, then: Then, out: &mut Vec<Record>) {
+        self.ask_among(self.offers(), then, out);
+    }
+
+    /// The same from rest, where a bell can be rung too.
+    pub(super) fn ask_rested(&mut self, then: Then, out: &mut Vec<Record>) {
+        let mut offers = self.offers();
+        if self.alone() {
+            offers.insert(offers.len() - 1, Offer::Bell);
+        }
+        self.ask_among(offers, then, out);
+    }
+
+    /// What there is to choose among.
+    fn offers(&self) -> Vec<Offer> {
+        match (self.alone(), self.progress.is_some(), self.next_block) {
+            _ if !self.offered.is_empty() => self.offered.clone(),
+            (false, ..) => vec![Offer::Rest, Offer::CarryOn],
+            (true, false, 0) => vec![Offer::Rest, Offer::Start, Offer::End],
+            (true, false, _) if self.is_last_block() => vec![Offer::Rest, Offer::End],
+            (true, ..) => vec![Offer::Rest, Offer::CarryOn, Offer::End],
+        }
+    }
+
+    /// The scan over the choices begins after a while, at the first.
+    pub(super) fn ask_among(&mut self, offers: Vec<Offer>, then: Then, out: &mut Vec<Record>) {
         let settings = question_settings(&self.block_settings());
-        self.stand_by(ScanTree::linear(if self.plan.protocol.ends_by_choice { 3 } else { 2 }));
+        self.stand_by(ScanTree::linear(offers.len() as u16));
         self.set_engine(&settings);
         let starts =
             Some(self.now + settings.cue_lead().max(Span::from_seconds(cost::QUESTION_LEAD).unwrap_or_default()));
-        self.phase = Phase::Question { then, starts, idle: None };
+        self.phase = Phase::Question { then, offers, starts, idle: None };
         self.tell(Event::Question, out);
         self.show(self.question(), out);
     }
 
-    /// The scan over the two choices begins.
+    /// The scan over the choices begins.
     pub(super) fn start_question(&mut self) {
         let idle = self.idle_limit();
         if let Phase::Question { starts, idle: limit, .. } = &mut self.phase {
@@ -187,6 +220,13 @@ impl Session {
         self.show(words::REST, out);
     }
 
+    /// Nobody is called: the page says so for a while, then comes rest.
+    pub(super) fn ring(&mut self, then: Then, out: &mut Vec<Record>) {
+        self.stand_by(ScanTree::linear(1));
+        self.phase = Phase::Bell { then, until: self.now + BELL };
+        self.show(words::BELL, out);
+    }
+
     /// Breaks off what runs and waits for the clinician.
     pub(super) fn pause(&mut self, why: PauseReason, out: &mut Vec<Record>) {
         let back = self.break_off(out);
@@ -196,7 +236,7 @@ impl Session {
     pub(super) fn wait(&mut self, why: PauseReason, back: Place, out: &mut Vec<Record>) {
         self.phase = Phase::Paused { why, back };
         self.tell(Event::Paused { why }, out);
-        self.show(words::pause(why), out);
+        self.show(words::pause(why, self.alone()), out);
     }
 
     /// Stops the scan, judges a running trial as broken off and says where to go on.

@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::offer::Offer;
 use crate::engine::effect::{Role, Switch};
 
 /// One thing that happens. Its stamp travels beside it; the log holds every one.
@@ -83,6 +84,12 @@ pub enum Input {
         switch: Switch,
         /// How much earlier the driver had stamped it by its own clock, in microseconds.
         before_us: i64,
+    },
+    /// The block is over, and what comes next is the client's choice; with any of these but a rest or a bell the
+    /// session ends.
+    Offer {
+        /// In the order in which they are lit.
+        offers: Vec<Offer>,
     },
     /// A remark of the clinician.
     Note {

@@ -13,6 +13,7 @@ pub mod event;
 mod flow;
 pub mod input;
 pub mod judge;
+pub mod offer;
 mod pages;
 mod phase;
 pub mod practice;
@@ -47,6 +48,7 @@ use crate::time::{Moment, Span};
 use block::Progress;
 use event::{BlockKind, Event};
 use input::{Input, Rating};
+use offer::Offer;
 use phase::{Phase, Place, Then};
 use protocol::Protocol;
 use record::{Record, What};
@@ -106,6 +108,8 @@ pub struct Session {
     /// What the switch check under way has seen.
     check: Option<Box<Check>>,
     next_block: usize,
+    /// What the client may choose among now that the blocks are over.
+    offered: Vec<Offer>,
     /// The last finished trial, which may still be left out of the findings.
     last_trial: Option<(u16, u32)>,
     /// The question that the clinician may answer with a digit now.
@@ -144,6 +148,7 @@ impl Session {
             progress: None,
             check: None,
             next_block: 0,
+            offered: Vec::new(),
             last_trial: None,
             rating: None,
             last_press: None,
@@ -234,6 +239,12 @@ impl Session {
         matches!(self.phase, Phase::Mine { .. })
     }
 
+    /// It waits until somebody, or in a session worked alone the client, goes on.
+    #[must_use]
+    pub fn is_paused(&self) -> bool {
+        matches!(self.phase, Phase::Paused { .. })
+    }
+
     /// The scan interval of the block that runs, changes included.
     #[must_use]
     pub fn scan_interval(&self) -> Span {
@@ -245,7 +256,11 @@ impl Session {
     pub fn asked(&self) -> Asked {
         match &self.phase {
             Phase::Contact { .. } | Phase::Check { .. } | Phase::Rest { .. } => Asked::Press,
-            Phase::Question { starts: None, .. } => Asked::Entry(ScanTree::TOP, EntryIx(1)),
+            Phase::Question { starts: None, offers, .. } => {
+                let on = |offer: &Offer| !matches!(offer, Offer::Rest | Offer::Bell | Offer::End | Offer::EndNow);
+                let wanted = offers.iter().position(on).unwrap_or_default();
+                Asked::Entry(ScanTree::TOP, EntryIx(wanted as u16))
+            }
             Phase::Trial(running) => match (running.stage, running.task.target) {
                 (Stage::Scanning { .. }, course::Target::Pair) => Asked::Pair,
                 (Stage::Scanning { .. }, _) => {

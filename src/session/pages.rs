@@ -4,8 +4,9 @@ use super::course::Target;
 use super::event::BlockKind;
 use super::event::Event;
 use super::input::PauseReason;
+use super::offer::Offer;
 use super::phase::{Phase, Place, Then};
-use super::protocol::Block;
+use super::protocol::{Block, Protocol};
 use super::record::Record;
 use super::running::{Running, Stage};
 use super::scene::{Body, Cue, HomeThing, Message, Note, Reader, Scene, Tile, Tiles};
@@ -44,13 +45,16 @@ impl Session {
     pub(super) fn compose(&self, number: u64) -> Scene {
         let (cue, body) = match &self.phase {
             Phase::Mine { back, lamp } => (None, self.mine_page(*back, *lamp)),
-            Phase::Contact { lamp_until, .. } => (cue(words::CONTACT, None), lamp(lamp_until.is_some())),
+            Phase::Contact { lamp_until, .. } => {
+                (self.answer.clone().or(cue(words::CONTACT, None)), self.contact_tile(lamp_until.is_some()))
+            }
             Phase::Watch { .. } => (None, client(words::WATCH, "quiet")),
             Phase::Check { .. } => (None, self.check_page()),
             Phase::Trial(running) => (self.trial_cue(), self.trial_body(running)),
-            Phase::Question { .. } => (cue(self.question(), None), self.choices()),
+            Phase::Question { offers, .. } => (cue(self.question(), None), self.choices(offers)),
             Phase::Rest { .. } => (None, client(words::REST, "rest")),
-            Phase::Paused { why, .. } => (None, pause_page(*why)),
+            Phase::Bell { .. } => (cue(words::BELL, Some("bell")), bell()),
+            Phase::Paused { why, .. } => (None, self.pause_page(*why)),
             Phase::Finished => (None, client(words::FINISHED, "check")),
         };
         Scene {
@@ -72,6 +76,7 @@ impl Session {
     fn trial_body(&self, running: &Running) -> Body {
         let is_lit = |index: usize| matches!(self.lit, Lit::Entry { entry, .. } if usize::from(entry.0) == index);
         match running.task.target {
+            Target::Lamp { .. } if self.alone() && running.reached => one_tile(false, "sun"),
             Target::Lamp { .. } => lamp(is_lit(0)),
             Target::Pair => lamp(running.presses.len() % 2 == 1),
             Target::Tile { position, tiles } => {
@@ -145,20 +150,30 @@ impl Session {
         }
     }
 
-    fn choices(&self) -> Body {
-        let lit = |index| matches!(self.lit, Lit::Entry { entry, .. } if entry.0 == index);
-        let rest = Tile { lit: lit(0), ..named(words::CHOICE_REST, "rest") };
-        let carry_on = Tile { lit: lit(1), ..named(words::CHOICE_CARRY_ON, "next") };
-        let mut tiles = vec![rest, carry_on];
-        if self.plan.protocol.ends_by_choice {
-            tiles.push(Tile { lit: lit(2), ..named(words::CHOICE_END, "stop") });
-        }
-        Body::Tiles(Tiles { columns: tiles.len(), tiles })
+    /// Alone the one tile shows what the press has done in the home.
+    fn contact_tile(&self, lit: bool) -> Body {
+        let icon = self.answer.as_ref().and_then(|answer| answer.icon.as_deref()).unwrap_or("switch");
+        if self.alone() { one_tile(lit, icon) } else { lamp(lit) }
+    }
+
+    fn choices(&self, offers: &[Offer]) -> Body {
+        let is_lit = |index| matches!(self.lit, Lit::Entry { entry, .. } if usize::from(entry.0) == index);
+        let tile = |(index, offer): (usize, &Offer)| Tile { lit: is_lit(index), ..named(offer.label(), offer.icon()) };
+        let tiles: Vec<Tile> = offers.iter().enumerate().map(tile).collect();
+        // Up to three stand side by side; more are larger in two rows.
+        let columns = if tiles.len() > 3 { tiles.len().div_ceil(2) } else { tiles.len() };
+        Body::Tiles(Tiles { columns, tiles })
     }
 
     /// The words of the question.
     pub(super) fn question(&self) -> &'static str {
-        if self.plan.protocol.ends_by_choice { words::QUESTION_WITH_END } else { words::QUESTION }
+        match &self.phase {
+            Phase::Question { offers, .. } if offers.contains(&Offer::Start) => words::QUESTION_START,
+            Phase::Question { offers, .. } if offers.contains(&Offer::EndNow) => words::QUESTION_END,
+            Phase::Question { offers, .. } if !offers.contains(&Offer::CarryOn) => words::QUESTION_NEXT,
+            _ if self.alone() => words::QUESTION_WITH_END,
+            _ => words::QUESTION,
+        }
     }
 
     /// Whose presses these are, and what comes next, for the clinician.
@@ -172,16 +187,34 @@ impl Session {
             }
             lines.push(words::BEGIN.to_string());
         } else {
+            let Protocol { name, blocks, .. } = &self.plan.protocol;
+            if back == Place::On(Then::NextBlock) && !self.is_last_block() {
+                lines.push(format!("{name}: block {} of {} comes next.", self.next_block + 1, blocks.len()));
+            }
             lines.push(words::HAND_BACK.to_string());
         }
         let icon = Some(if on { "sun" } else { "switch" }.to_string());
         Body::Message(Message { title: words::MINE.to_string(), lines, icon, to: Reader::Clinician })
     }
 
+    /// A pause is calm for the client; what it waits for stands at the edge, for the clinician. A switch
+    /// that is still pressed is the client's business too, and alone the client has to know how to go on.
+    fn pause_page(&self, why: PauseReason) -> Body {
+        let title = match why {
+            PauseReason::Stuck => words::STUCK,
+            PauseReason::Call => words::CALLED,
+            PauseReason::FocusLost | PauseReason::Unplugged if self.alone() => words::pause(why, true),
+            _ if self.alone() => words::PAUSED_ALONE,
+            _ => words::PAUSED,
+        };
+        client(title, "stop")
+    }
+
     /// The home is seen where it answers.
     fn home_strip(&self) -> Vec<HomeThing> {
         match &self.phase {
             Phase::Trial(running) if running.is_menu_task() => self.home.things(),
+            Phase::Contact { .. } if self.alone() => self.home.things(),
             _ => Vec::new(),
         }
     }
@@ -192,14 +225,23 @@ impl Session {
             Phase::Question { .. } | Phase::Rest { .. } | Phase::Finished => {
                 self.rating.map(ask).or_else(|| self.note.clone())
             }
-            Phase::Paused { why, .. } => Some(Note { text: words::pause(*why).to_string(), urgent: true }),
+            // The page says it.
+            Phase::Paused { why: PauseReason::Stuck | PauseReason::FocusLost | PauseReason::Unplugged, .. }
+                if self.alone() =>
+            {
+                None
+            }
+            Phase::Paused { why, .. } => {
+                Some(Note { text: words::pause(*why, self.alone()).to_string(), urgent: true })
+            }
             _ => self.note.clone(),
         }
     }
 
     fn trials_left(&self) -> Option<u32> {
         match (&self.phase, &self.progress) {
-            (Phase::Trial(_), Some(progress)) => Some(progress.tasks.len() as u32 + 1),
+            // Practice ends when the step is mastered, not when its trials are done.
+            (Phase::Trial(_), Some(progress)) if !self.alone() => Some(progress.tasks.len() as u32 + 1),
             _ => None,
         }
     }
@@ -215,7 +257,11 @@ fn cue(text: &str, icon: Option<&str>) -> Option<Cue> {
 
 /// One tile with a lamp on it, lit or not.
 fn lamp(lit: bool) -> Body {
-    Body::Tiles(Tiles { columns: 1, tiles: vec![Tile { lit, on: lit, ..named("", "lamp") }] })
+    one_tile(lit, "lamp")
+}
+
+fn one_tile(lit: bool, icon: &str) -> Body {
+    Body::Tiles(Tiles { columns: 1, tiles: vec![Tile { lit, on: lit, ..named("", icon) }] })
 }
 
 fn client(title: &str, icon: &str) -> Body {
@@ -227,13 +273,7 @@ fn client(title: &str, icon: &str) -> Body {
     })
 }
 
-/// A pause is calm for the client; what it waits for stands at the edge, for the clinician. A switch
-/// that is still pressed is the client's business too.
-fn pause_page(why: PauseReason) -> Body {
-    let title = match why {
-        PauseReason::Stuck => words::STUCK,
-        PauseReason::Call => words::CALLED,
-        _ => words::PAUSED,
-    };
-    client(title, "stop")
+/// As bright as the screen can be, so that it is seen from the door; it must not be taken for a call.
+fn bell() -> Body {
+    Body::Tiles(Tiles { columns: 1, tiles: vec![Tile { lit: true, ..named(words::BELL_MEANS, "bell") }] })
 }

@@ -1,6 +1,7 @@
 //! Where a session stands.
 
 use super::input::PauseReason;
+use super::offer::Offer;
 use super::running::Running;
 use crate::time::{Moment, Span};
 
@@ -20,6 +21,8 @@ pub(super) enum Phase {
         lamp_until: Option<Moment>,
         /// Without a press the session rests then.
         idle: Moment,
+        /// Presses so far.
+        presses: usize,
     },
     /// Quiet watch.
     Watch {
@@ -37,7 +40,9 @@ pub(super) enum Phase {
     Question {
         /// What carrying on means.
         then: Then,
-        /// The scan over the two choices begins then; `None` once it runs.
+        /// The choices, in the order in which they are lit.
+        offers: Vec<Offer>,
+        /// The scan over the choices begins then; `None` once it runs.
         starts: Option<Moment>,
         /// Without anything happening the session rests then; never in automatic scanning.
         idle: Option<Moment>,
@@ -46,6 +51,13 @@ pub(super) enum Phase {
     Rest {
         /// What carrying on means.
         then: Then,
+    },
+    /// The bell has been rung.
+    Bell {
+        /// What carrying on means.
+        then: Then,
+        /// Rest comes then.
+        until: Moment,
     },
     /// The session waits for the clinician.
     Paused {
@@ -97,7 +109,7 @@ impl Phase {
             Phase::Check { .. } => Place::On(Then::Check),
             Phase::Trial(_) => Place::On(Then::NextTrial),
             Phase::Question { then, .. } => Place::Question(*then),
-            Phase::Rest { then } => Place::Rest(*then),
+            Phase::Rest { then } | Phase::Bell { then, .. } => Place::Rest(*then),
             Phase::Finished => Place::On(Then::NextBlock),
         }
     }
@@ -105,8 +117,8 @@ impl Phase {
     /// When it ends or changes by itself.
     pub fn deadline(&self) -> Option<Moment> {
         match self {
-            Phase::Contact { lamp_until, idle } => Some(lamp_until.map_or(*idle, |until| until.min(*idle))),
-            Phase::Watch { until } => Some(*until),
+            Phase::Contact { lamp_until, idle, .. } => Some(lamp_until.map_or(*idle, |until| until.min(*idle))),
+            Phase::Watch { until } | Phase::Bell { until, .. } => Some(*until),
             Phase::Check { tick } => *tick,
             Phase::Trial(running) => running.deadline(),
             Phase::Question { starts, idle, .. } => starts.or(*idle),

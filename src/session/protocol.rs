@@ -33,9 +33,10 @@ pub struct Protocol {
     /// Rest is offered after this many trials; 0 is never.
     #[serde(default = "eight")]
     pub rest_every: u32,
-    /// The question offers to end the session too.
-    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
-    pub ends_by_choice: bool,
+    /// The client works the session alone, by the switch: it starts, leaves a pause and ends by an offer, and
+    /// a bell can be rung from rest.
+    #[serde(default, alias = "ends_by_choice", skip_serializing_if = "std::ops::Not::not")]
+    pub alone: bool,
     /// When a block rests by itself, where the block says nothing else.
     #[serde(default)]
     pub stop: StopRules,

@@ -3,13 +3,16 @@
 use super::course::Target;
 use super::event::{BlockEnd, Event, RestReason};
 use super::input::PauseReason;
+use super::offer::Offer;
 use super::phase::{Phase, Place, Then};
 use super::record::Record;
 use super::running::Stage;
+use super::scene::Cue;
 use super::trial::Outcome;
 use super::{Session, words};
 use crate::engine::effect::{Activation, Effect, Ignored, Lit, Switch, Why};
 use crate::engine::tree::{Entry, EntryIx, GroupIx, ItemIx};
+use crate::menu::home::Home;
 use crate::time::{Moment, Span};
 
 /// The lamp of first contact stays on for this long.
@@ -29,6 +32,7 @@ impl Session {
         match &mut self.phase {
             Phase::Contact { lamp_until, .. } if lamp_until.is_some_and(|until| until <= due) => {
                 *lamp_until = None;
+                self.answer = None;
                 self.show(words::CONTACT, out);
             }
             Phase::Contact { .. } => self.rest(RestReason::NoPress, Then::Contact, out),
@@ -38,6 +42,10 @@ impl Session {
             Phase::Question { then, .. } => {
                 let then = *then;
                 self.rest(RestReason::NoPress, then, out);
+            }
+            Phase::Bell { then, .. } => {
+                let then = *then;
+                self.rest(RestReason::Asked, then, out);
             }
             Phase::Trial(_) => self.trial_timer(out),
             _ => {}
@@ -96,8 +104,13 @@ impl Session {
                 *lamp = !*lamp;
                 self.show(words::MINE, out);
             }
-            Phase::Contact { lamp_until, idle } => {
+            Phase::Contact { lamp_until, idle, presses } => {
                 (*lamp_until, *idle) = (Some(now + LAMP), now + super::flow::CONTACT_IDLE);
+                let before = *presses;
+                *presses += 1;
+                if self.plan.protocol.alone {
+                    self.work_the_home(before, out);
+                }
                 self.show(words::CONTACT, out);
             }
             Phase::Watch { .. } => {
@@ -105,13 +118,31 @@ impl Session {
                     self.tell(Event::Unwanted { block }, out);
                 }
             }
-            Phase::Rest { then } => {
+            Phase::Rest { then } | Phase::Bell { then, .. } => {
                 let then = *then;
-                self.ask(then, out);
+                self.ask_rested(then, out);
             }
             Phase::Trial(_) => self.pressed_in_trial(by, out),
+            Phase::Paused { back, .. } if self.plan.protocol.alone => {
+                let then = back.then();
+                self.tell(Event::Resumed, out);
+                self.ask_rested(then, out);
+            }
             Phase::Check { .. } | Phase::Question { .. } | Phase::Paused { .. } | Phase::Finished => {}
         }
+    }
+
+    /// In first contact alone each press works the next thing of the home; the alarm call is left out.
+    fn work_the_home(&mut self, before: usize, out: &mut Vec<Record>) {
+        let items = self.arrangement.items().iter().filter(|item| !self.home.calls_alarm(item));
+        let Some(item) = items.clone().nth(before % items.count().max(1)).cloned() else { return };
+        if self.home.on(&item) {
+            // All of them have had their turn.
+            self.home = Home::new(&self.plan.menu);
+        }
+        let text = self.home.apply(&item);
+        self.tell(Event::Answered { item: item.id, text: text.clone() }, out);
+        self.answer = Some(Cue { text, icon: Some(item.icon) });
     }
 
     fn pressed_in_trial(&mut self, by: Activation, out: &mut Vec<Record>) {
@@ -159,8 +190,9 @@ impl Session {
     }
 
     fn taken(&mut self, entry: EntryIx, item: ItemIx, latency_us: i64, by: Activation, out: &mut Vec<Record>) {
-        if let Phase::Question { then, starts: None, .. } = self.phase {
-            return self.chosen(entry, then, out);
+        if let Phase::Question { then, offers, starts: None, .. } = &self.phase {
+            let (then, offer) = (*then, offers.get(usize::from(entry.0)).copied());
+            return offer.into_iter().for_each(|offer| self.chosen(offer, then, out));
         }
         let settings = self.settings.clone().unwrap_or_default();
         let Phase::Trial(running) = &mut self.phase else { return };
@@ -172,16 +204,29 @@ impl Session {
         self.judge(out);
     }
 
-    fn chosen(&mut self, entry: EntryIx, then: Then, out: &mut Vec<Record>) {
-        if entry == EntryIx(0) {
-            return self.rest(RestReason::Asked, then, out);
+    fn chosen(&mut self, offer: Offer, then: Then, out: &mut Vec<Record>) {
+        match offer {
+            Offer::Rest => self.rest(RestReason::Asked, then, out),
+            Offer::Start | Offer::CarryOn => {
+                self.tell(Event::CarriedOn, out);
+                self.go(Place::On(then), out);
+            }
+            Offer::Bell => {
+                self.tell(Event::Chosen { offer }, out);
+                self.ring(then, out);
+            }
+            Offer::End => {
+                // A press that comes too late for another offer must not end it.
+                self.tell(Event::Chosen { offer }, out);
+                self.ask_among(vec![Offer::Rest, Offer::EndNow], then, out);
+            }
+            Offer::NextStep | Offer::Again | Offer::Easier | Offer::EndNow => {
+                self.tell(Event::Chosen { offer }, out);
+                let complete = self.progress.is_none() && self.is_last_block();
+                self.close_block(BlockEnd::SessionEnded, out);
+                self.finish(complete, out);
+            }
         }
-        if entry == EntryIx(2) {
-            self.close_block(BlockEnd::SessionEnded, out);
-            return self.finish(false, out);
-        }
-        self.tell(Event::CarriedOn, out);
-        self.go(Place::On(then), out);
     }
 
     fn left(&mut self, group: GroupIx, by: Option<(Activation, Moment)>) {
@@ -233,9 +278,9 @@ impl Session {
     fn stalled(&mut self, out: &mut Vec<Record>) {
         match &self.phase {
             Phase::Trial(running) if !matches!(running.stage, Stage::After { .. }) => self.try_again(out),
-            Phase::Question { then, .. } => {
-                let then = *then;
-                self.ask(then, out);
+            Phase::Question { then, offers, .. } => {
+                let (then, offers) = (*then, offers.clone());
+                self.ask_among(offers, then, out);
             }
             _ => {}
         }

@@ -20,6 +20,8 @@ use crate::time::Span;
 
 /// How long the tile of a reaction trial stays lit, and how long two presses may take.
 pub(crate) const RESPONSE_WINDOW: Span = Span::from_ms(5_000);
+/// From this hold on the client has to be told of it.
+const HOLD_TOLD: Span = Span::from_ms(200);
 /// A wrong choice is explained for at least this long.
 const EXPLAINED: Span = Span::from_ms(2_500);
 /// A trial is tried again after a wrong choice, once.
@@ -84,6 +86,9 @@ impl Session {
         match target {
             Target::Lamp { .. } => of(words::REACTION, Some("lamp")),
             Target::Pair => of(words::REPEAT, None),
+            Target::Tile { .. } if self.alone() && self.block_settings().hold() >= HOLD_TOLD => {
+                of(words::TIMED_HOLD, None)
+            }
             Target::Tile { .. } => of(words::TIMED, None),
             Target::Item(item) => of(&self.item(item).cue, Some(&self.item(item).icon)),
         }

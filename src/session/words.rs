@@ -3,7 +3,7 @@
 //! Cues are imperatives of few words, adult in tone; there is no praise, no score and no countdown.
 
 /// Version of these words; stands in the log's header.
-pub const TEXT_VERSION: u32 = 1;
+pub const TEXT_VERSION: u32 = 2;
 /// Language of these words; stands in the log's header.
 pub const LANGUAGE: &str = "en-GB";
 
@@ -19,26 +19,34 @@ pub const WATCH: &str = "Rest. Nothing to press.";
 pub const REACTION: &str = "Press when it lights. Take your time.";
 /// Timed press.
 pub const TIMED: &str = "Press on the marked tile.";
+/// Timed press with a hold.
+pub const TIMED_HOLD: &str = "Press and hold on the marked tile.";
 /// Pairs of presses.
 pub const REPEAT: &str = "Press twice.";
 /// The rest page.
 pub const REST: &str = "Resting. Press when you are ready.";
 /// The question after a rest.
 pub const QUESTION: &str = "Rest, or carry on?";
-/// First choice of the question.
-pub const CHOICE_REST: &str = "Rest";
-/// Second choice of the question.
-pub const CHOICE_CARRY_ON: &str = "Carry on";
 /// The question where practice can be ended.
 pub const QUESTION_WITH_END: &str = "Rest, carry on, or end?";
-/// Third choice of the question, where there is one.
-pub const CHOICE_END: &str = "End";
+/// The question before practice.
+pub const QUESTION_START: &str = "Start when you are ready.";
+/// The question whether the end was meant.
+pub const QUESTION_END: &str = "End now? Doing nothing rests.";
+/// The question when a step is over.
+pub const QUESTION_NEXT: &str = "What comes next?";
+/// The page of the bell.
+pub const BELL: &str = "Nobody has been called.";
+/// What the bell is.
+pub const BELL_MEANS: &str = "This bell rings on this computer only. It is no call system: for help, call as always.";
 /// The exit tile of a group.
 pub const BACK: &str = "Back";
 /// The second choice when a choice needs confirming.
 pub const YES: &str = "Yes";
 /// The page of a pause.
 pub const PAUSED: &str = "One moment, please.";
+/// The page of a pause that the client can leave.
+pub const PAUSED_ALONE: &str = "Paused. Press to go on.";
 /// The page of a stuck switch.
 pub const STUCK: &str = "Switch still pressed: check skin and position";
 /// The page after the call switch: what a press of the real bell would not leave open.
@@ -74,11 +82,13 @@ pub fn rating(question: super::input::Rating) -> &'static str {
     }
 }
 
-/// Why a session waits, for the clinician.
+/// Why a session waits, for the clinician or, where the client works `alone`, for whoever comes by.
 #[must_use]
-pub fn pause(reason: super::input::PauseReason) -> &'static str {
+pub fn pause(reason: super::input::PauseReason, alone: bool) -> &'static str {
     use super::input::PauseReason as Reason;
     match reason {
+        Reason::Lag if alone => "The screen could not keep up. Close other programs.",
+        Reason::Unplugged if alone => "The switch is unplugged. Someone must plug it in.",
         Reason::Clinician => "Paused. F3 carries on, F10 ends the session.",
         Reason::FocusLost => "Someone must click on this window: the switch does not reach it.",
         Reason::Stuck => STUCK,

@@ -33,6 +33,7 @@ mod log;
 mod log_spelling;
 mod log_thread;
 mod made;
+mod practising;
 mod privacy;
 mod refiltered;
 mod replay;
@@ -43,5 +44,9 @@ mod store;
 mod tidy;
 #[cfg(feature = "app")]
 mod window;
+#[cfg(feature = "app")]
+mod window_practice;
+#[cfg(feature = "app")]
+mod window_rig;
 #[cfg(feature = "app")]
 mod xvfb;

@@ -8,6 +8,7 @@ use pacewright::menu::shipped;
 use pacewright::session::Plan;
 use pacewright::session::event::{BlockEnd, BlockKind, Event, RestReason};
 use pacewright::session::input::{Input, Interruption, PauseReason, Prompt, Rating};
+use pacewright::session::offer::Offer;
 use pacewright::session::protocol::Protocol;
 use pacewright::session::record::{Record, What};
 use pacewright::session::trial::{Outcome, Press, Trial};
@@ -53,6 +54,7 @@ every!(inputs: Input {
     Input::Set { .. } => Input::Set { name: "scan_interval".into(), value: json!(0.1 + 0.2) },
     Input::Switches { .. } => Input::Switches { roles: Role::ALL.to_vec(), devices: vec!["key Space".into()] },
     Input::Driver { .. } => Input::Driver { switch: SWITCH, before_us: -3 },
+    Input::Offer { .. } => Input::Offer { offers: vec![Offer::Rest, Offer::NextStep, Offer::End] },
     Input::Note { .. } => Input::Note { text: "two\nlines, \"quoted\", \u{0}, µ, 🙂, ,\"crc\":\"00000000\"}".into() },
 });
 
@@ -97,6 +99,7 @@ every!(events: Event {
     Event::Clock => Event::Clock,
     Event::Question => Event::Question,
     Event::CarriedOn => Event::CarriedOn,
+    Event::Chosen { .. } => Event::Chosen { offer: Offer::Again },
     Event::Paused { .. } => Event::Paused { why: PauseReason::Stuck },
     Event::Resumed => Event::Resumed,
     Event::Finished { .. } => Event::Finished { complete: true },

@@ -92,7 +92,7 @@ static PROTOCOL: Shape = Shape::Table {
         optional("most_presses", &Shape::Whole(1, 1_000)),
         optional("most_minutes", &Shape::Number(0.5, 120.0)),
         optional("rest_every", &COUNT),
-        optional("ends_by_choice", &Shape::Flag),
+        optional("alone", &Shape::Flag),
         optional("stop", &STOP),
         needed("blocks", &Shape::List { of: &BLOCK, least: 1, most: 30 }),
     ],
@@ -188,7 +188,7 @@ mod tests {
             most_presses: None,
             most_minutes: None,
             rest_every: 8,
-            ends_by_choice: true,
+            alone: true,
             stop: crate::session::stop::StopRules::default(),
             blocks: vec![Block::of(BlockKind::FirstContact)],
         };

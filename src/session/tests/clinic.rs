@@ -4,7 +4,7 @@ use super::super::event::Event;
 use super::super::input::Input;
 use super::super::protocol::{Block, Protocol};
 use super::super::record::{Record, What};
-use super::super::scene::Body;
+use super::super::scene::{Body, Tile};
 use super::super::stop::StopRules;
 use super::super::trial::{Outcome, Trial};
 use super::super::{Asked, Plan, Session, words};
@@ -39,13 +39,21 @@ impl Clinic {
             most_presses: None,
             most_minutes: None,
             rest_every: 8,
-            ends_by_choice: false,
+            alone: false,
             stop: StopRules::default(),
             blocks,
         };
         let menu = crate::menu::shipped::find("six").unwrap();
         let session = Session::new(Plan { protocol, menu, settings, seed: 1 });
         Clinic { session, records: Vec::new(), now: Moment::START, frame: None, last_scene: 0 }
+    }
+
+    /// The same worked by the client alone.
+    pub fn alone(mut self) -> Clinic {
+        let mut plan = self.session.plan().clone();
+        plan.protocol.alone = true;
+        self.session = Session::new(plan);
+        self
     }
 
     pub fn begin(mut self) -> Clinic {
@@ -115,6 +123,30 @@ impl Clinic {
     pub fn on_wanted(&self) -> bool {
         let Asked::Entry(wanted_group, wanted_entry) = self.session.asked() else { return false };
         matches!(self.session.lit, Lit::Entry { group, entry, .. } if (group, entry) == (wanted_group, wanted_entry))
+    }
+
+    /// What stands on the tiles.
+    pub fn offers(&self) -> Vec<&str> {
+        self.tiles().iter().map(|tile| tile.label.as_str()).collect()
+    }
+
+    /// Waits until this tile is lit and shown, and presses.
+    pub fn choose(&mut self, label: &str) {
+        self.until(|clinic| clinic.tiles().iter().any(|tile| tile.lit && tile.label == label));
+        self.wait(FRAME.as_seconds() + 0.5);
+        self.press();
+        // The lockout behind a press.
+        self.wait(1.0);
+    }
+
+    /// Ends a session worked alone.
+    pub fn end(&mut self) {
+        self.choose("End");
+        self.choose("Yes, end");
+    }
+
+    fn tiles(&self) -> &[Tile] {
+        if let Body::Tiles(tiles) = &self.session.scene().body { &tiles.tiles } else { &[] }
     }
 
     /// Presses at the question until it carries on.

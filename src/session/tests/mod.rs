@@ -1,5 +1,6 @@
 //! Sessions worked by hand.
 
+mod alone;
 mod checking;
 mod clinic;
 mod switches;

@@ -1,0 +1,272 @@
+//! Opens the window on one session after another and keeps their logs, for every command that has a window.
+
+mod practice;
+mod trial;
+
+use std::path::{Path, PathBuf};
+use std::rc::Rc;
+use std::sync::{Arc, Mutex};
+use std::thread::JoinHandle;
+
+use crate::analysis::words::capital;
+use crate::app::board::{Board, BoardSetup, Look, Part, Turn};
+use crate::app::machine::Machine;
+use crate::app::{self, AppConfig, Begun, RecordSink, Start};
+use crate::cli::args::{ScreenArgs, SetupArgs};
+use crate::cli::{Done, Trouble, plan, tell};
+use crate::code::ClientCode;
+use crate::log::header::Header;
+use crate::log::thread::Trouble::Waiting;
+use crate::log::thread::{LogThread, Unfinished};
+use crate::practice::sitting::Sitting;
+use crate::problem::Problem;
+use crate::session::Session;
+use crate::session::practice::Practice;
+use crate::session::record::Record;
+use crate::session::setup::Setup;
+use crate::settings::Technique;
+use crate::store::{self, LogSink, Store, instant, rfc3339, wall_clock};
+use crate::time::Moment;
+
+pub(super) use practice::practice;
+pub(super) use trial::{demonstration, trial};
+
+/// What the clinician's line says while the disk refuses; the whole story goes to the terminal.
+const NOT_WRITTEN: &str = "Log not on disk: free some space, or bring the folder back. It waits in memory.";
+
+/// Who sits at the window, and where the logs go.
+struct Seat<'a> {
+    client: ClientCode,
+    store: Store,
+    screen: &'a ScreenArgs,
+    setup: &'a SetupArgs,
+    windowed: bool,
+    technique: Technique,
+    /// What is said of a session that was broken off, where it may go on instead.
+    broken_off: Option<String>,
+}
+
+/// A session that is about to begin.
+struct Next {
+    machine: Box<dyn Seated>,
+    /// What has happened in it already.
+    before: Vec<Record>,
+    /// File name of the log of the session that was broken off and goes on here.
+    continues: Option<String>,
+    /// What is practised, if it is practice.
+    practice: Option<Practice>,
+}
+
+/// The session to begin, after the one that is over; `None` when there is no other. An error is a sentence.
+type Sessions = Box<dyn FnMut(&Start, Option<&dyn Machine>) -> Result<Option<Next>, String>>;
+
+/// A machine over a session.
+trait Seated: Machine {
+    fn session(&self) -> &Session;
+    /// Says something to whoever is at the bed before it begins.
+    fn warn(&mut self, text: &str);
+}
+
+impl Seated for Session {
+    fn session(&self) -> &Session {
+        self
+    }
+    fn warn(&mut self, text: &str) {
+        Session::warn(self, text);
+    }
+}
+
+impl Seated for Sitting {
+    fn session(&self) -> &Session {
+        Sitting::session(self)
+    }
+    fn warn(&mut self, text: &str) {
+        Sitting::warn(self, text);
+    }
+}
+
+/// What begins sessions and keeps their logs.
+struct Keeper {
+    client: ClientCode,
+    setup: Setup,
+    /// The folder stays locked for as long as there are records to come.
+    store: Rc<Store>,
+    written: Arc<Mutex<Written>>,
+}
+
+/// The logs of one run of the window.
+#[derive(Default)]
+struct Written {
+    over: Vec<Ending>,
+    now: Option<Log>,
+}
+
+/// The log that is being written, and how far it has come.
+struct Log {
+    path: PathBuf,
+    thread: LogThread,
+    last: Moment,
+    /// What the clinician's line says of it.
+    trouble: Option<String>,
+}
+
+/// A log that is being ended.
+type Ending = (PathBuf, JoinHandle<Result<(), Unfinished>>);
+
+/// Runs the sessions to their end, saves their logs and hands each one's path to `told`.
+fn open(seat: Seat, mut sessions: Sessions, told: impl Fn(&Path) -> Done) -> Done {
+    tell(seat.store.clock_set_back(&seat.client, &wall_clock()?)?.as_slice());
+    let (store, written) = (Rc::new(seat.store), Arc::new(Mutex::new(Written::default())));
+    let setup = circumstances(seat.setup, seat.screen);
+    let keeper = Keeper { client: seat.client, setup, store: Rc::clone(&store), written: Arc::clone(&written) };
+    let config = AppConfig {
+        title: "pacewright".to_string(),
+        windowed: seat.windowed,
+        board: board(seat.screen)?,
+        place_known: seat.screen.distance.is_some() && seat.screen.screen_width.is_some(),
+        switch_count: switch_count(seat.technique),
+        broken_off: seat.broken_off,
+        switches: seat.screen.switches.iter().map(|text| binding(text)).collect::<Result<_, _>>()?,
+        begin: Box::new(move |start, over| sessions(&start, over)?.map(|next| keeper.begin(start, next)).transpose()),
+    };
+    let ended = app::run(config);
+    // Whatever happened in the window, what was pressed is saved first.
+    let saved = save(&written, told);
+    ended.map_err(|error| Trouble::Failed(error.to_string()))?;
+    saved
+}
+
+fn switch_count(technique: Technique) -> usize {
+    if technique == Technique::Step { 2 } else { 1 }
+}
+
+fn binding(text: &str) -> Result<app::binding::Binding, Trouble> {
+    text.parse().map_err(|why| Trouble::Failed(format!("cannot use the switch `{text}`: {why}")))
+}
+
+fn board(screen: &ScreenArgs) -> Result<BoardSetup, Trouble> {
+    let unknown = |what: &str| Trouble::Failed(format!("cannot use {what}; see `pacewright trial --help`"));
+    let standard = BoardSetup::default();
+    Ok(BoardSetup {
+        look: Look::from_name(&screen.look).ok_or_else(|| unknown("this look"))?,
+        turn: Turn::from_degrees(screen.turn).ok_or_else(|| unknown("this turn"))?,
+        part: Part::from_name(&screen.part).ok_or_else(|| unknown("this part of the screen"))?,
+        distance_mm: screen.distance.unwrap_or(standard.distance_mm),
+        screen_width_mm: screen.screen_width.unwrap_or(standard.screen_width_mm),
+        low_vision: screen.low_vision,
+        corner_patch: screen.corner_patch,
+        ..standard
+    })
+}
+
+fn circumstances(setup: &SetupArgs, screen: &ScreenArgs) -> Setup {
+    Setup {
+        site: setup.site.clone(),
+        side: setup.side.clone(),
+        switch: setup.switch_kind.clone(),
+        mounting: setup.mounting.clone(),
+        position: setup.position.clone(),
+        breathing: setup.breathing.clone(),
+        since_rest: setup.since_rest.clone(),
+        since_medication: setup.since_medication.clone(),
+        assessor: setup.assessor.clone(),
+        low_vision: screen.low_vision,
+        look: screen.look.clone(),
+        cue_kind: "words and picture".to_string(),
+        feedback: "home".to_string(),
+        ..Setup::default()
+    }
+}
+
+impl Keeper {
+    /// The log is there before the session is.
+    fn begin(&self, start: Start, next: Next) -> Result<Begun, String> {
+        let words = |problem: Problem| problem.to_string();
+        let Next { mut machine, before, continues, practice } = next;
+        let began = instant(start.began).map_err(words)?;
+        let setup = Setup {
+            screen_distance_mm: start.learned.place.distance_mm,
+            screen_width_mm: start.learned.place.width_mm,
+            devices: start.learned.switches.iter().map(ToString::to_string).collect(),
+            ..self.setup.clone()
+        };
+        let plan = machine.session().plan();
+        let header = plan::header(plan, self.client.as_str(), rfc3339(&began), setup, start.measured);
+        let header = Header { continues, practice, ..header };
+        let (path, file) = self.store.create_log(&self.client, &began).map_err(words)?;
+        let thread = LogThread::start(LogSink::new(path.clone(), file), &header)
+            .map_err(|error| format!("cannot begin the log `{}`: {error}; free some space", path.display()))?;
+        lock(&self.written).turn_to(Some(Log { path, thread, last: Moment::START, trouble: None }));
+        let written = Arc::clone(&self.written);
+        let mut sink: RecordSink = Box::new(move |records| lock(&written).keep(records));
+        sink(&before);
+        if let Some(warning) = unreadable(machine.session(), start.board) {
+            eprintln!("warning: {warning}");
+            machine.warn(&capital(&warning));
+        }
+        Ok((machine, sink))
+    }
+}
+
+/// Why a page of the session cannot be read from the bed, if one cannot.
+fn unreadable(session: &Session, (setup, width, height): (BoardSetup, u32, u32)) -> Option<String> {
+    let mut board = Board::new(width, height, setup);
+    session.pages_to_come().iter().find_map(|page| board.legibility(page).warning())
+}
+
+impl Written {
+    /// Hands the records to the log; gives what the clinician's line has to say of it.
+    fn keep(&mut self, records: &[Record]) -> Option<String> {
+        let log = self.now.as_mut()?;
+        for record in records {
+            log.last = log.last.max(record.at);
+            log.thread.add(record.clone());
+        }
+        while let Some(trouble) = log.thread.trouble() {
+            eprintln!("warning: {trouble}");
+            log.trouble = matches!(trouble, Waiting { .. }).then(|| NOT_WRITTEN.to_string());
+        }
+        log.trouble.clone()
+    }
+
+    /// Ends the log under way, on a thread of its own because the disk may be slow, and goes on with `next`.
+    fn turn_to(&mut self, next: Option<Log>) {
+        if let Some(Log { path, thread, last, .. }) = std::mem::replace(&mut self.now, next) {
+            let ended = std::thread::spawn(move || thread.finish(last).map(drop));
+            self.over.push((path, ended));
+        }
+    }
+}
+
+/// Ends the logs and tells of each, in order.
+fn save(written: &Mutex<Written>, told: impl Fn(&Path) -> Done) -> Done {
+    let over = {
+        let mut written = lock(written);
+        written.turn_to(None);
+        std::mem::take(&mut written.over)
+    };
+    let ended: Vec<Done> = over.into_iter().map(|ending| end(ending, &told)).collect();
+    ended.into_iter().collect()
+}
+
+fn end((path, ended): Ending, told: impl Fn(&Path) -> Done) -> Done {
+    let broken = |_| Unfinished { why: "its thread panicked".into(), unwritten: Vec::new() };
+    let ended = ended.join().map_err(broken).flatten();
+    ended.map_err(|unfinished| rescue(&path, &unfinished))?;
+    told(&path)
+}
+
+/// What the disk did not take goes, with all before it, to the folder for temporary files.
+fn rescue(path: &Path, unfinished: &Unfinished) -> Trouble {
+    let saved = store::rescue(path, &unfinished.unwritten, &std::env::temp_dir());
+    let how = match saved {
+        Ok(saved) => format!("the whole log is saved as `{}`: copy it from there", saved.display()),
+        Err(problem) => format!("its last {} bytes are lost: {problem}", unfinished.unwritten.len()),
+    };
+    Trouble::Failed(format!("cannot finish the log `{}`: {}; {how}", path.display(), unfinished.why))
+}
+
+/// A fault elsewhere must not keep the logs from being saved.
+fn lock(written: &Mutex<Written>) -> std::sync::MutexGuard<'_, Written> {
+    written.lock().unwrap_or_else(std::sync::PoisonError::into_inner)
+}
