@@ -68,6 +68,12 @@ pub(crate) fn measured(presses: &[Timed]) -> Option<[f64; 2]> {
     Some([intervals().fold(f64::INFINITY, f64::min) / APART, intervals().fold(0.0, f64::max) * APART])
 }
 
+/// The interval at which all presses came; `None` where there were several.
+pub(super) fn only(presses: &[Timed]) -> Option<f64> {
+    let first = presses.first()?.interval;
+    presses.iter().all(|press| press.interval == first).then_some(first)
+}
+
 /// The intervals up to which and from which on there are enough presses, where they are far enough apart.
 fn ends(presses: &[Timed]) -> Option<[f64; 2]> {
     let mut intervals: Vec<f64> = presses.iter().map(|press| press.interval).collect();

@@ -32,6 +32,8 @@ const SOURCE: &str =
     "least expected time of a selection; prior around mean latency / 0.65 (Simpson, Koester and LoPresti 2006)";
 /// Fewer presses bear no value.
 pub(super) const FEWEST: usize = 8;
+/// A scan rate so many times as fast as the measured one is far from it (common practice, no source).
+const FAR: f64 = 1.25;
 /// Early presses above this share call for a caution (common practice, no source).
 const EARLY_SHARE: f64 = 0.05;
 
@@ -165,8 +167,21 @@ impl Seen {
             why: self.why(readings) + &late_limit(best, task) + &task.cost_of_errors(),
             sure: Sure::of(best.exact, best.interval, sample.len()),
             cautions: self.cautions(sample, best),
-            next: "Try it in a confirm block of 10 selections before it goes home.".into(),
+            next: self.next(best.comfortable),
             ..blank
+        }
+    }
+
+    /// At a single interval late timing looks like reacting: only another one tells.
+    fn next(&self, value: f64) -> String {
+        let confirm = "Try it in a confirm block of 10 selections before it goes home";
+        match rhythm::only(&self.timed).filter(|measured| value * FAR < *measured) {
+            Some(measured) => format!(
+                "{confirm}: all presses came at a scan rate of {}, and a client who follows the rhythm of the scan presses \
+                 otherwise at this one.",
+                seconds(measured)
+            ),
+            None => format!("{confirm}."),
         }
     }
 
@@ -309,6 +324,15 @@ mod tests {
         assert!((0.9..1.5).contains(&value), "{value}");
         assert!(low < high && beside[0].value <= value);
         assert_eq!((found.trials, found.sure >= Sure::Fair), (60, true));
+    }
+
+    #[test]
+    fn far_from_the_only_measured_interval_the_confirm_block_has_to_tell() {
+        let mut slow = evidence(presses(60));
+        slow.opportunities.iter_mut().for_each(|one| one.interval_s = 3.0);
+        assert!(advise(&slow).next.contains("all presses came at a scan rate of 3.00 s"), "{}", advise(&slow).next);
+        slow.opportunities.iter_mut().take(20).for_each(|one| one.interval_s = 1.2);
+        assert!(!advise(&slow).next.contains("all presses came"), "{}", advise(&slow).next);
     }
 
     #[test]
