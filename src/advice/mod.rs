@@ -44,6 +44,7 @@ pub mod routes;
 #[cfg(test)]
 mod sample;
 pub mod scan_rate;
+mod seen;
 pub mod set_up;
 pub mod sheet;
 pub mod sheet_text;

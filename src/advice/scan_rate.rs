@@ -17,21 +17,18 @@ use super::omissions::Readings;
 use super::optimum::{DRAWS, Expected, Optimum, between};
 use super::presses::Pressing;
 use super::recommendation::{Advice, Named, Recommendation, Remark, Sure};
+use super::seen::{Kind, Seen};
 use super::task::Task;
 use super::{alike, draws, humps, rhythm, rhythm_advice};
-use crate::analysis::evidence::{Evidence, Opportunity};
+use crate::analysis::evidence::Evidence;
 use crate::analysis::suggestion::{CV_LIMIT, RATIO, WANTED};
 use crate::analysis::words::{percent, seconds};
-use crate::session::trial::Outcome;
 use crate::settings::Id;
-use crate::stats::latency::Manner;
 use crate::stats::{Interval, Level, Sample, student};
 
 /// Where the rule comes from.
 const SOURCE: &str =
     "least expected time of a selection; prior around mean latency / 0.65 (Simpson, Koester and LoPresti 2006)";
-/// Fewer presses bear no value.
-pub(super) const FEWEST: usize = 8;
 /// A scan rate so many times as fast as the measured one is far from it (common practice, no source).
 const FAR: f64 = 1.25;
 /// Early presses above this share call for a caution (common practice, no source).
@@ -79,54 +76,7 @@ pub fn expected(evidence: &Evidence) -> Vec<Expected> {
     curve().unwrap_or_default()
 }
 
-/// What the advice rests on, in seconds.
-struct Seen {
-    /// Right and late presses, to acceptance.
-    latencies: Vec<f64>,
-    /// All presses, early ones too, with the interval under which they came.
-    timed: Vec<rhythm::Timed>,
-    early: usize,
-    /// The windows of lightings that were let go by.
-    omitted: Vec<f64>,
-}
-
-/// What kind of presses these are, which decides what can be said of them.
-enum Kind {
-    /// To the rhythm of the scan.
-    Timed,
-    Few,
-    /// All alike, and why that bears no advice.
-    Alike(String),
-    Humps,
-    /// Answers to the highlight; doubtful where they may follow the rhythm as well.
-    Reactions {
-        doubtful: bool,
-    },
-}
-
 impl Seen {
-    fn of(evidence: &Evidence, asked: &Asked) -> Seen {
-        let moving: Vec<&Opportunity> = evidence.opportunities.iter().filter(|one| one.moving()).collect();
-        let shift = asked.shift(evidence.lag_s);
-        Seen {
-            latencies: moving.iter().filter_map(|one| one.accepted_s()).map(|latency| latency + shift).collect(),
-            timed: rhythm::timed(moving.iter().copied(), shift),
-            early: moving.iter().filter(|one| one.pressed_as(Outcome::Early)).count(),
-            omitted: moving.iter().filter(|one| one.omitted()).map(|one| one.window_s + shift).collect(),
-        }
-    }
-
-    fn kind(&self, sample: &Sample) -> Kind {
-        let manner = rhythm::manner(&self.timed);
-        match alike::told(sample) {
-            _ if manner == Manner::Times => Kind::Timed,
-            _ if sample.len() < FEWEST => Kind::Few,
-            Some(why) => Kind::Alike(why),
-            None if humps::several(sample) => Kind::Humps,
-            None => Kind::Reactions { doubtful: manner == Manner::Unclear },
-        }
-    }
-
     fn few(&self, blank: Recommendation) -> Recommendation {
         let presses = self.latencies.len();
         let advice = Advice::more(WANTED, presses, "timed presses");
@@ -290,9 +240,10 @@ pub(super) fn named(name: &'static str, value: f64, interval: Option<[f64; 2]>) 
 mod tests {
     use super::super::sample;
     use super::*;
-    use crate::analysis::evidence::Response;
+    use crate::analysis::evidence::{Opportunity, Response};
     use crate::rng::Stream;
     use crate::session::event::BlockKind;
+    use crate::session::trial::Outcome;
 
     fn evidence(responses: impl IntoIterator<Item = Response>) -> Evidence {
         let opportunity = |response| Opportunity { response, ..sample::hit(0.0) };

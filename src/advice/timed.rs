@@ -9,7 +9,7 @@ use super::expected_time::Recovery;
 use super::presses::{Disturbed, Pressing};
 use super::recommendation::{Advice, Recommendation};
 use super::rhythm;
-use super::scan_rate::FEWEST;
+use super::seen::FEWEST;
 use super::task::{Unwanted, recovery};
 use crate::analysis::evidence::{Evidence, Opportunity};
 use crate::analysis::suggestion::WANTED;

@@ -1,0 +1,60 @@
+//! The presses that a scan rate rests on, and of what kind they are: that decides what can be said of them.
+
+use super::asked::Asked;
+use super::{alike, humps, rhythm};
+use crate::analysis::evidence::{Evidence, Opportunity};
+use crate::session::trial::Outcome;
+use crate::stats::Sample;
+use crate::stats::latency::Manner;
+
+/// Fewer presses bear no value.
+pub(super) const FEWEST: usize = 8;
+
+/// What the advice rests on, in seconds.
+pub(super) struct Seen {
+    /// Right and late presses, to acceptance.
+    pub latencies: Vec<f64>,
+    /// All presses, early ones too, with the interval under which they came.
+    pub timed: Vec<rhythm::Timed>,
+    pub early: usize,
+    /// The windows of lightings that were let go by.
+    pub omitted: Vec<f64>,
+}
+
+/// What kind of presses these are, which decides what can be said of them.
+pub(super) enum Kind {
+    /// To the rhythm of the scan.
+    Timed,
+    Few,
+    /// All alike, and why that bears no advice.
+    Alike(String),
+    Humps,
+    /// Answers to the highlight; doubtful where they may follow the rhythm as well.
+    Reactions {
+        doubtful: bool,
+    },
+}
+
+impl Seen {
+    pub fn of(evidence: &Evidence, asked: &Asked) -> Seen {
+        let moving: Vec<&Opportunity> = evidence.opportunities.iter().filter(|one| one.moving()).collect();
+        let shift = asked.shift(evidence.lag_s);
+        Seen {
+            latencies: moving.iter().filter_map(|one| one.accepted_s()).map(|latency| latency + shift).collect(),
+            timed: rhythm::timed(moving.iter().copied(), shift),
+            early: moving.iter().filter(|one| one.pressed_as(Outcome::Early)).count(),
+            omitted: moving.iter().filter(|one| one.omitted()).map(|one| one.window_s + shift).collect(),
+        }
+    }
+
+    pub fn kind(&self, sample: &Sample) -> Kind {
+        let manner = rhythm::manner(&self.timed);
+        match alike::told(sample) {
+            _ if manner == Manner::Times => Kind::Timed,
+            _ if sample.len() < FEWEST => Kind::Few,
+            Some(why) => Kind::Alike(why),
+            None if humps::several(sample) => Kind::Humps,
+            None => Kind::Reactions { doubtful: manner == Manner::Unclear },
+        }
+    }
+}
