@@ -219,7 +219,7 @@ fn little(outlook: &Outlook) -> Vec<Remark> {
 }
 
 fn blank(trials: usize) -> Recommendation {
-    Recommendation::keep("headroom", 2, SOURCE, trials)
+    Recommendation::keep("headroom", 3, SOURCE, trials)
 }
 
 #[cfg(test)]

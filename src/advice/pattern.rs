@@ -145,7 +145,7 @@ fn hopeless(blank: Recommendation) -> Recommendation {
 }
 
 fn blank(trials: usize) -> Recommendation {
-    Recommendation::keep("pattern", 2, SOURCE, trials)
+    Recommendation::keep("pattern", 3, SOURCE, trials)
 }
 
 #[cfg(test)]
