@@ -54,6 +54,12 @@ impl Span {
         (seconds.is_finite() && (0.0..=1e9).contains(&seconds)).then(|| Span((seconds * 1e6).round() as u64))
     }
 
+    /// The nearest whole microsecond; nothing below zero and for what is no number.
+    #[inline]
+    pub(crate) fn nearest(us: f64) -> Span {
+        Span((us + 0.5) as u64)
+    }
+
     /// The span in seconds, for text and plots only.
     #[must_use]
     pub fn as_seconds(self) -> f64 {

@@ -5,6 +5,8 @@ use std::path::PathBuf;
 use clap::{Args as ClapArgs, Parser, Subcommand};
 
 use super::asked::AskedArgs;
+use super::settings::SettingsArgs;
+use super::simulate_args::SimulateArgs;
 
 /// Finds, trains and proves the timings at which a scanning menu can be worked with one switch.
 ///
@@ -26,6 +28,8 @@ pub(super) enum Command {
     Trial(Box<TrialArgs>),
     /// Let a virtual client run a protocol without a window; all data are invented.
     Demo(DemoArgs),
+    /// Try settings, patterns and techniques on a virtual client: thousands of selections, counted and not logged.
+    Simulate(Box<SimulateArgs>),
     /// Practise by a plan: in the window, or a virtual client without one.
     Practice(Box<PracticeArgs>),
     /// Write the folder that goes home with the client: program, plan, menu, settings; nothing is installed.
@@ -410,11 +414,4 @@ pub(super) struct CheckArgs {
     /// Write a whole copy of each log that is damaged or was broken off to this folder; never over a file.
     #[arg(long, value_name = "DIR")]
     pub repair: Option<PathBuf>,
-}
-
-#[derive(Debug, ClapArgs)]
-pub(super) struct SettingsArgs {
-    /// Print one JSON array instead of text.
-    #[arg(long)]
-    pub json: bool,
 }

@@ -1,9 +1,9 @@
 //! `demo`: a virtual client runs a protocol through the real session and engine, without a window.
 
-use std::io::{IsTerminal as _, Write as _};
+use std::io::Write as _;
 
 use super::args::DemoArgs;
-use super::{Done, Trouble, files, plan, report};
+use super::{Done, Trouble, files, plan, progress, report};
 use crate::log::header::{Header, Measured};
 use crate::log::writer::Writer;
 use crate::session::Session;
@@ -60,22 +60,13 @@ fn sit(session: &mut Session, header: &Header, mut file: std::fs::File, mut clie
             let _ = writer.add(record);
             trials += u32::from(matches!(&record.what, What::Event(Event::Trial(_))));
         }
-        progress(trials);
+        progress(&format!("{trials} trials"));
     })
     .map_err(|_| Trouble::Failed("the session did not come to its end".to_string()))?;
     writer.end(end).map_err(failed)?;
     file.write_all(&writer.into_sink()).and_then(|()| file.sync_all()).map_err(failed)?;
-    if std::io::stderr().is_terminal() {
-        eprint!("\r{:20}\r", "");
-    }
+    progress("");
     Ok(())
-}
-
-fn progress(trials: u32) {
-    if std::io::stderr().is_terminal() {
-        eprint!("\r{trials} trials");
-        let _ = std::io::stderr().flush();
-    }
 }
 
 /// The circumstances of the invented scenario.

@@ -29,6 +29,9 @@ mod predict;
 mod replay;
 mod report;
 mod settings;
+mod simulate;
+mod simulate_args;
+mod simulated;
 mod take_back;
 #[cfg_attr(not(feature = "app"), path = "no_window.rs")]
 mod window;
@@ -78,6 +81,7 @@ fn run(args: Args) -> Done {
         None => window::demonstration(args.windowed),
         Some(Command::Trial(args)) => window::trial(&args),
         Some(Command::Demo(args)) => demo::run(&args),
+        Some(Command::Simulate(args)) => simulate::run(&args),
         Some(Command::Practice(args)) => practice::run(&args),
         Some(Command::Pack(args)) => pack::run(&args),
         Some(Command::TakeBack(args)) => take_back::run(&args),
@@ -101,6 +105,15 @@ fn print_line(line: std::fmt::Arguments<'_>) {
     match writeln!(std::io::stdout(), "{line}") {
         Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => eprintln!("pacewright: cannot print: {error}"),
         _ => {}
+    }
+}
+
+/// Shows how far it is on a terminal, over what stood there; nothing when it is over.
+fn progress(text: &str) {
+    use std::io::{IsTerminal as _, Write as _};
+    if std::io::stderr().is_terminal() {
+        eprint!("\r{text:30}\r{text}");
+        let _ = std::io::stderr().flush();
     }
 }
 

@@ -1,10 +1,17 @@
 //! `settings`: the list of timing settings.
 
+use clap::Args as ClapArgs;
 use serde_json::{Value, json};
 
 use super::Done;
-use super::args::SettingsArgs;
 use crate::settings::{REGISTRY, Setting, allowed, show_value, value_to_json};
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct SettingsArgs {
+    /// Print one JSON array instead of text.
+    #[arg(long)]
+    pub json: bool,
+}
 
 pub(super) fn run(args: &SettingsArgs) -> Done {
     if args.json {

@@ -71,7 +71,13 @@ impl Engine {
 
     /// Every highlight counts as shown at its due time, without a report: for simulation.
     pub fn assume_shown(&mut self, assume: bool) {
-        self.scanner.assume_shown = assume;
+        self.scanner.assume_shown = assume.then_some(Span::ZERO);
+    }
+
+    /// Every highlight counts as shown this long after its due time, without a report. It has to be
+    /// shorter than a stall.
+    pub fn shown_after(&mut self, lag: Span) {
+        self.scanner.assume_shown = Some(lag);
     }
 
     /// The next number for something visible that is no highlight.
@@ -94,9 +100,17 @@ impl Engine {
     }
 
     /// The highlight moves, or will after a pause.
+    #[inline]
     #[must_use]
     pub fn is_scanning(&self) -> bool {
         self.scanner.is_scanning()
+    }
+
+    /// Nothing is lit, and a press starts the scan.
+    #[inline]
+    #[must_use]
+    pub fn waits_for_start(&self) -> bool {
+        self.scanner.waits_for_start()
     }
 
     /// A highlight not shown within this time, or a wake later than this, is a stall: the longer of

@@ -50,7 +50,9 @@ impl Engine {
         match self.filters.get_mut(usize::from(switch.0)) {
             Some(filter) if filter.is_clear_at(at) => {
                 filter.tap(at, &mut ToScanner { scanner: &mut self.scanner, switch, sink });
-                self.filters_changed();
+                if self.filter_rules.lockout_restarts {
+                    self.filters_changed();
+                }
             }
             _ => {
                 self.edge(at, switch, true, sink);
@@ -222,7 +224,7 @@ impl Scanner {
 
     /// Starts the scan, if it waits for a press and the client has seen that it does.
     fn start_by(&mut self, by: Activation, sink: &mut impl Sink) {
-        if self.state == (State::Idle { armed: true }) && self.screen.is_dark_at(by.pressed) {
+        if self.waits_for_start() && self.screen.is_dark_at(by.pressed) {
             return self.first_entry(ScanTree::TOP, self.now, sink);
         }
         self.not_counted(by, Ignored::NothingLit, sink);

@@ -22,7 +22,8 @@ pub(super) struct Scanner {
     pub acts_from: Moment,
     /// Lags running.
     pub late_running: u8,
-    pub assume_shown: bool,
+    /// Each highlight counts as shown this long after it was due, without a report.
+    pub assume_shown: Option<Span>,
     /// Switch by switch; `None` while nobody has set them.
     pub roles: Option<Vec<Role>>,
 }
@@ -78,7 +79,7 @@ impl Scanner {
             now: Moment::START,
             acts_from: Moment::START,
             late_running: 0,
-            assume_shown: false,
+            assume_shown: None,
             roles: None,
         }
     }
@@ -95,8 +96,14 @@ impl Scanner {
         }
     }
 
+    #[inline]
     pub fn is_scanning(&self) -> bool {
         !matches!(self.state, State::Idle { .. })
+    }
+
+    #[inline]
+    pub fn waits_for_start(&self) -> bool {
+        self.state == State::Idle { armed: true }
     }
 
     /// Goes on to this instant; never back.
@@ -118,7 +125,7 @@ impl Scanner {
             State::Pause { until, .. } => *until,
             State::Lit(scan) => {
                 let moves = if let Clock::At(at) = scan.clock { at } else { Moment::NEVER };
-                moves.min(self.stall_due())
+                if self.assume_shown.is_some() { moves } else { moves.min(self.stall_due()) }
             }
         }
     }
@@ -235,7 +242,7 @@ impl Scanner {
 
     #[inline]
     pub fn send(&mut self, lit: Lit, due: Moment, sink: &mut impl Sink) {
-        let shown = if self.assume_shown { due } else { Moment::NEVER };
+        let shown = self.assume_shown.map_or(Moment::NEVER, |lag| due + lag);
         let number = self.screen.send(due, shown, lit);
         self.tell(Effect::Highlight { number, due, lit }, sink);
     }

@@ -6,7 +6,7 @@ use super::scan::{Clock, Scanner, State};
 use super::sink::Sink;
 use super::tree::{EntryIx, GroupIx};
 use crate::settings::Technique;
-use crate::time::Moment;
+use crate::time::{Moment, Span};
 
 /// What [`Engine::run_until`] stops at. Whatever is no highlight always stops it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -85,7 +85,7 @@ impl Scanner {
     fn jump(&mut self, quiet_until: Moment, watch: Watch, sink: &mut impl Sink) -> Jump {
         let State::Lit(scan) = &mut self.state else { return Jump::Not };
         let Clock::At(next) = scan.clock else { return Jump::Not };
-        let moves_itself = self.assume_shown && self.rules.technique == Technique::Automatic;
+        let moves_itself = self.assume_shown == Some(Span::ZERO) && self.rules.technique == Technique::Automatic;
         // What an old stamp has begun may be overdue; then several steps fall into this instant.
         if !moves_itself || next > quiet_until || next < self.now {
             return Jump::Not;

@@ -26,7 +26,7 @@ impl Scanner {
                 if self.is_lag(wanted, self.now) && self.late_again(sink) {
                     return;
                 }
-                let clock = if self.assume_shown { self.clock(&scan, self.now) } else { Clock::AtShown };
+                let clock = if self.assume_shown.is_some() { self.clock(&scan, self.now) } else { Clock::AtShown };
                 self.state = State::Lit(Scan { due: self.now, wanted, clock, ..scan });
                 self.send(scan.lit(), self.now, sink);
             }

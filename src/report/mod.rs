@@ -40,6 +40,7 @@ use crate::log::header::Header;
 use crate::session::record::Record;
 use crate::settings::Id;
 use svg::Drawn;
+pub(crate) use svg::{Curve, Curves, Place, sweep};
 use text::escape;
 
 /// What the report is made from.

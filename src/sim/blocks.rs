@@ -7,10 +7,8 @@
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::thread;
 
-use super::counts::Counts;
-
 /// Selections in a block; the last one may have fewer.
-pub const BLOCK: u64 = 10_000;
+pub const BLOCK: u64 = 1_000;
 
 /// Which blocks of a study to run.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -37,25 +35,34 @@ impl Blocks {
         (before < self.selections).then(|| (block, BLOCK.min(self.selections - before)))
     }
 
-    /// Runs the blocks on `threads` threads: `run` gets the number of a block and how many selections
-    /// to make in it. No further block is begun once `stop` is set; the sum is then that of the blocks
-    /// done.
-    pub fn run(&self, threads: usize, stop: &AtomicBool, run: impl Fn(u64, u64) -> Counts + Sync) -> Counts {
+    /// Runs the blocks on `threads` threads: `run` gets a sum to add to, the number of a block and how
+    /// many selections to make in it; `add` adds the sum of a thread to another. No further block is
+    /// begun once `stop` is set; the sum is then that of the blocks done.
+    pub fn run<S: Default + Send>(
+        &self,
+        threads: usize,
+        stop: &AtomicBool,
+        run: impl Fn(&mut S, u64, u64) + Sync,
+        add: impl Fn(&mut S, S),
+    ) -> S {
         let turn = AtomicU64::new(0);
         let work = || {
-            let mut sum = Counts::default();
+            let mut sum = S::default();
             while !stop.load(Ordering::Relaxed)
                 && let Some((block, count)) = self.block(turn.fetch_add(1, Ordering::Relaxed))
             {
-                sum = sum.plus(&run(block, count));
+                run(&mut sum, block, count);
             }
             sum
         };
         thread::scope(|scope| {
             let helpers: Vec<_> = (1..threads.max(1)).map(|_| scope.spawn(work)).collect();
             let own = work();
-            helpers.into_iter().fold(own, |sum, helper| match helper.join() {
-                Ok(part) => sum.plus(&part),
+            helpers.into_iter().fold(own, |mut sum, helper| match helper.join() {
+                Ok(part) => {
+                    add(&mut sum, part);
+                    sum
+                }
                 Err(panic) => std::panic::resume_unwind(panic),
             })
         })
@@ -64,12 +71,19 @@ impl Blocks {
 
 #[cfg(test)]
 mod tests {
+    use super::super::counts::Counts;
     use super::*;
+
+    fn add(sum: &mut Counts, part: Counts) {
+        *sum = sum.plus(&part);
+    }
 
     /// Sums that tell blocks and sizes apart.
     fn run(blocks: Blocks, threads: usize) -> Counts {
-        let count = |block: u64, count: u64| Counts { selections: count, hits: block * block + 1, ..Counts::default() };
-        blocks.run(threads, &AtomicBool::new(false), count)
+        let count = |sum: &mut Counts, block: u64, count: u64| {
+            add(sum, Counts { selections: count, hits: block * block + 1, ..Counts::default() });
+        };
+        blocks.run(threads, &AtomicBool::new(false), count, add)
     }
 
     #[test]
@@ -87,10 +101,11 @@ mod tests {
     #[test]
     fn a_run_that_is_stopped_keeps_what_it_has() {
         let stop = AtomicBool::new(false);
-        let found = Blocks::whole(100 * BLOCK).run(1, &stop, |block, count| {
+        let count = |sum: &mut Counts, block: u64, count: u64| {
             stop.store(block == 2, Ordering::Relaxed);
-            Counts { selections: count, ..Counts::default() }
-        });
+            add(sum, Counts { selections: count, ..Counts::default() });
+        };
+        let found = Blocks::whole(100 * BLOCK).run(1, &stop, count, add);
         assert_eq!(found.selections, 3 * BLOCK);
     }
 }

@@ -8,6 +8,7 @@
 use super::contact::Edge;
 use super::course::Course;
 use super::hand::{Hand, Press, seconds};
+use super::person::Heeds;
 use super::traits::Aim;
 pub use super::traits::{STEADY, Traits};
 use super::view::{Told, View};
@@ -46,6 +47,10 @@ pub struct Client {
     wants_rest: bool,
     /// It does not try a second time.
     lets_be: bool,
+    /// What came into view while a press was on its way or being made.
+    overlooked: Option<View>,
+    /// It waits for the hand to be free.
+    busy: bool,
 }
 
 impl Client {
@@ -62,6 +67,8 @@ impl Client {
             recovery: Stream::named(seed, "client recovery"),
             wants_rest: false,
             lets_be: false,
+            overlooked: None,
+            busy: false,
             traits,
         }
     }
@@ -75,8 +82,32 @@ impl Client {
     /// A switch changes, at [`Client::next_edge`]: which one, and `true` when it closes. `None` when
     /// none ever does.
     pub fn edge(&mut self) -> Option<(Switch, bool)> {
-        let Edge { switch, down, .. } = self.hand.edge(&self.traits)?;
+        let waited = self.busy || !self.hand.presses.is_empty();
+        let Edge { at, switch, down } = self.hand.edge(&self.traits)?;
+        if waited && self.hand.rests() && self.hand.presses.is_empty() {
+            self.looks_up(at);
+        }
         Some((switch, down))
+    }
+
+    /// What was to be pressed went under in another press, or the hand was busy: where nothing moves by
+    /// itself, it looks again.
+    fn looks_up(&mut self, at: Moment) {
+        self.busy = false;
+        let still = |view: &View| view.technique != Technique::Automatic || !matches!(view.asked, Asked::Entry(..));
+        if let Some(view) = self.overlooked.take().filter(still) {
+            self.sees(&View { at, ..view });
+        }
+    }
+
+    /// What has to be shown to it where the highlight moves by itself.
+    #[must_use]
+    pub fn heeds(&self) -> Heeds {
+        match self.traits.aim {
+            _ if self.traits.gives_up_late > 0.0 => Heeds::All,
+            Some(_) => Heeds::Before,
+            None => Heeds::Wanted,
+        }
     }
 
     /// What a latency is multiplied by at `at`: fatigue and lack of practice.
@@ -103,8 +134,10 @@ impl Client {
             return;
         }
         if !self.hand.presses.is_empty() {
+            self.overlooked = Some(*view);
             return self.may_give_up(view);
         }
+        self.overlooked = None;
         let wanted = match view.asked {
             Asked::Entry(..) if self.wants_rest => REST,
             Asked::Entry(group, entry) => (group, entry),
@@ -136,7 +169,7 @@ impl Client {
         let Some(lit) = view.lit else { return };
         match self.traits.aim.filter(|_| !view.question && wanted.1.0 > 0) {
             Some(aim) if on(lit, (wanted.0, EntryIx(wanted.1.0 - 1))) => self.plans(view, wanted, aim),
-            None if on(lit, wanted) => self.reacts(view, wanted, MOVES),
+            None if on(lit, wanted) => self.reacts(view, wanted),
             _ => {}
         }
     }
@@ -150,20 +183,21 @@ impl Client {
         }
     }
 
-    fn reacts(&mut self, view: &View, wanted: (GroupIx, EntryIx), switch: Switch) {
+    fn reacts(&mut self, view: &View, wanted: (GroupIx, EntryIx)) {
         if self.goes_for(view) {
             let latency = self.latency_s(view.at, wanted.1 == EntryIx(0));
-            self.press(view, latency, switch, Some(wanted));
+            self.press(view, latency, MOVES, Some(wanted));
         }
     }
 
     /// Step scanning: steps up to the wanted entry; there the second switch takes it, or time does.
     fn steps(&mut self, view: &View, wanted: (GroupIx, EntryIx)) {
         let Some(lit) = view.lit else { return };
-        match (on(lit, wanted), view.technique) {
+        let waits_out = view.astray && self.recovery.unit() >= self.traits.recovery.takes_exit;
+        match (on(lit, wanted) && !waits_out, view.technique) {
             (true, Technique::StepAutoAccept) => self.wants_rest = false,
-            (true, _) => self.reacts(view, wanted, TAKES),
-            (false, _) if self.lets_be => {}
+            _ if self.lets_be => {}
+            (true, _) => self.takes(view, wanted),
             (false, _) => {
                 let latency = self.latency_s(view.at, false);
                 self.hand.presses.push(press(view.at, latency, MOVES));
@@ -171,17 +205,32 @@ impl Client {
         }
     }
 
+    /// Nothing moves on by itself, so a lapse is only a delay.
+    fn takes(&mut self, view: &View, wanted: (GroupIx, EntryIx)) {
+        let mut latency = self.latency_s(view.at, wanted.1 == EntryIx(0));
+        if self.lapses(view) {
+            latency += CALM_S[0] + CALM_S[1] * self.latency.exponential();
+        }
+        self.press(view, latency, TAKES, Some(wanted));
+    }
+
     /// Inverse scanning: holds, and lets go on the wanted entry or when nothing is lit any more.
     fn holds(&mut self, view: &View, wanted: (GroupIx, EntryIx)) {
         let Some(lit) = view.lit else { return };
         if !self.hand.holds() {
-            if self.hand.rests() && lit == Lit::Nothing && !self.lets_be {
+            if !self.hand.rests() {
+                (self.overlooked, self.busy) = (Some(*view), true);
+            } else if lit == Lit::Nothing && !self.lets_be {
                 let latency = self.latency_s(view.at, false);
                 self.hand.presses.push(Press { holds: true, ..press(view.at, latency, MOVES) });
             }
         } else if lit == Lit::Nothing || (on(lit, wanted) && self.goes_for(view)) {
             let latency = self.latency_s(view.at, on(lit, (wanted.0, EntryIx(0))));
             self.hand.let_go(view.at + seconds(latency));
+            if lit == Lit::Nothing {
+                // The hold came to nothing: it begins anew.
+                (self.overlooked, self.busy) = (Some(*view), true);
+            }
             self.made(view);
         }
     }
@@ -196,9 +245,13 @@ impl Client {
 
     /// Whether the wanted entry is gone for, or let go by.
     fn goes_for(&mut self, view: &View) -> bool {
-        let miss = self.traits.miss + self.course.lapses(view.at, &self.traits.course);
-        let goes = self.choice.unit() >= miss && !self.lets_be;
+        let goes = !self.lapses(view) && !self.lets_be;
         goes && (!view.astray || self.recovery.unit() < self.traits.recovery.takes_exit)
+    }
+
+    fn lapses(&mut self, view: &View) -> bool {
+        let miss = self.traits.miss + self.course.lapses(view.at, &self.traits.course);
+        self.choice.unit() < miss
     }
 
     fn press(&mut self, view: &View, wait_s: f64, switch: Switch, meant_for: Option<(GroupIx, EntryIx)>) {

@@ -16,6 +16,11 @@ pub(super) struct Edge {
     pub down: bool,
 }
 
+/// It closes once and opens once in every press.
+pub(super) fn is_clean(contact: &Contact) -> bool {
+    contact.bounces == 0 && (contact.drop_outs_per_s <= 0.0 || contact.drop_out_s <= 0.0)
+}
+
 /// The edges of one press from `at` on, in order: it begins with a closing and ends with an opening,
 /// and closings and openings take turns. `room` lies free between the opening and whatever follows.
 pub(super) fn edges(

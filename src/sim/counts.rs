@@ -11,8 +11,12 @@ pub struct Counts {
     pub total_us: u128,
     /// Sum of the squares of these times.
     pub total_us_squared: u128,
-    /// Closures of the switch.
+    /// Presses of the switch, debounced.
     pub hits: u64,
+    /// Lightings of the entry that leads to the wanted item.
+    pub lightings: u64,
+    /// Of these, those in which it was taken.
+    pub in_time: u64,
     /// Wrong items taken; taking one again to undo it is none.
     pub wrong_items: u64,
     /// Wrong groups entered.
@@ -44,6 +48,8 @@ impl Counts {
             total_us: self.total_us + other.total_us,
             total_us_squared: self.total_us_squared + other.total_us_squared,
             hits: self.hits + other.hits,
+            lightings: self.lightings + other.lightings,
+            in_time: self.in_time + other.in_time,
             wrong_items: self.wrong_items + other.wrong_items,
             wrong_groups: self.wrong_groups + other.wrong_groups,
             left_groups: self.left_groups + other.left_groups,
@@ -71,6 +77,12 @@ impl Counts {
     #[must_use]
     pub fn each(&self, count: u64) -> f64 {
         count as f64 / self.selections as f64
+    }
+
+    /// Lightings of the wanted entry that went by.
+    #[must_use]
+    pub fn omissions(&self) -> u64 {
+        self.lightings.saturating_sub(self.in_time)
     }
 
     /// Wrong items as a share of all items taken.

@@ -117,14 +117,35 @@ impl RowColumn {
     /// `None` for a client who never takes the wanted tile, and for values outside their domain.
     #[must_use]
     pub fn solve(&self) -> Option<PerSelection> {
+        self.solve_for(&vec![1.0; self.rows * self.columns])
+    }
+
+    /// The same for tiles that are wanted as often as `weights` say, row by row.
+    #[must_use]
+    pub fn solve_for(&self, weights: &[f64]) -> Option<PerSelection> {
+        self.mean(weights, |tile| self.tile(tile / self.columns, tile % self.columns))
+    }
+
+    /// The same for a list of `rows` tiles, each of which one press takes; there are no columns.
+    #[must_use]
+    pub fn solve_list(&self, weights: &[f64]) -> Option<PerSelection> {
+        self.mean(weights, |tile| self.listed(tile))
+    }
+
+    fn mean(&self, weights: &[f64], tile: impl Fn(usize) -> PerSelection) -> Option<PerSelection> {
         if !self.is_sound() {
             return None;
         }
-        let tiles = (self.rows * self.columns) as f64;
-        let all = (0..self.rows).flat_map(|row| (0..self.columns).map(move |column| (row, column)));
-        let sum = all.fold(PerSelection::default(), |sum, (row, column)| sum.plus(1.0, self.tile(row, column)));
-        let mean = sum.times(1.0 / tiles);
+        let share = |sum: PerSelection, (number, weight): (usize, &f64)| sum.plus(*weight, tile(number));
+        let sum = weights.iter().enumerate().fold(PerSelection::default(), share);
+        let mean = sum.times(1.0 / weights.iter().sum::<f64>());
         mean.seconds.is_finite().then_some(mean)
+    }
+
+    /// Whatever is no choice of the wanted tile leads to the list again, after a wrong one at once.
+    fn listed(&self, tile: usize) -> PerSelection {
+        let Turn { cost, to_wanted_row, .. } = self.mixed(|pending| self.rows_turn(tile, pending));
+        PerSelection { errors: cost.wrong_rows, wrong_rows: 0.0, ..cost }.times(1.0 / to_wanted_row)
     }
 
     fn is_sound(&self) -> bool {
@@ -349,6 +370,19 @@ mod tests {
         // R = 0.8·(0.4 + C) + 0.2·(1 + R), C = 0.8·0.4 + 0.2·(1 + R): R = 0.65 + C, 0.8·C = 0.65; by hand.
         let column = (0.52 + 0.2 * 0.65) / 0.8;
         assert!((found.seconds - (0.65 + column)).abs() < 1e-12, "{found:?}");
+    }
+
+    #[test]
+    fn a_list_comes_out_as_by_hand() {
+        // Eight tiles, the third wanted, an omission in ten: 2·1.2 + 0.78 + 8·1.2·0.1/0.9 = 4.246667 (by hand).
+        let reaction = Reaction { mu: 0.78, sigma: 0.0, tau: 0.0 };
+        let list =
+            RowColumn { rows: 8, columns: 1, interval: 1.2, first: 0.0, reaction, omission: 0.1, accidents: 0.0 };
+        let found = list.solve_list(&[0.0, 0.0, 1.0, 0.0, 0.0, 0.0, 0.0, 0.0]).unwrap();
+        assert!((found.seconds - 4.246_666_667).abs() < 1e-9 && found.hits == 1.0, "{found:?}");
+        // First-item time 0.6: 2·1.2 + 0.6 + 0.78 = 3.78 without omissions (by hand).
+        let found = RowColumn { first: 0.6, omission: 0.0, ..list }.solve_list(&[0.0, 0.0, 1.0]).unwrap();
+        assert!((found.seconds - 3.78).abs() < 1e-9, "{found:?}");
     }
 
     #[test]

@@ -6,7 +6,7 @@
 
 use std::collections::VecDeque;
 
-use super::contact::{Edge, edges};
+use super::contact::{Edge, edges, is_clean};
 use super::traits::Traits;
 use crate::engine::effect::Switch;
 use crate::engine::tree::{EntryIx, GroupIx};
@@ -165,11 +165,16 @@ impl Hand {
     }
 
     fn close(&mut self, at: Moment, held: Span, room: Span, switch: Switch, traits: &Traits) {
-        self.edges.extend(edges(at, held, room, switch, &traits.contact, &mut self.contact));
+        if is_clean(&traits.contact) {
+            self.edges.push_back(Edge { at, switch, down: true });
+            self.edges.push_back(Edge { at: at + held, switch, down: false });
+        } else {
+            self.edges.extend(edges(at, held, room, switch, &traits.contact, &mut self.contact));
+        }
     }
 
     fn held(&mut self, traits: &Traits) -> Span {
-        let held = traits.held_s * libm::exp(traits.held_scatter * self.held.normal());
+        let held = traits.held_s * libm::exp(traits.held_scatter * self.held.fast_normal());
         seconds(held.max(SHORTEST_HELD_S))
     }
 
@@ -193,7 +198,7 @@ fn after(stream: &mut Stream, per_s: f64, at: Moment) -> Moment {
 
 /// A span from seconds; what is no time at all is none, and what would never end ends far off.
 pub(super) fn seconds(value: f64) -> Span {
-    Span::from_seconds(value.min(1e6)).unwrap_or(Span::ZERO)
+    Span::nearest(1e6 * value.min(1e6))
 }
 
 #[cfg(test)]

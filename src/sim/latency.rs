@@ -7,8 +7,8 @@
 use serde::{Deserialize, Serialize};
 
 use crate::rng::Stream;
-use crate::stats::latency::ExGaussian;
-use crate::stats::{gamma, normal};
+use crate::stats::gamma;
+use crate::stats::latency::{ExGaussian, Law as _, Lognormal, Wald};
 
 /// A law of latencies.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -60,16 +60,13 @@ pub enum Latency {
 
 impl Latency {
     /// One latency, drawn, in seconds.
+    #[inline]
     pub fn draw(&self, stream: &mut Stream) -> f64 {
         match self {
-            Latency::ExGaussian { mu_s, sigma_s, tau_s } => {
-                mu_s + sigma_s * stream.normal() + tau_s * stream.exponential()
-            }
-            Latency::Lognormal { shift_s, median_s, log_sd } => {
-                shift_s + median_s * libm::exp(log_sd * stream.normal())
-            }
-            Latency::Wald { shift_s, mean_s, shape_s } => shift_s + wald(*mean_s, *shape_s, stream),
-            Latency::Gamma { shift_s, shape, scale_s } => shift_s + scale_s * stages(*shape, stream),
+            Latency::ExGaussian { mu_s, sigma_s, tau_s } => ex_gaussian(*mu_s, *sigma_s, *tau_s).draw(stream),
+            Latency::Lognormal { shift_s, median_s, log_sd } => lognormal(*shift_s, *median_s, *log_sd).draw(stream),
+            Latency::Wald { shift_s, mean_s, shape_s } => wald(*shift_s, *mean_s, *shape_s).draw(stream),
+            Latency::Gamma { shift_s, shape, scale_s } => shift_s + scale_s * gamma::draw(*shape, stream),
             Latency::Quantiles { seconds } => between(seconds, stream.unit()),
         }
     }
@@ -78,18 +75,11 @@ impl Latency {
     #[must_use]
     pub fn within(&self, seconds: f64) -> f64 {
         match self {
-            Latency::ExGaussian { mu_s, sigma_s, tau_s } => {
-                ExGaussian { mu: *mu_s, sigma: *sigma_s, tau: *tau_s }.cumulative(seconds)
-            }
-            Latency::Lognormal { shift_s, .. } | Latency::Wald { shift_s, .. } | Latency::Gamma { shift_s, .. }
-                if seconds <= *shift_s =>
-            {
-                0.0
-            }
+            Latency::ExGaussian { mu_s, sigma_s, tau_s } => ex_gaussian(*mu_s, *sigma_s, *tau_s).cumulative(seconds),
             Latency::Lognormal { shift_s, median_s, log_sd } => {
-                normal::cumulative(libm::log((seconds - shift_s) / median_s) / log_sd)
+                lognormal(*shift_s, *median_s, *log_sd).cumulative(seconds)
             }
-            Latency::Wald { shift_s, mean_s, shape_s } => wald_within(*mean_s, *shape_s, seconds - shift_s),
+            Latency::Wald { shift_s, mean_s, shape_s } => wald(*shift_s, *mean_s, *shape_s).cumulative(seconds),
             Latency::Gamma { shift_s, shape, scale_s } => gamma::lower(*shape, (seconds - shift_s) / scale_s),
             Latency::Quantiles { seconds: quantiles } => share_within(quantiles, seconds),
         }
@@ -99,8 +89,8 @@ impl Latency {
     #[must_use]
     pub fn mean(&self) -> f64 {
         match self {
-            Latency::ExGaussian { mu_s, tau_s, .. } => mu_s + tau_s,
-            Latency::Lognormal { shift_s, median_s, log_sd } => shift_s + median_s * libm::exp(log_sd * log_sd / 2.0),
+            Latency::ExGaussian { mu_s, sigma_s, tau_s } => ex_gaussian(*mu_s, *sigma_s, *tau_s).mean(),
+            Latency::Lognormal { shift_s, median_s, log_sd } => lognormal(*shift_s, *median_s, *log_sd).mean(),
             Latency::Wald { shift_s, mean_s, .. } => shift_s + mean_s,
             Latency::Gamma { shift_s, shape, scale_s } => shift_s + shape * scale_s,
             Latency::Quantiles { seconds } => {
@@ -111,45 +101,19 @@ impl Latency {
     }
 }
 
-/// Transformation with two roots (Michael, Schucany and Haas 1976, The American Statistician
-/// 30:88–90; from memory).
-fn wald(mean: f64, shape: f64, stream: &mut Stream) -> f64 {
-    let square = mean * libm::pow(stream.normal(), 2.0) / (2.0 * shape);
-    let smaller = mean * (1.0 + square - libm::sqrt(square * (2.0 + square)));
-    if stream.unit() * (mean + smaller) <= mean { smaller } else { mean * mean / smaller }
+fn ex_gaussian(mu: f64, sigma: f64, tau: f64) -> ExGaussian {
+    ExGaussian { mu, sigma, tau }
 }
 
-fn wald_within(mean: f64, shape: f64, x: f64) -> f64 {
-    let root = libm::sqrt(shape / x);
-    let (near, far) = (root * (x / mean - 1.0), root * (x / mean + 1.0));
-    // exp(2 shape / mean) = exp((far² - near²) / 2): together with the tail it neither over- nor underflows.
-    normal::cumulative(near) + libm::exp(-near * near / 2.0) * scaled_tail(far)
+fn lognormal(shift: f64, median: f64, sigma: f64) -> Lognormal {
+    // A spread of zero is none of the family.
+    Lognormal { shift, mu: libm::log(median), sigma: sigma.max(1e-9) }
 }
 
-/// The upper tail of the standard Normal beyond `z` > 0, times exp(z² / 2).
-fn scaled_tail(z: f64) -> f64 {
-    if z < 25.0 {
-        return normal::cumulative(-z) * libm::exp(z * z / 2.0);
-    }
-    let square = 1.0 / (z * z);
-    (1.0 - square * (1.0 - 3.0 * square)) / (z * libm::sqrt(2.0 * std::f64::consts::PI))
-}
-
-/// A standard gamma draw (Marsaglia and Tsang 2000, ACM Transactions on Mathematical Software
-/// 26:363–372; from memory).
-fn stages(shape: f64, stream: &mut Stream) -> f64 {
-    if shape < 1.0 {
-        let whole = stages(shape + 1.0, stream);
-        return whole * libm::pow(1.0 - stream.unit(), 1.0 / shape);
-    }
-    let d = shape - 1.0 / 3.0;
-    loop {
-        let z = stream.normal();
-        let cube = libm::pow(1.0 + z / (3.0 * libm::sqrt(d)), 3.0);
-        if cube > 0.0 && libm::log(1.0 - stream.unit()) < z * z / 2.0 + d * (1.0 - cube + libm::log(cube)) {
-            return d * cube;
-        }
-    }
+/// The law in the terms of its mean and shape instead of its threshold and drift.
+fn wald(shift: f64, mean: f64, shape: f64) -> Wald {
+    let threshold = libm::sqrt(shape);
+    Wald { shift, threshold, drift: threshold / mean }
 }
 
 /// The quantile of the share `share`, which lies from 0 to 1.

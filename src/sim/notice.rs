@@ -5,15 +5,15 @@
 
 use std::collections::VecDeque;
 
-use super::view::{Told, View};
+use super::view::{Told, View, stays};
 use crate::engine::effect::{Effect, Lit};
-use crate::engine::tree::{EntryIx, GroupIx, ScanTree};
+use crate::engine::tree::GroupIx;
 use crate::session::Asked;
 use crate::session::event::{BlockKind, Event};
 use crate::session::record::{Record, What};
 use crate::session::trial::Trial;
-use crate::settings::{FirstItemOn, Settings, Technique};
-use crate::time::{Moment, Span};
+use crate::settings::{Settings, Technique};
+use crate::time::Moment;
 
 /// What has been noticed so far.
 #[derive(Default)]
@@ -95,13 +95,16 @@ impl Notice {
         self.view(at, asked, lit)
     }
 
-    /// Where only the client moves the highlight, it looks again when something new is asked for or
-    /// its press had no effect: what it sees then, or `None`.
+    /// Where nothing moves but by the client, it looks again when something new is asked for or its
+    /// press had no effect: what it sees then, or `None`.
     pub fn looks_again(&mut self, at: Moment, before: Asked, asked: Asked) -> Option<View> {
         let in_vain = std::mem::take(&mut self.in_vain);
-        let new = asked != before && matches!(asked, Asked::Entry(..));
-        let moves_itself = self.technique() == Technique::Automatic;
-        let still = self.highlights.is_empty() && !moves_itself && (new || in_vain);
+        let waits = match asked {
+            Asked::Pair => true,
+            Asked::Entry(..) => self.technique() != Technique::Automatic,
+            Asked::Press | Asked::Nothing => false,
+        };
+        let still = self.highlights.is_empty() && waits && (asked != before || in_vain);
         still.then(|| self.view(at, asked, Some(self.lit.unwrap_or(Lit::Nothing))))
     }
 
@@ -114,7 +117,7 @@ impl Notice {
             question: self.question,
             astray: self.astray.is_some(),
             interval: self.settings.scan_interval(),
-            stays: self.stays(lit),
+            stays: stays(&self.settings, lit),
         }
     }
 
@@ -122,16 +125,6 @@ impl Notice {
     fn technique(&self) -> Technique {
         let tasks = matches!(self.block, Some(BlockKind::TimedPress | BlockKind::MenuTasks | BlockKind::Confirm));
         if tasks || self.question { self.settings.technique() } else { Technique::Automatic }
-    }
-
-    fn stays(&self, lit: Option<Lit>) -> Span {
-        let interval = self.settings.scan_interval();
-        let Some(Lit::Entry { group, entry: EntryIx(0), pass }) = lit else { return interval };
-        match (pass, self.settings.first_item_on()) {
-            (1.., FirstItemOn::FirstPass) => interval,
-            _ if group == ScanTree::TOP => interval + self.settings.first_after_start(),
-            _ => interval + self.settings.first_in_group(),
-        }
     }
 }
 

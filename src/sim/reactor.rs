@@ -4,7 +4,9 @@
 //! then; any press calls it off. A closure lasts no time.
 
 use super::exact::Reaction;
-use super::selecting::Person;
+use super::person::{Heeds, Person};
+use super::view::{Told, View};
+use crate::engine::effect::Switch;
 use crate::rng::Stream;
 use crate::time::{Moment, Span};
 
@@ -41,13 +43,13 @@ impl Reactor {
         if self.between_accidents.is_infinite() {
             return Moment::NEVER;
         }
-        from + nearest_us(self.draws.fast_exponential() * self.between_accidents)
+        from + Span::nearest(self.draws.fast_exponential() * self.between_accidents)
     }
 
     #[inline]
     fn latency(&mut self) -> Span {
         let Reaction { mu, sigma, tau } = self.reaction;
-        nearest_us(mu + sigma * self.draws.fast_normal() + tau * self.draws.fast_exponential())
+        Span::nearest(mu + sigma * self.draws.fast_normal() + tau * self.draws.fast_exponential())
     }
 }
 
@@ -58,29 +60,29 @@ impl Person for Reactor {
     }
 
     #[inline]
-    fn edge(&mut self) -> bool {
+    fn edge(&mut self) -> Option<(Switch, bool)> {
         let at = self.next_edge();
         if self.opens.take().is_some() {
-            return false;
+            return Some((Switch(0), false));
         }
         if self.accident == at {
             self.accident = self.next_accident(at);
         }
         self.under_way = Moment::NEVER;
         self.opens = Some(at);
-        true
+        Some((Switch(0), true))
     }
 
     #[inline]
-    fn sees(&mut self, at: Moment) {
+    fn sees(&mut self, view: &View) {
         if self.under_way == Moment::NEVER && self.draws.unit() >= self.omission {
-            self.under_way = at + self.latency();
+            self.under_way = view.at + self.latency();
         }
     }
-}
 
-/// The nearest whole microsecond, and none for a time below zero.
-#[inline]
-fn nearest_us(us: f64) -> Span {
-    Span((us + 0.5) as u64)
+    fn told(&mut self, _: Moment, _: Told) {}
+
+    fn heeds(&self) -> Heeds {
+        Heeds::Wanted
+    }
 }

@@ -1,81 +1,50 @@
 //! One selection after the other at the engine, counted and not logged.
 //!
-//! The runner jumps from one instant that matters to the next: the wanted entry lights, the switch
-//! changes, a group is entered or left. It never reads a clock and never looks at the inside of
-//! client or engine.
+//! The runner jumps from one instant that matters to the next: an entry lights that the person waits
+//! for, the switch changes, a group is entered or left. It never reads a clock and never looks at the
+//! inside of person or engine. A selection lasts from the start of the scan (or the end of the pause
+//! after the one before) to the choice of the wanted item, all errors and pauses between included.
+//!
+//! A scan that has stopped and waits for a press is started by the person; one that waits for
+//! nothing is started by the runner.
 
+use std::collections::VecDeque;
 use std::sync::Arc;
 
-use super::aims::Aims;
+use super::aims::Aim;
 use super::counts::Counts;
-use super::weighted::Weighted;
-use crate::engine::effect::{Effect, Input, Lit, Switch, Why};
+use super::happening::Happening;
+use super::person::{Heeds, Person};
+use super::plan::Plan;
+use super::view::{Told, View, stays};
+use crate::engine::effect::{Input, Lit, Why};
 use crate::engine::tree::{EntryIx, GroupIx, ItemIx, ScanTree};
-use crate::engine::{Engine, Sink, Watch};
+use crate::engine::{Engine, Watch};
 use crate::rng::Stream;
-use crate::settings::Settings;
-use crate::time::{Moment, Span};
-
-/// Whoever works the switch.
-pub trait Person {
-    /// When the switch changes next; [`Moment::NEVER`] for not at all.
-    fn next_edge(&self) -> Moment;
-    /// The switch changes, at [`Person::next_edge`]; `true` when it closes.
-    fn edge(&mut self) -> bool;
-    /// What the person waits for lights at `at`.
-    fn sees(&mut self, at: Moment);
-}
-
-/// A menu, its timings, and how errors on it are put right.
-#[derive(Clone, Debug)]
-pub struct Plan {
-    tree: Arc<ScanTree>,
-    settings: Settings,
-    aims: Aims,
-    wanted: Weighted,
-    /// A wrong item has to be taken once more before the person goes on.
-    undo: bool,
-    /// Passes over the top and inside a group, where they are limited.
-    loops: (u32, u32),
-    patience: Span,
-}
-
-impl Plan {
-    /// Items are wanted as often as `weights` say, in the order of their numbers; `undo` tells whether a
-    /// wrong item is taken once more to put it right, `exits` whether the person takes the exit of a
-    /// wrong group or waits its loops out. A selection is given up after `patience`.
-    ///
-    /// `None` unless every weight is a number of at least 0, one is above it, and each item that is
-    /// wanted is on the menu.
-    #[must_use]
-    pub fn new(
-        tree: Arc<ScanTree>,
-        settings: Settings,
-        weights: &[f64],
-        undo: bool,
-        exits: bool,
-        patience: Span,
-    ) -> Option<Plan> {
-        let wanted = Weighted::new(weights)?;
-        let there = |item: usize| tree.path(ItemIx(item as u16)).is_some();
-        if !weights.iter().enumerate().all(|(item, weight)| *weight == 0.0 || there(item)) {
-            return None;
-        }
-        let aims = Aims::new(&tree, weights.len() as u16, exits);
-        let loops = (settings.loops_top().unwrap_or(0), settings.loops_inside().unwrap_or(0));
-        Some(Plan { tree, settings, aims, wanted, undo, loops, patience })
-    }
-}
+use crate::session::Asked;
+use crate::settings::{AfterSelection, Technique};
+use crate::time::Moment;
 
 /// A person at the engine.
 pub struct Selecting<'a, P> {
     plan: &'a Plan,
     person: P,
+    heeds: Heeds,
     engine: Engine,
-    targets: Stream,
+    /// The group that is scanned, and what to wait for in it.
+    group: GroupIx,
+    aim: Option<Aim>,
     target: ItemIx,
     /// Wrong items that have to be taken once more first, the latest at the end.
     undo: Vec<ItemIx>,
+    /// The last choice went wrong.
+    went_wrong: bool,
+    /// Highlights whose frames are on their way.
+    frames: VecDeque<(Moment, Lit)>,
+    /// What is on the screen.
+    shown: Lit,
+    /// Until then nothing is asked for: the scan has not begun.
+    pause_until: Moment,
     began: Moment,
     counts: Counts,
 }
@@ -83,242 +52,347 @@ pub struct Selecting<'a, P> {
 impl<'a, P: Person> Selecting<'a, P> {
     /// A person before the scan, which has just begun.
     #[must_use]
-    pub fn new(plan: &'a Plan, person: P, targets: Stream) -> Selecting<'a, P> {
+    pub fn new(plan: &'a Plan, person: P) -> Selecting<'a, P> {
         let mut engine = Engine::new(Arc::clone(&plan.tree), &plan.settings);
-        engine.assume_shown(true);
-        engine.input(Moment::START, Input::Start, &mut Instant::default());
+        engine.shown_after(plan.lag());
+        let moves_itself = plan.settings.technique() == Technique::Automatic;
         Selecting {
             plan,
+            heeds: if moves_itself { person.heeds() } else { Heeds::All },
             person,
             engine,
-            targets,
+            group: ScanTree::TOP,
+            aim: None,
             target: ItemIx(0),
             undo: Vec::new(),
+            went_wrong: false,
+            frames: VecDeque::new(),
+            shown: Lit::Nothing,
+            pause_until: plan.trials.map_or(Moment::START, |trials| trials.begin) + plan.lead(),
             began: Moment::START,
             counts: Counts::default(),
         }
     }
 
-    /// Makes `count` selections more, and gives what all so far add up to.
-    pub fn run(&mut self, count: u64) -> Counts {
+    /// Makes `count` selections more, the wanted items drawn from `targets`, and gives what all so far
+    /// add up to. `time` gets the microseconds of each that reached its item.
+    pub fn run(&mut self, count: u64, targets: &mut Stream, mut time: impl FnMut(u64)) -> Counts {
         for _ in 0..count {
-            self.target = ItemIx(self.plan.wanted.draw(&mut self.targets));
-            self.select();
+            let target = ItemIx(self.plan.wanted.draw(targets));
+            self.select(target, &mut time);
         }
         self.counts
     }
 
-    /// From one wanted item to the next.
-    fn select(&mut self) {
+    /// Makes one selection more, or one trial.
+    pub fn select(&mut self, target: ItemIx, time: &mut impl FnMut(u64)) -> Counts {
+        let again = self.went_wrong && target == self.target;
+        (self.target, self.began, self.went_wrong) = (target, self.pause_until, false);
+        self.aims();
         let give_up = self.began + self.plan.patience;
-        let (mut lights, mut aim) = (true, None);
+        self.person.told(Moment(self.began.0 - self.plan.lead().0), Told::Trial { again });
+        self.resume();
         loop {
-            if lights {
-                aim = self.look();
+            // Where the highlight moves by itself it says all that is new.
+            let before = (self.heeds == Heeds::All).then(|| self.asked());
+            let mut happening = Happening::default();
+            self.go_on(give_up, &mut happening);
+            let over = self.take_in(&happening, time);
+            let pauses = happening.taken.is_some() || (happening.left.is_some() && self.stands_idle());
+            if pauses && happening.lit == Some(Lit::Nothing) {
+                self.lights(Lit::Nothing);
             }
-            let mut instant = Instant::default();
-            self.go_on(aim, give_up, &mut instant);
-            if self.take_in(&instant) {
+            if over {
                 break;
             }
             if self.engine.now() >= give_up {
-                self.counts.given_up += 1;
-                self.undo.clear();
+                self.give_up();
                 break;
             }
-            lights = instant.lights;
+            if pauses {
+                self.resume();
+            } else {
+                self.look(before, &happening);
+            }
         }
-        self.began = self.engine.now();
+        self.counts
     }
 
-    /// To the next instant that matters, and through it, for one who waits for the entry `aim`.
+    /// The person gives this item up; the next one begins at the top.
+    fn give_up(&mut self) {
+        self.counts.given_up += 1;
+        self.undo.clear();
+        self.pause_until = self.engine.now();
+    }
+
+    /// Waits out the pause, and sees to it that the scan begins.
     #[inline]
-    fn go_on(&mut self, aim: Option<(GroupIx, EntryIx)>, give_up: Moment, instant: &mut Instant) {
-        let edge = self.person.next_edge();
-        let mut limit = edge.min(give_up);
-        if aim.is_none() && self.engine.lit() == Lit::Nothing {
-            // Nobody knows yet what to wait for when it lights again.
+    fn resume(&mut self) {
+        if self.engine.now() < self.pause_until {
+            self.wait();
+        }
+        if self.stands_idle() {
+            self.engine.input(self.engine.now(), Input::Start, &mut Happening::default());
+        }
+        let lit = self.engine.lit();
+        if lit == Lit::Nothing {
+            self.looks_again();
+        } else {
+            self.counts.passes += 1;
+            self.lights(lit);
+        }
+    }
+
+    #[inline(never)]
+    fn wait(&mut self) {
+        while self.engine.now() < self.pause_until {
+            let mut happening = Happening::default();
+            self.pass_time(self.pause_until, None, &mut happening);
+            self.counts.hits += happening.hits;
+            if let Some(lit) = happening.lit
+                && self.engine.now() < self.pause_until
+            {
+                self.lights(lit);
+            }
+        }
+    }
+
+    /// Nothing moves, and no press would change that.
+    #[inline]
+    fn stands_idle(&self) -> bool {
+        !self.engine.is_scanning() && !self.engine.waits_for_start()
+    }
+
+    /// What is asked for.
+    #[inline(always)]
+    fn asked(&self) -> Asked {
+        if self.engine.now() < self.pause_until {
+            return Asked::Nothing;
+        }
+        if self.engine.waits_for_start() {
+            return Asked::Press;
+        }
+        self.aim.map_or(Asked::Nothing, |aim| Asked::Entry(self.group, aim.entry))
+    }
+
+    /// The item to be taken next.
+    #[inline]
+    fn next_item(&self) -> ItemIx {
+        self.undo.last().copied().unwrap_or(self.target)
+    }
+
+    /// The group or the item has changed.
+    #[inline]
+    fn aims(&mut self) {
+        self.aim = self.plan.aims.aim(self.next_item(), self.group);
+    }
+
+    /// To the next instant that matters, and through it.
+    #[inline(always)]
+    fn go_on(&mut self, give_up: Moment, happening: &mut Happening) {
+        let mut limit = give_up;
+        let entry = match self.heeds {
+            Heeds::Wanted => self.aim.map(|aim| (self.group, aim.entry)),
+            Heeds::Before => self.next_of_interest(),
+            Heeds::All => None,
+        };
+        if entry.is_none() {
             limit = limit.min(self.engine.deadline().unwrap_or(Moment::NEVER));
         }
-        let seen = self.engine.run_until(limit, Watch { entry: aim }, instant);
-        if seen.is_none() && limit == edge {
-            self.switch(edge, instant);
+        self.pass_time(limit, entry, happening);
+    }
+
+    /// For one who foresees: the entry before the wanted one, and from there on the wanted one.
+    fn next_of_interest(&self) -> Option<(GroupIx, EntryIx)> {
+        let wanted = self.aim?.entry;
+        let before = EntryIx(wanted.0.saturating_sub(1));
+        let past = matches!(self.engine.lit(), Lit::Entry { entry, .. } if entry >= before && entry < wanted);
+        Some((self.group, if past { wanted } else { before }))
+    }
+
+    /// To the next edge, frame or lighting of `entry`, but not beyond `limit`.
+    #[inline(always)]
+    fn pass_time(&mut self, limit: Moment, entry: Option<(GroupIx, EntryIx)>, happening: &mut Happening) {
+        let edge = self.person.next_edge();
+        let frame = self.frames.front().map_or(Moment::NEVER, |(at, _)| *at);
+        let next = limit.min(edge).min(frame);
+        let seen = self.engine.run_until(next, Watch { entry }, happening);
+        if seen.is_some() || (entry.is_none() && happening.lit.is_some()) {
+            return;
+        }
+        if next == frame {
+            self.frame();
+        } else if next == edge && (edge < limit || limit > self.pause_until) {
+            self.switch(edge, happening);
         }
     }
 
     /// The switch changes, or closes and opens if the closure lasts no time.
-    #[inline]
-    fn switch(&mut self, at: Moment, instant: &mut Instant) {
-        let pass = self.pass();
-        let down = self.person.edge();
-        self.counts.hits += u64::from(down);
+    #[inline(always)]
+    fn switch(&mut self, at: Moment, happening: &mut Happening) {
+        let Some((switch, down)) = self.person.edge() else { return };
         if down && self.person.next_edge() == at {
             self.person.edge();
-            self.engine.tap(at, Switch(0), instant);
+            self.engine.tap(at, switch, happening);
         } else {
-            self.engine.edge(at, Switch(0), down, instant);
-        }
-        if instant.is_choice() {
-            self.counts.passes += u64::from(pass) + 1;
+            self.engine.input(at, Input::Edge { switch, down }, happening);
         }
     }
 
-    /// Counts what happened; `true` when the target has been taken.
-    #[inline]
-    fn take_in(&mut self, instant: &Instant) -> bool {
-        if let Some((group, entry)) = instant.entered
-            && self.aim_in(group) != Some(entry)
+    /// Counts what happened; `true` when the selection is over.
+    #[inline(always)]
+    fn take_in(&mut self, happening: &Happening, time: &mut impl FnMut(u64)) -> bool {
+        self.counts.hits += happening.hits;
+        self.counts.passes += happening.passes;
+        if let Some((group, entry, into)) = happening.entered {
+            self.entered(group, entry, into);
+        }
+        if let Some((group, why)) = happening.left
+            && self.left(group, why)
         {
-            self.counts.wrong_groups += 1;
-        }
-        if let Some(loops) = instant.loops_over {
-            self.counts.passes += u64::from(if loops == ScanTree::TOP { self.plan.loops.0 } else { self.plan.loops.1 });
-            self.counts.left_groups += u64::from(loops != ScanTree::TOP);
-            self.counts.stops += u64::from(loops == ScanTree::TOP);
-        }
-        instant.taken.is_some_and(|item| self.took(item))
-    }
-
-    /// An item was taken; `true` when nothing is left to do.
-    fn took(&mut self, item: ItemIx) -> bool {
-        if self.undo.is_empty() && item == self.target {
-            self.counts.selected(self.engine.now().since(self.began).0);
             return true;
         }
+        happening.taken.is_some_and(|item| self.took(item, time))
+    }
+
+    #[inline]
+    fn entered(&mut self, group: GroupIx, entry: EntryIx, into: GroupIx) {
+        // A press may still act in a group that was left an instant ago.
+        let aim = if group == self.group { self.aim } else { self.plan.aims.aim(self.next_item(), group) };
+        match aim {
+            Some(aim) if aim.entry == entry => self.counts.in_time += u64::from(aim.on_the_way),
+            _ => self.counts.wrong_groups += 1,
+        }
+        self.group = into;
+        self.aims();
+    }
+
+    /// The scan left a group or stopped; `true` when the selection is over by that.
+    #[inline]
+    fn left(&mut self, group: GroupIx, why: Why) -> bool {
+        let parent = self.plan.tree.group(group).parent;
+        self.counts.left_groups += u64::from(why == Why::Loops && parent.is_some());
+        self.group = parent.unwrap_or(ScanTree::TOP);
+        self.aims();
+        self.counts.stops += u64::from(parent.is_none());
+        let over = parent.is_none() && self.plan.trials.is_some();
+        if over {
+            self.trial_ends();
+        }
+        over
+    }
+
+    /// An item was taken; `true` when the selection is over.
+    fn took(&mut self, item: ItemIx, time: &mut impl FnMut(u64)) -> bool {
+        let now = self.engine.now();
+        self.counts.in_time += u64::from(item == self.next_item());
+        self.pause_until = now + self.plan.pause();
+        if self.plan.settings.after_selection() != AfterSelection::CarryOn {
+            self.group = ScanTree::TOP;
+        }
+        let reached = self.undo.is_empty() && item == self.target;
+        if reached {
+            let us = now.since(self.began).0;
+            self.counts.selected(us);
+            time(us);
+        } else {
+            self.took_wrong(item);
+            self.aims();
+        }
+        if self.plan.trials.is_some() {
+            self.trial_ends();
+        }
+        reached || self.plan.trials.is_some()
+    }
+
+    fn took_wrong(&mut self, item: ItemIx) {
         if let Some(place) = self.undo.iter().position(|wrong| *wrong == item) {
             self.undo.remove(place);
-            return false;
+            return;
         }
         self.counts.wrong_items += 1;
+        self.went_wrong = true;
         if self.plan.undo {
             self.undo.push(item);
         }
-        false
     }
 
-    /// The person looks at what is lit; gives what to wait for in the group that is scanned.
-    #[inline]
-    fn look(&mut self) -> Option<(GroupIx, EntryIx)> {
-        let Lit::Entry { group, entry, .. } = self.engine.lit() else { return None };
-        let aim = self.aim_in(group)?;
-        if aim == entry {
-            self.person.sees(self.engine.now());
+    /// Nothing is lit and nothing acts until the next trial.
+    fn trial_ends(&mut self) {
+        let now = self.engine.now();
+        self.engine.input(now, Input::Halt, &mut Happening::default());
+        self.pause_until = now + self.plan.pause();
+    }
+
+    /// The person sees what moved, or looks again.
+    #[inline(always)]
+    fn look(&mut self, before: Option<Asked>, happening: &Happening) {
+        if let Some(lit) = happening.lit {
+            self.lights(lit);
+        } else if happening.in_vain || before.is_some_and(|before| before != self.asked()) {
+            self.looks_again();
         }
-        Some((group, aim))
     }
 
-    #[inline]
-    fn aim_in(&self, group: GroupIx) -> Option<EntryIx> {
-        self.plan.aims.entry(self.undo.last().copied().unwrap_or(self.target), group)
-    }
-
-    #[inline]
-    fn pass(&self) -> u32 {
-        if let Lit::Entry { pass, .. } = self.engine.lit() { pass } else { 0 }
-    }
-}
-
-/// What happened in one instant.
-#[derive(Default)]
-struct Instant {
-    /// The highlight moved.
-    lights: bool,
-    taken: Option<ItemIx>,
-    /// The group and the entry in it from which another group was entered.
-    entered: Option<(GroupIx, EntryIx)>,
-    exited: bool,
-    /// The group whose loops were over.
-    loops_over: Option<GroupIx>,
-}
-
-impl Instant {
-    /// A press took something.
-    fn is_choice(&self) -> bool {
-        self.taken.is_some() || self.entered.is_some() || self.exited
-    }
-}
-
-impl Sink for Instant {
-    #[inline]
-    fn effect(&mut self, _: Moment, effect: Effect) {
-        match effect {
-            Effect::Highlight { .. } => self.lights = true,
-            Effect::Taken { item, .. } => self.taken = Some(item),
-            Effect::Entered { group, entry, .. } => self.entered = Some((group, entry)),
-            Effect::Left { why: Why::Exit, .. } => self.exited = true,
-            Effect::Left { why: Why::Loops, group, .. } => self.loops_over = Some(group),
-            Effect::Stopped { why: Why::Loops } => self.loops_over = Some(ScanTree::TOP),
-            _ => {}
+    /// The highlight moved: its frame comes.
+    #[inline(always)]
+    fn lights(&mut self, lit: Lit) {
+        if self.plan.trials.is_some() {
+            self.frames.push_back((self.engine.now() + self.plan.lag(), lit));
+        } else {
+            self.show(lit);
         }
+    }
+
+    fn frame(&mut self) {
+        if let Some((_, lit)) = self.frames.pop_front() {
+            self.show(lit);
+        }
+    }
+
+    /// The highlight is seen, if it matters.
+    #[inline(always)]
+    fn show(&mut self, lit: Lit) {
+        self.shown = lit;
+        if let (Lit::Entry { group, entry, .. }, Some(aim)) = (lit, self.aim)
+            && (group, entry) == (self.group, aim.entry)
+            && self.engine.now() >= self.pause_until
+        {
+            self.counts.lightings += u64::from(aim.on_the_way);
+        } else if self.heeds == Heeds::Wanted && lit != Lit::Nothing {
+            return;
+        }
+        self.sees(Some(lit));
+    }
+
+    /// Where nothing moves but by the person, it looks again.
+    fn looks_again(&mut self) {
+        let waits = match self.asked() {
+            Asked::Press => true,
+            Asked::Entry(..) => self.plan.settings.technique() != Technique::Automatic,
+            Asked::Pair | Asked::Nothing => false,
+        };
+        if waits && self.frames.is_empty() {
+            self.sees(Some(self.shown));
+        }
+    }
+
+    #[inline(always)]
+    fn sees(&mut self, lit: Option<Lit>) {
+        let settings = &self.plan.settings;
+        self.person.sees(&View {
+            at: self.engine.now(),
+            asked: self.asked(),
+            lit,
+            technique: settings.technique(),
+            question: false,
+            astray: self.aim.is_none_or(|aim| !aim.on_the_way),
+            interval: settings.scan_interval(),
+            stays: stays(settings, lit),
+        });
     }
 }
 
 #[cfg(test)]
-mod tests {
-    use super::super::exact::{Reaction, RowColumn};
-    use super::super::reactor::Reactor;
-    use super::*;
-    use crate::settings::{find, parse_value};
-
-    /// The menu of the exact model.
-    fn plan(rows: u16, columns: u16, interval: &str, first: &str) -> Plan {
-        let changes = [
-            ("scan_interval", interval),
-            ("first_after_start", first),
-            ("first_in_group", first),
-            ("first_item_on", "every-pass"),
-            ("pause_after_selection", "0"),
-            ("loops_top", "no limit"),
-            ("loops_inside", "1"),
-            ("debounce", "0"),
-            ("lockout", "0"),
-        ];
-        let settings = changes.iter().fold(Settings::default(), |settings, (name, value)| {
-            let id = find(name).expect("a setting");
-            settings.with(id, parse_value(id, value).expect("a value"))
-        });
-        let tree = Arc::new(ScanTree::row_column(rows, columns));
-        let weights = vec![1.0; usize::from(rows * columns)];
-        Plan::new(tree, settings, &weights, false, false, Span::from_ms(3_600_000)).unwrap()
-    }
-
-    #[test]
-    fn many_selections_agree_with_the_exact_solution() {
-        let reaction = Reaction { mu: 0.45, sigma: 0.08, tau: 0.15 };
-        let model =
-            RowColumn { rows: 4, columns: 5, interval: 0.9, first: 0.3, reaction, omission: 0.05, accidents: 0.02 };
-        let exact = model.solve().unwrap();
-        let plan = plan(4, 5, "0.9", "0.3");
-        let reactor = Reactor::new(reaction, 0.05, 0.02, Stream::named(1, "reactor"));
-        let counts = Selecting::new(&plan, reactor, Stream::named(1, "targets")).run(40_000);
-        let off = (counts.seconds() - exact.seconds) / counts.seconds_error();
-        assert!(off.abs() < 4.0, "{off} standard errors");
-        let near = |found: u64, wanted: f64| {
-            let found = counts.each(found);
-            assert!((found - wanted).abs() < 0.03 * wanted + 1e-3, "{found} is not {wanted}");
-        };
-        near(counts.hits, exact.hits);
-        near(counts.wrong_items, exact.errors);
-        near(counts.wrong_groups, exact.wrong_rows);
-        near(counts.left_groups, exact.abandons);
-        near(counts.passes, exact.passes);
-    }
-
-    #[test]
-    fn one_who_never_presses_is_given_up() {
-        let plan = plan(2, 2, "1", "0");
-        let reactor = Reactor::new(Reaction { mu: 0.4, sigma: 0.0, tau: 0.0 }, 1.0, 0.0, Stream::named(1, "reactor"));
-        let counts = Selecting::new(&plan, reactor, Stream::named(1, "targets")).run(3);
-        assert_eq!((counts.selections, counts.given_up, counts.hits), (0, 3, 0));
-    }
-
-    #[test]
-    fn weights_that_make_no_sense_make_no_plan() {
-        let make = |weights: &[f64]| {
-            let tree = Arc::new(ScanTree::linear(3));
-            Plan::new(tree, Settings::default(), weights, false, false, Span::from_ms(1)).is_some()
-        };
-        assert!(make(&[1.0, 0.0, 2.0]));
-        assert!(!make(&[0.0; 3]) && !make(&[1.0, -1.0]) && !make(&[f64::NAN]) && !make(&[1.0; 4]) && !make(&[]));
-    }
-}
+#[path = "selecting_tests.rs"]
+mod tests;

@@ -27,6 +27,10 @@ pub enum AxisError {
     Range(String),
     /// It would have more than [`MOST_POINTS`] values.
     Long(String),
+    /// A setting has two axes.
+    Twice(Id),
+    /// All axes together have more than [`MOST_POINTS`] points.
+    Points,
 }
 
 impl fmt::Display for AxisError {
@@ -44,6 +48,13 @@ impl fmt::Display for AxisError {
             }
             AxisError::Long(text) => {
                 write!(f, "`{text}` has more than {MOST_POINTS} values; take a longer step")
+            }
+            AxisError::Twice(id) => {
+                let name = id.setting().name;
+                write!(f, "`{name}` is set twice; list its values as one, as in `{name}=FIRST:LAST:STEP`")
+            }
+            AxisError::Points => {
+                write!(f, "the values combine to more than {MOST_POINTS} points; take fewer values or longer steps")
             }
         }
     }
@@ -120,26 +131,34 @@ impl Point {
     }
 }
 
-/// All combinations of the values of `axes` over `base`, the last axis fastest; `None` for more than
-/// [`MOST_POINTS`].
-#[must_use]
-pub fn points(base: &Settings, axes: &[Axis]) -> Option<Vec<Point>> {
-    let count = axes.iter().try_fold(1_usize, |count, axis| count.checked_mul(axis.values.len()))?;
-    if count > MOST_POINTS {
-        return None;
+/// All combinations of the values of `axes`, the last axis fastest; what has no axis stands at the
+/// default under the technique.
+///
+/// # Errors
+/// For more than [`MOST_POINTS`] points and for a setting with two axes.
+pub fn points(axes: &[Axis]) -> Result<Vec<Point>, AxisError> {
+    let again = |(nth, axis): &(usize, &Axis)| axes[..*nth].iter().any(|before| before.id == axis.id);
+    if let Some((_, axis)) = axes.iter().enumerate().find(again) {
+        return Err(AxisError::Twice(axis.id));
     }
-    let mut points = vec![Point { values: Vec::new(), settings: base.clone() }];
+    let count = axes.iter().try_fold(1_usize, |count, axis| count.checked_mul(axis.values.len()));
+    if count.is_none_or(|count| count > MOST_POINTS) {
+        return Err(AxisError::Points);
+    }
+    let mut combined: Vec<Vec<(Id, i64)>> = vec![Vec::new()];
     for axis in axes {
-        points = points.iter().flat_map(|point| axis.values.iter().map(|raw| point.with(axis.id, *raw))).collect();
+        let with = |values: &Vec<(Id, i64)>, raw: i64| [&values[..], &[(axis.id, raw)]].concat();
+        combined = combined.iter().flat_map(|values| axis.values.iter().map(move |raw| with(values, *raw))).collect();
     }
-    Some(points)
+    Ok(combined.into_iter().map(Point::of).collect())
 }
 
 impl Point {
-    fn with(&self, id: Id, raw: i64) -> Point {
-        let mut values = self.values.clone();
-        values.push((id, raw));
-        Point { values, settings: self.settings.clone().with(id, raw) }
+    fn of(values: Vec<(Id, i64)>) -> Point {
+        let technique = values.iter().find(|(id, _)| *id == Id::Technique).map_or(0, |(_, raw)| *raw);
+        let base = Settings::for_technique(&show_value(Id::Technique, technique));
+        let settings = values.iter().fold(base, |settings, (id, raw)| settings.with(*id, *raw));
+        Point { values, settings }
     }
 }
 
@@ -165,10 +184,17 @@ mod tests {
     #[test]
     fn every_combination_comes_once() {
         let axes = ["scan_interval=1,2", "hold=0,0.2,0.4"].map(|text| Axis::parse(text).unwrap());
-        let points = points(&Settings::default(), &axes).unwrap();
+        let points = points(&axes).unwrap();
         let labels: Vec<String> = points.iter().map(Point::label).collect();
         assert_eq!(labels, ["1 s, 0 s", "1 s, 0.2 s", "1 s, 0.4 s", "2 s, 0 s", "2 s, 0.2 s", "2 s, 0.4 s"]);
         assert_eq!(points[4].settings.hold().0, 200_000);
+    }
+
+    #[test]
+    fn what_is_not_set_follows_the_technique() {
+        let points = points(&[Axis::parse("technique=automatic,step").unwrap()]).unwrap();
+        let lockouts: Vec<u64> = points.iter().map(|point| point.settings.lockout().0).collect();
+        assert_eq!(lockouts, [500_000, 200_000]);
     }
 
     #[test]
@@ -187,6 +213,9 @@ mod tests {
             assert!(error.contains(part), "{text}: {error}");
         }
         let long = vec![Axis::parse("scan_interval=0.3:20:0.05").unwrap(); 3];
-        assert!(points(&Settings::default(), &long).is_none());
+        assert!(points(&long).unwrap_err().to_string().contains("is set twice"));
+        let many = ["scan_interval=0.3:20:0.05", "first_in_group=0:10:0.05", "hold=0,0.2"];
+        let many = many.map(|text| Axis::parse(text).unwrap());
+        assert!(points(&many).unwrap_err().to_string().contains("more than 10000 points"));
     }
 }

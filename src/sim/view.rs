@@ -1,8 +1,9 @@
 //! What a virtual client sees and is told: scenes and what the room says, never the engine's inside.
 
 use crate::engine::effect::Lit;
+use crate::engine::tree::{EntryIx, ScanTree};
 use crate::session::Asked;
-use crate::settings::Technique;
+use crate::settings::{FirstItemOn, Settings, Technique};
 use crate::time::{Moment, Span};
 
 /// What is to be seen at one moment.
@@ -38,4 +39,16 @@ pub enum Told {
         /// It is the second try.
         again: bool,
     },
+}
+
+/// How long what is lit stays so in an automatic scan.
+#[inline]
+pub(super) fn stays(settings: &Settings, lit: Option<Lit>) -> Span {
+    let interval = settings.scan_interval();
+    let Some(Lit::Entry { group, entry: EntryIx(0), pass }) = lit else { return interval };
+    match (pass, settings.first_item_on()) {
+        (1.., FirstItemOn::FirstPass) => interval,
+        _ if group == ScanTree::TOP => interval + settings.first_after_start(),
+        _ => interval + settings.first_in_group(),
+    }
 }

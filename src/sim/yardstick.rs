@@ -4,8 +4,9 @@ use std::sync::Arc;
 
 use super::counts::Counts;
 use super::exact::{PerSelection, Reaction, RowColumn};
+use super::plan::Plan;
 use super::reactor::Reactor;
-use super::selecting::{Plan, Selecting};
+use super::selecting::Selecting;
 use crate::engine::tree::ScanTree;
 use crate::rng::Stream;
 use crate::settings::{Id, REGISTRY, Settings, find, parse_value};
@@ -49,7 +50,7 @@ impl Yardstick {
         let stream = |name| Stream::named(u64::from(self.seed) << 32 | u64::from(block), name);
         let RowColumn { reaction, omission, accidents, .. } = self.model;
         let reactor = Reactor::new(reaction, omission, accidents, stream("reactor"));
-        Selecting::new(&self.plan, reactor, stream("targets")).run(count)
+        Selecting::new(&self.plan, reactor).run(count, &mut stream("targets"), |_| ())
     }
 
     /// How far a simulation in `parts` of equal size lies from the exact means, output by output.

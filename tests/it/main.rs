@@ -39,9 +39,11 @@ mod refiltered;
 mod replay;
 mod report;
 mod samples;
+mod simulate;
 mod sitting;
 mod store;
 mod tidy;
+mod two_sinks;
 #[cfg(feature = "app")]
 mod window;
 #[cfg(feature = "app")]

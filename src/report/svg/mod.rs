@@ -12,6 +12,7 @@ mod outcomes;
 mod presses;
 mod scale;
 mod story;
+mod sweep;
 mod timeline;
 mod trend;
 
@@ -23,6 +24,7 @@ use crate::session::record::Record;
 use crate::settings::Id;
 
 pub(super) use story::Story;
+pub(crate) use sweep::{Curve, Curves, Place, sweep};
 
 /// What every plot is drawn from.
 pub(super) struct Drawn<'a> {

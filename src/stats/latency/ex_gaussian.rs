@@ -68,8 +68,9 @@ impl ExGaussian {
     }
 
     /// One value, drawn.
+    #[inline]
     pub fn draw(&self, stream: &mut Stream) -> f64 {
-        self.mu + self.sigma * stream.normal() + self.tau * stream.exponential()
+        self.mu + self.sigma * stream.fast_normal() + self.tau * stream.fast_exponential()
     }
 
     /// Mean.

@@ -60,7 +60,7 @@ impl Shifted for Lognormal {
     }
 
     fn draw(&self, stream: &mut Stream) -> f64 {
-        self.shift + libm::exp(self.mu + self.sigma * stream.normal())
+        self.shift + libm::exp(self.mu + self.sigma * stream.fast_normal())
     }
 
     /// The centre is the median, the scale the deviation that a vanishing sigma leaves.

@@ -74,7 +74,7 @@ impl Shifted for Wald {
     /// By Michael, Schucany & Haas, American Statistician 30 (1976) 88–90, the smaller root written without a
     /// difference.
     fn draw(&self, stream: &mut Stream) -> f64 {
-        let (mean, z) = (self.threshold / self.drift, stream.normal());
+        let (mean, z) = (self.threshold / self.drift, stream.fast_normal());
         let half = z * z / (2.0 * self.threshold * self.drift);
         let root = 1.0 / (1.0 + half + libm::sqrt(half * (2.0 + half)));
         let smaller = stream.unit() * (1.0 + root) <= 1.0;
