@@ -95,6 +95,8 @@ pub struct Tally {
     /// Attempts that failed.
     pub misses: u32,
     outcomes: Vec<Outcome>,
+    /// There was a press, wherever it went.
+    touched: bool,
     /// A press is an attempt now: no rest, no question, no pause.
     at_work: bool,
     /// A trial is under way.
@@ -116,6 +118,7 @@ impl Tally {
 
     /// An accepted press, whatever it did.
     pub(super) fn pressed(&mut self) {
+        self.touched = true;
         self.presses += u32::from(self.at_work);
         self.stray += u32::from(!self.in_trial);
     }
@@ -167,7 +170,7 @@ impl Tally {
         let mostly_wrong = attempts >= FEWEST && count(&[Outcome::Early, Outcome::Wrong]) * 2 >= attempts;
         if self.stuck >= STUCK {
             Saw::StayedDown
-        } else if self.presses == 0 {
+        } else if !self.touched {
             Saw::NoPress
         } else if attempts > 0 && (mostly_wrong || self.strays()) {
             Saw::Unrelated
