@@ -17,6 +17,7 @@ use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
 use pacewright::app::machine::Machine;
 use pacewright::app::{self, AppConfig, Outcome, RecordSink, board::BoardSetup};
+use pacewright::engine::effect::Role;
 use pacewright::session::input::{Input, Rating};
 use pacewright::session::record::{Record, What};
 use pacewright::session::scene::{Body, Cue, Scene, Tile, Tiles};
@@ -89,7 +90,8 @@ fn window(started_us: u128) {
         windowed: false,
         board: BoardSetup::default(),
         place_known: true,
-        switch_count: 1,
+        roles: vec![Role::Select],
+        pads: None,
         switches: vec!["key Space".parse().expect("it is a switch")],
         broken_off: None,
         begin: Box::new(move |_, before| {

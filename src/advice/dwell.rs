@@ -1,11 +1,11 @@
 //! The dwell time: longer than nearly all stays on items that were only looked at or passed over.
 //!
-//! It rests on stays of the pointer, which no block of a session measures yet; without any it says
-//! nothing. It is the shortest step at which at most 5 % of the unwanted stays select, and at
+//! It rests on stays of the pointer in trials that a pointer works; without any it says nothing. It is the shortest step at which at most 5 % of the unwanted stays select, and at
 //! least 0.3 s. A stay that was ended by a selection is known only up to the dwell in force then, so
 //! wanted stays are to be measured with a long one.
 
 use super::recommendation::{Advice, BEAR_A_TAIL, Named, Recommendation, Remark, Sure};
+use crate::analysis::evidence::Evidence;
 use crate::analysis::words::{percent, seconds};
 use crate::rng::Stream;
 use crate::settings::{Id, Kind};
@@ -31,6 +31,14 @@ pub struct Stays {
     pub wanted: Vec<f64>,
     /// On any other item.
     pub unwanted: Vec<f64>,
+}
+
+impl Stays {
+    /// All that the sessions hold.
+    #[must_use]
+    pub fn of(evidence: &Evidence) -> Stays {
+        Stays { wanted: evidence.wanted_stays_s.clone(), unwanted: evidence.unwanted_stays_s.clone() }
+    }
 }
 
 /// What a dwell time does.

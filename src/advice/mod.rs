@@ -93,8 +93,7 @@ pub fn recommendations_for(evidence: &Evidence, asked: &Asked) -> Vec<Recommenda
     list.extend(any(Routes::has_first_in_group).then(|| first_item::in_group(evidence, interval_s)));
     list.extend(RULES.iter().map(|rule| rule(evidence)));
     list.extend(any(Routes::has_groups).then(|| loops::advise(evidence)));
-    // No block measures stays of a pointer yet.
-    list.extend(dwell::advise(&dwell::Stays::default()));
+    list.extend(dwell::advise(&dwell::Stays::of(evidence)));
     hold_feedback::feed_back(&mut list, evidence);
     // Another pattern or technique has to be tried first: headroom is that of the one in force.
     let sheet = Sheet::new(evidence, &list);

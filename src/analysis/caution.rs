@@ -45,7 +45,11 @@ impl fmt::Display for Caution {
             Caution::Incomplete => write!(f, "The session ended before all its blocks were done."),
             Caution::NothingMeasured => write!(f, "Nothing could be measured: no trial counts."),
             Caution::Unmeasured => {
-                write!(f, "The delay of screen or switch was large or not measured; it is part of every latency.")
+                write!(f, "The delay of screen or switch was not measured; it is part of every latency.")
+            }
+            Caution::Ruler { name, value_us, limit_us } => {
+                let ms = |us: u64| decimals(us as f64 / 1e3, 1);
+                write!(f, "The {name} was {} ms at the start; up to {} ms is good.", ms(*value_us), ms(*limit_us))
             }
             Caution::Slowing { block, ratio } => write!(
                 f,
@@ -78,6 +82,9 @@ impl Caution {
             Caution::Incomplete => "Take the findings as a beginning and finish another day.",
             Caution::NothingMeasured => "Run a block with scored trials, without prompting.",
             Caution::Unmeasured => "Measure it on this machine, or allow for 20 to 60 ms more than the client needs.",
+            Caution::Ruler { .. } => {
+                "Close other programs or use another machine or device; the delay is part of every latency."
+            }
             Caution::Slowing { .. } => "Rest, and take the first presses as the better guide; do not speed up.",
             Caution::Invented => "Use it to learn the program, never for a client.",
         }

@@ -16,9 +16,19 @@ use crate::switch_check::{Finding, Verdict};
 pub const ANTICIPATION_S: f64 = 0.1;
 /// Involuntary activations a minute that call for a caution.
 const INVOLUNTARY_PER_MINUTE: f64 = 1.0;
-/// A frame lag above two frames of 60 Hz, or a polling step above 10 ms, is a poor ruler.
-const POOR_LAG_US: u64 = 33_334;
-const POOR_STEP_US: u64 = 10_000;
+/// What is measured, how to read it, and what it may come to.
+type Ruler = (&'static str, fn(&Measured) -> u64, u64);
+
+/// What each ruler may come to, in microseconds: two frames of 60 Hz from a wish to its hand-over, three
+/// from frame to frame, the usual 10 ms of a polled device, a millisecond for the clock, two for news from
+/// another thread.
+const TOLERANCES_US: [Ruler; 5] = [
+    ("clock step", |measured| measured.clock_step_ns / 1_000, 1_000),
+    ("frame interval", |measured| measured.frame_interval_us, 50_000),
+    ("frame hand-over", |measured| measured.frame_lag_us, 33_334),
+    ("polling step of the pad", |measured| measured.input_step_us, 10_000),
+    ("lag of the input pump", |measured| measured.pump_lag_us, 2_000),
+];
 /// How many latencies at either end of a block are compared.
 const SLOWING_SPAN: usize = 8;
 
@@ -34,7 +44,10 @@ pub(super) fn cautions(header: &Header, findings: &Findings) -> Vec<Caution> {
     list.extend(findings.blocks.iter().filter_map(slowing));
     list.extend(of_presses(findings));
     list.extend(header.settings.cautions().into_iter().map(setting));
-    list.extend((!header.invented && poor(&header.measured)).then_some(Caution::Unmeasured));
+    if !header.invented {
+        list.extend(unmeasured(&header.measured).then_some(Caution::Unmeasured));
+        list.extend(out_of_tolerance(&header.measured));
+    }
     list
 }
 
@@ -94,7 +107,15 @@ fn setting((id, warning): (Id, &'static str)) -> Caution {
     Caution::Setting { name: id.setting().name.into(), warning: warning.into() }
 }
 
-fn poor(measured: &Measured) -> bool {
-    let unmeasured = measured.clock_step_ns == 0 || measured.frame_lag_us == 0;
-    unmeasured || measured.frame_lag_us > POOR_LAG_US || measured.input_step_us > POOR_STEP_US
+fn unmeasured(measured: &Measured) -> bool {
+    measured.clock_step_ns == 0 || measured.frame_lag_us == 0
+}
+
+fn out_of_tolerance(measured: &Measured) -> impl Iterator<Item = Caution> + '_ {
+    let found = TOLERANCES_US.into_iter().map(|(name, value, limit_us)| (name, value(measured), limit_us));
+    found.filter(|(_, value_us, limit_us)| value_us > limit_us).map(|(name, value_us, limit_us)| Caution::Ruler {
+        name: name.into(),
+        value_us,
+        limit_us,
+    })
 }

@@ -33,6 +33,10 @@ pub struct Evidence {
     pub quiet_s: f64,
     /// Activations in that time.
     pub involuntary: u32,
+    /// Stays of the pointer on the item that was asked for, until it was left or taken, in seconds.
+    pub wanted_stays_s: Vec<f64>,
+    /// The same on any other item.
+    pub unwanted_stays_s: Vec<f64>,
     /// From each wrong group that was entered until it was left, in scan intervals then in force.
     pub wrong_groups: Vec<f64>,
     /// Delay of screen and input that is part of every latency, where it was measured.

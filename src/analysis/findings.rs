@@ -258,8 +258,17 @@ pub enum Caution {
     Incomplete,
     /// Nothing could be measured: no trial counts.
     NothingMeasured,
-    /// The rulers were poor or not measured.
+    /// The rulers were not measured.
     Unmeasured,
+    /// One of the rulers was out of tolerance when the session began.
+    Ruler {
+        /// What was measured.
+        name: String,
+        /// What it came to, in microseconds.
+        value_us: u64,
+        /// What it may come to.
+        limit_us: u64,
+    },
     /// Latencies grew in the course of a block.
     Slowing {
         /// The block.

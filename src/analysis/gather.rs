@@ -57,6 +57,8 @@ pub fn evidence(sessions: &[(&Header, &[Record])]) -> Result<Evidence, Unfit> {
         contacts: Vec::new(),
         quiet_s: 0.0,
         involuntary: 0,
+        wanted_stays_s: Vec::new(),
+        unwanted_stays_s: Vec::new(),
         wrong_groups: Vec::new(),
         lag_s: lag_s(sessions),
     };
@@ -73,6 +75,12 @@ fn add(evidence: &mut Evidence, session: u32, header: &Header, records: &[Record
     evidence.wrong_groups.extend(wrong_groups(&evidence.menu, &reading));
     let contacts = contacts(session, &reading);
     evidence.contacts.extend(contacts.into_iter().filter(|contact| !in_confirm(&reading, contact)));
+    for record in records {
+        if let What::Event(Event::Stay { wanted, stay_us, .. }) = record.what {
+            let stays = if wanted { &mut evidence.wanted_stays_s } else { &mut evidence.unwanted_stays_s };
+            stays.push(stay_us.as_seconds());
+        }
+    }
     for block in reading.blocks.iter().filter(|block| block.kind == BlockKind::QuietWatch) {
         evidence.quiet_s += (block.length() - block.idle).as_seconds();
         evidence.involuntary += block.unwanted;

@@ -48,6 +48,11 @@ impl Contacts {
         }
     }
 
+    /// What can no longer say that it is let go is down no more.
+    pub fn lose(&mut self, lost: impl Fn(Binding) -> bool) {
+        self.down.retain(|(binding, _)| !lost(*binding));
+    }
+
     /// What is down now has been pressed for somebody else: its release is no edge.
     pub fn forget(&mut self) {
         self.down.iter_mut().for_each(|(_, held)| *held = Held::Before);

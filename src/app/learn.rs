@@ -11,6 +11,7 @@ use super::binding::Binding;
 use super::keys::{self, Action};
 use super::length::Length;
 use super::runner::{help, page};
+use crate::engine::effect::Role;
 use crate::session::scene::{Message, Reader, Scene};
 
 /// Where the screen stands.
@@ -25,8 +26,8 @@ pub struct Place {
 /// What has to be learned, and what is known already.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Lesson {
-    /// How many switches the technique needs: 1 or 2.
-    pub switch_count: usize,
+    /// What each switch does, in the order in which they are learned; one to five.
+    pub roles: Vec<Role>,
     /// Switches that need not be worked.
     pub known: Vec<Binding>,
     /// What the pages offer for the place of the screen.
@@ -87,7 +88,7 @@ impl Learn {
     #[must_use]
     pub fn new(lesson: Lesson) -> Learn {
         let mut switches = lesson.known.clone();
-        switches.truncate(lesson.switch_count);
+        switches.truncate(lesson.roles.len());
         let scene = page(0, message("", Vec::new()));
         let mut learn =
             Learn { page: Page::Notice, lesson, switches, go_on: false, troubles: Vec::new(), help: false, scene };
@@ -164,8 +165,9 @@ impl Learn {
         if let Some(refusal) = keys::refusal(binding) {
             return Page::Work(Some(refusal));
         }
-        if self.switches.contains(&binding) {
-            return Page::Work(Some(format!("{binding} is the first switch already. Use another one.")));
+        if let Some(place) = self.switches.iter().position(|known| *known == binding) {
+            let role = does(self.lesson.roles[place]);
+            return Page::Work(Some(format!("{binding} is a switch already: it {role}. Use another one.")));
         }
         Page::Again(binding)
     }
@@ -176,7 +178,7 @@ impl Learn {
     }
 
     fn next_switch(&self) -> Page {
-        if self.switches.len() < self.lesson.switch_count { Page::Work(None) } else { Page::Done }
+        if self.switches.len() < self.lesson.roles.len() { Page::Work(None) } else { Page::Done }
     }
 
     /// What was learned, once it all is.
@@ -208,18 +210,19 @@ impl Learn {
             }
             Page::Work(refused) => {
                 let words = refused.clone().unwrap_or_else(|| ANY.into());
-                message(self.which("Work the switch."), vec![words])
+                message(&self.which(), vec![words])
             }
             Page::Again(first) => message("Work it again.", vec![format!("Learned: {first}")]),
             Page::Done => message("One moment, please.", Vec::new()),
         }
     }
 
-    fn which(&self, one: &'static str) -> &'static str {
-        match (self.lesson.switch_count, self.switches.len()) {
-            (2, 0) => "Work the first switch: it moves on.",
-            (2, _) => "Work the second switch: it takes.",
-            _ => one,
+    /// With one switch there is nothing to tell apart.
+    fn which(&self) -> String {
+        let place = self.switches.len();
+        match (self.lesson.roles.len(), self.lesson.roles.get(place)) {
+            (2.., Some(role)) => format!("Work the {} switch: it {}.", ORDER[place.min(4)], does(*role)),
+            _ => "Work the switch.".into(),
         }
     }
 
@@ -229,7 +232,19 @@ impl Learn {
     }
 }
 
-const ANY: &str = "Any key or mouse button can be the switch.";
+const ANY: &str = "A key, a mouse button, the wheel, a touch, or a button or an axis of a pad can be the switch.";
+const ORDER: [&str; 5] = ["first", "second", "third", "fourth", "fifth"];
+
+/// What a role does, for the clinician.
+fn does(role: Role) -> &'static str {
+    match role {
+        Role::Step => "moves on",
+        Role::Select => "takes",
+        Role::Back => "moves back",
+        Role::Exit => "leaves a group or asks for rest",
+        Role::Call => "calls; nobody is called here",
+    }
+}
 const ACCEPT: &str = "Enter or F3 goes on.";
 const GO_ON: &str = "Enter or F3 goes on with it; the block that was under way begins anew.";
 const LEAVE: &str = "F4 closes it as it is and begins a new session. What was saved is kept and counts.";
@@ -255,7 +270,8 @@ mod tests {
 
     fn lesson(switch_count: usize) -> Lesson {
         let place = Place { distance_mm: 1_500, width_mm: 531 };
-        Lesson { switch_count, known: Vec::new(), place, place_known: true, broken_off: None }
+        let roles = Role::ALL[..switch_count].to_vec();
+        Lesson { roles, known: Vec::new(), place, place_known: true, broken_off: None }
     }
 
     fn press(learn: &mut Learn, keys: &[&str]) {
@@ -304,9 +320,22 @@ mod tests {
     fn two_switches_have_to_differ() {
         let mut learn = Learn::new(lesson(2));
         press(&mut learn, &["Enter", "Space", "Space", "Space"]);
-        assert!(shown(&learn).contains("first switch already"), "{}", shown(&learn));
+        assert!(shown(&learn).contains("key Space is a switch already: it moves on."), "{}", shown(&learn));
         press(&mut learn, &["Enter", "Enter"]);
         assert_eq!(learn.done().unwrap().switches.len(), 2);
+    }
+
+    #[test]
+    fn each_of_five_switches_is_asked_for_by_what_it_does() {
+        let mut learn = Learn::new(lesson(5));
+        press(&mut learn, &["Enter"]);
+        let keys = ["KeyA", "mouse button 1", "pad 1 button South", "pad 1 axis LeftStickX -", "touch anywhere"];
+        let asked = ["moves on", "takes", "moves back", "asks for rest", "nobody is called here"];
+        for (key, words) in keys.into_iter().zip(asked) {
+            assert!(shown(&learn).contains(words), "{}", shown(&learn));
+            press(&mut learn, &[key, key]);
+        }
+        assert_eq!(learn.done().unwrap().switches.len(), 5);
     }
 
     #[test]
@@ -344,7 +373,7 @@ mod tests {
         press(&mut learn, &["Enter", "F1"]);
         assert!(shown(&learn).starts_with("Keys"), "{}", shown(&learn));
         press(&mut learn, &["Space"]);
-        assert!(shown(&learn).starts_with("Work the switch. | Any key"), "{}", shown(&learn));
+        assert!(shown(&learn).starts_with("Work the switch. | A key"), "{}", shown(&learn));
     }
 
     #[test]

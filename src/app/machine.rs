@@ -44,6 +44,16 @@ pub trait Machine: Any {
     fn to_confirm(&self) -> bool {
         false
     }
+
+    /// A pointer works it, and it has to be told where the tiles of its scene stand.
+    fn wants_tiles(&self) -> bool {
+        false
+    }
+
+    /// A pointer works it.
+    fn takes_pointer(&self) -> bool {
+        false
+    }
 }
 
 impl Machine for Session {
@@ -76,6 +86,14 @@ impl Machine for Session {
 
     fn in_assessors_hands(&self) -> bool {
         Session::in_assessors_hands(self)
+    }
+
+    fn wants_tiles(&self) -> bool {
+        Session::wants_tiles(self)
+    }
+
+    fn takes_pointer(&self) -> bool {
+        Session::takes_pointer(self)
     }
 }
 
@@ -115,6 +133,14 @@ impl Machine for Sitting {
 
     fn alone(&self) -> bool {
         true
+    }
+
+    fn wants_tiles(&self) -> bool {
+        self.session().wants_tiles()
+    }
+
+    fn takes_pointer(&self) -> bool {
+        self.session().takes_pointer()
     }
 
     fn to_confirm(&self) -> bool {

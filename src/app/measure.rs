@@ -33,7 +33,8 @@ fn lag(draw: &mut impl FnMut() -> Option<Instant>) -> Option<u64> {
 }
 
 /// The middle value, the lower of two; 0 of nothing.
-fn median(mut values: Vec<u64>) -> u64 {
+#[must_use]
+pub fn median(mut values: Vec<u64>) -> u64 {
     values.sort_unstable();
     values.get(values.len().saturating_sub(1) / 2).copied().unwrap_or(0)
 }

@@ -13,6 +13,7 @@
 pub mod binding;
 pub mod board;
 pub mod clock;
+pub mod devices;
 pub mod display;
 pub mod keys;
 pub mod lateness;
@@ -22,14 +23,17 @@ pub mod machine;
 mod attributes;
 mod clinician;
 mod contacts;
+mod eye;
 mod focus;
 mod keep_awake;
 mod length;
 mod measure;
+mod pump;
 mod render;
 mod runner;
 mod screen;
 mod shown;
+mod switches;
 mod window;
 
 #[cfg_attr(not(all(unix, not(target_os = "macos"))), path = "no_x11.rs")]
@@ -41,11 +45,13 @@ use std::any::Any;
 use std::fmt;
 use std::time::{Instant, SystemTime};
 
+use crate::engine::effect::Role;
 use crate::log::header::Measured;
 use crate::session::record::Record;
 
 use binding::Binding;
 use board::BoardSetup;
+use devices::pad_thread::OpenPads;
 use lateness::Lateness;
 use learn::Learned;
 use machine::Machine;
@@ -74,12 +80,14 @@ pub struct AppConfig {
     pub board: BoardSetup,
     /// Distance and width are known: they are not asked.
     pub place_known: bool,
-    /// How many switches the technique needs: 1 or 2.
-    pub switch_count: usize,
+    /// What each switch does, one to five, in the order in which they are learned.
+    pub roles: Vec<Role>,
     /// Switches that are known: they need not be worked.
     pub switches: Vec<Binding>,
     /// What is said of a session that was broken off, where the session to begin may be what is left of it.
     pub broken_off: Option<String>,
+    /// Where pads come from; `None` for none.
+    pub pads: Option<OpenPads>,
     /// Makes the sessions.
     pub begin: Begin,
 }

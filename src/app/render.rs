@@ -11,6 +11,7 @@ use std::time::{Duration, Instant};
 use winit::window::Window;
 
 use super::board::{Board, BoardSetup};
+use super::devices::pad_thread::PadNews;
 use super::measure::{self, Frames};
 use super::screen::Screen;
 use super::shown::ShownQueue;
@@ -24,6 +25,10 @@ pub enum News {
     FirstFrame(Instant),
     /// The frames of this screen were measured; the text names display and driver.
     Measured(Frames, String),
+    /// A pad did something; told by its own thread.
+    Pad(PadNews),
+    /// Sent at that instant, to measure how long news take.
+    Ping(Instant),
     /// Something stands in the queue of what was shown.
     Shown,
     /// The driver refused.

@@ -10,11 +10,12 @@ use super::RecordSink;
 use super::binding::Binding;
 use super::clinician::{Clinician, Now};
 use super::clock::Clock;
+use super::eye::Eye;
 use super::keys::{self, Action};
 use super::lateness::Lateness;
 use super::machine::Machine;
 use super::shown::ShownQueue;
-use crate::engine::effect::Switch;
+use super::switches::Switches;
 use crate::session::event::Event;
 use crate::session::input::{Input, PauseReason};
 use crate::session::offer::Offer;
@@ -39,7 +40,7 @@ pub struct Runner {
     sink: RecordSink,
     clock: Clock,
     shown: Arc<ShownQueue>,
-    switches: Vec<Binding>,
+    switches: Switches,
     clinician: Clinician,
     out: Vec<Record>,
     lateness: Lateness,
@@ -79,7 +80,7 @@ impl Runner {
         machine: Box<dyn Machine>,
         sink: RecordSink,
         clock: Clock,
-        switches: Vec<Binding>,
+        switches: Switches,
         shown: Arc<ShownQueue>,
     ) -> Runner {
         Runner {
@@ -117,11 +118,58 @@ impl Runner {
 
     /// A key or button went down or up: a switch, a key of the clinician, or nobody's.
     pub fn change(&mut self, at: Instant, binding: Binding, down: bool) {
-        if let Some(place) = self.switches.iter().position(|switch| *switch == binding) {
-            self.input(at, Input::Edge { switch: Switch(place as u8), down });
+        if let Some(edge) = self.switches.edge(binding, down) {
+            self.input(at, edge);
         } else if down && let Some(action) = self.action(at, binding) {
             self.act(at, action);
+        } else if down {
+            let inputs = self.switches.offered(binding);
+            self.inputs(at, inputs);
         }
+    }
+
+    /// The driver's stamp of the change that was told last, so much before ours.
+    pub fn driver(&mut self, at: Instant, binding: Binding, before_us: i64) {
+        if let Some(switch) = self.switches.find(binding) {
+            self.input(at, Input::Driver { switch, before_us });
+        }
+    }
+
+    /// A pad was plugged in (`here`) or unplugged.
+    pub fn pad(&mut self, at: Instant, pad: u8, here: bool) {
+        let inputs = if here { self.switches.plugged(pad) } else { self.switches.unplugged(pad) };
+        self.inputs(at, inputs);
+    }
+
+    /// This changes faster than any hand, and its edges are left out from now on.
+    pub fn flooded(&mut self, at: Instant, binding: Binding) {
+        let inputs = self.switches.flooded(binding);
+        self.inputs(at, inputs);
+    }
+
+    /// Where the tiles are, when the session has to be told; `eye` knows the board.
+    pub fn place_tiles(&mut self, at: Instant, eye: &Eye) {
+        if self.machine.wants_tiles() {
+            let spots = eye.spots(self.machine.scene());
+            self.input(at, Input::Tiles { spots });
+        }
+    }
+
+    /// The pointer moved, or has left the window.
+    pub fn pointer(&mut self, at: Instant, place: Option<(i32, i32)>) {
+        if self.machine.takes_pointer() {
+            self.input(at, place.map_or(Input::PointerLeft, |(x, y)| Input::Pointer { x, y }));
+        }
+    }
+
+    /// The pointer has to be seen by the client.
+    #[must_use]
+    pub fn shows_pointer(&self) -> bool {
+        self.machine.takes_pointer()
+    }
+
+    fn inputs(&mut self, at: Instant, inputs: Vec<Input>) {
+        inputs.into_iter().for_each(|input| self.input(at, input));
     }
 
     /// The keyboard came to the window (`here`) or went; saying it twice does nothing.

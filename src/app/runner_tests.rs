@@ -5,6 +5,7 @@ use std::rc::Rc;
 
 use super::*;
 use crate::app::machine::Machine;
+use crate::engine::effect::{Role, Switch};
 use crate::session::input::Rating;
 use crate::session::scene::Tiles;
 use crate::time::{Moment, Span};
@@ -77,7 +78,13 @@ impl Rig {
         let (clock, _) = Clock::start();
         let shown = Arc::new(ShownQueue::default());
         let machine = Box::new(Stepper { scene, due: Moment(100_000) });
-        let runner = Runner::new(machine, sink, clock, vec!["Space".parse().unwrap()], Arc::clone(&shown));
+        let runner = Runner::new(
+            machine,
+            sink,
+            clock,
+            Switches::new(&["Space".parse().unwrap()], &[Role::Select]),
+            Arc::clone(&shown),
+        );
         Rig { runner, inputs, trouble, shown, clock }
     }
 

@@ -1,31 +1,33 @@
 //! The window thread: stamps what arrives before anything else, runs the session, shows its scenes.
 
+mod hands;
+
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use winit::application::ApplicationHandler;
-use winit::event::{ElementState, WindowEvent};
+use winit::event::WindowEvent;
 use winit::event_loop::{ActiveEventLoop, ControlFlow, DeviceEvents, EventLoop, EventLoopProxy};
-use winit::keyboard::PhysicalKey;
-use winit::window::Window;
-use winit::window::WindowId;
+use winit::window::{Window, WindowId};
 
 use super::attributes;
-use super::binding::Binding;
 use super::clock::{self, Clock};
-use super::contacts::{Change, Contacts};
+use super::devices::gather::Gather;
+use super::devices::pad_thread::Pads;
 use super::focus::Focus;
 use super::keep_awake::KeepAwake;
-use super::keys::{self, Action};
 use super::learn::{Learn, Learned, Lesson, Place};
 use super::measure::Frames;
-use super::render::{Drivers, News, Renderer};
+use super::pump::Pump;
+use super::render::{Drivers, News, Renderer, Tell};
 use super::runner::{Look, Runner};
 use super::screen;
 use super::shown::ShownQueue;
+use super::switches::Switches;
 use super::x11_client::X11Client;
 use super::{AppConfig, AppError, Begin, Outcome, Start, words_of_panic};
+use crate::engine::effect::Role;
 use crate::log::header::Measured;
 
 /// Opens the window and runs one session in it, from the pages before it to its last scene.
@@ -59,6 +61,7 @@ enum Stage {
 /// What exists once the window does. The renderer stands first: it has to go before the window.
 struct Open {
     renderer: Renderer,
+    _pads: Option<Pads>,
     client: Option<X11Client>,
     awake: KeepAwake,
     window: Arc<Window>,
@@ -73,7 +76,12 @@ struct App {
     drivers: Option<Drivers>,
     open: Option<Open>,
     shown: Arc<ShownQueue>,
-    contacts: Contacts,
+    pads: Option<super::OpenPads>,
+    roles: Vec<Role>,
+    devices: Gather,
+    pump: Pump,
+    /// At what steps a pad is polled, once that is known.
+    polled_us: Option<u64>,
     focus: Focus,
     stage: Stage,
     /// What the renderer was last given.
@@ -103,8 +111,10 @@ const AWAKE_SETTLES: Duration = Duration::from_millis(400);
 impl App {
     fn new(config: AppConfig, drivers: Drivers, proxy: EventLoopProxy<News>) -> App {
         let place = Place { distance_mm: config.board.distance_mm, width_mm: config.board.screen_width_mm };
+        let mut devices = Gather::default();
+        devices.touch.halve(config.roles.len() > 1);
         let lesson = Lesson {
-            switch_count: config.switch_count,
+            roles: config.roles.clone(),
             known: config.switches,
             place,
             place_known: config.place_known,
@@ -119,7 +129,11 @@ impl App {
             drivers: Some(drivers),
             open: None,
             shown: Arc::default(),
-            contacts: Contacts::default(),
+            pads: config.pads,
+            roles: config.roles,
+            devices,
+            pump: Pump::default(),
+            polled_us: None,
             focus: Focus::default(),
             stage: Stage::Learning(Box::new(Learn::new(lesson))),
             showing: None,
@@ -153,40 +167,26 @@ impl App {
     fn open(&mut self, events: &ActiveEventLoop) -> Result<Open, AppError> {
         let window = events.create_window(attributes::attributes(&self.title, self.windowed, events));
         let window = Arc::new(window.map_err(|error| AppError::Window(error.to_string()))?);
-        let proxy = self.proxy.clone();
-        let tell = Box::new(move |news| {
-            // The window is gone at the very end only; then nobody needs the news.
-            let _ = proxy.send_event(news);
+        let tell = self.tell();
+        let pads = self.pads.take().map(|open| {
+            let tell = self.tell();
+            Pads::start(open, move |news| tell(News::Pad(news)))
         });
+        self.pump.start(self.tell());
         let drivers = self.drivers.take().unwrap_or_else(screen::load_drivers);
         let renderer = Renderer::start(Arc::clone(&window), drivers, self.board, Arc::clone(&self.shown), tell);
         let client = X11Client::new(&window);
         let awake = KeepAwake::hold(client.as_ref());
-        Ok(Open { renderer, client, awake, window })
+        Ok(Open { renderer, _pads: pads, client, awake, window })
     }
 
-    /// A key or button, already stamped.
-    fn change(&mut self, at: Instant, change: Change) {
-        if change.made_up && !change.down {
-            // The keyboard is going away: said first, so that this release takes nothing.
-            self.focus_is(at, false);
-        }
-        if !self.contacts.edge(change) {
-            return;
-        }
-        match &mut self.stage {
-            Stage::Learning(_) if change.down && ends(change.binding) => self.stage = Stage::Over,
-            Stage::Learning(learn) if change.down => learn.press(change.binding),
-            Stage::Running(runner) => runner.change(at, change.binding, change.down),
-            _ => {}
-        }
-    }
-
-    fn focus_is(&mut self, at: Instant, here: bool) {
-        if let Stage::Running(runner) = &mut self.stage {
-            runner.focus(at, here);
-        }
-        if here { self.focus.settled() } else { self.focus.lost(at) }
+    /// A way for another thread to wake this one.
+    fn tell(&self) -> Tell {
+        let proxy = self.proxy.clone();
+        Box::new(move |news| {
+            // The window is gone at the very end only; then nobody needs the news.
+            let _ = proxy.send_event(news);
+        })
     }
 
     fn end(&mut self, at: Instant) {
@@ -203,6 +203,7 @@ impl App {
             runner.wake(now);
         }
         self.ring();
+        self.place_tiles(now);
         self.keep_focus(now);
         self.ask_awake(now);
         self.begin_when_ready(now);
@@ -252,9 +253,11 @@ impl App {
 
     fn begin(&mut self, now: Instant) {
         let (Some(learned), Some(measured)) = (self.learned.clone(), self.measured.clone()) else { return };
-        self.contacts.forget();
+        self.devices.contacts.forget();
+        let (input_step_us, pump_lag_us) = (self.polled_us.unwrap_or(0), self.pump.lag_us());
+        let measured = Measured { input_step_us, pump_lag_us, ..measured };
         let before = if let Stage::Running(runner) = &self.stage { Some(&**runner) } else { None };
-        let switches = learned.switches.clone();
+        let switches = Switches::new(&learned.switches, &self.roles);
         let (clock, began) = Clock::start();
         let start = Start { learned, measured, began, board: self.painted() };
         match (self.begin)(start, before.map(Runner::machine)) {
@@ -338,8 +341,8 @@ impl App {
             clock_read_ns: clock.read_ns,
             frame_interval_us: frames.interval_us,
             frame_lag_us: frames.lag_us,
-            input_step_us: 0,
             display,
+            ..Measured::default()
         });
     }
 }
@@ -361,16 +364,16 @@ impl ApplicationHandler<News> for App {
 
     fn window_event(&mut self, events: &ActiveEventLoop, _: WindowId, event: WindowEvent) {
         let at = Instant::now();
+        let width = self.open.as_ref().map_or(0, |open| open.window.inner_size().width);
+        if let Some(changes) = self.devices.changes(at, &event, width) {
+            changes.into_iter().for_each(|change| self.change(at, change));
+            return self.settle(events);
+        }
         match event {
-            WindowEvent::KeyboardInput { event, is_synthetic, .. } => {
-                let down = event.state == ElementState::Pressed;
-                let binding = Binding::Key(event.physical_key);
-                self.change(at, Change { binding, down, repeat: event.repeat, made_up: is_synthetic });
+            WindowEvent::CursorMoved { position, .. } => {
+                return self.pointer(at, Some((position.x, position.y)), events);
             }
-            WindowEvent::MouseInput { state, button, .. } => {
-                let down = state == ElementState::Pressed;
-                self.change(at, Change { binding: Binding::Mouse(button), down, repeat: false, made_up: false });
-            }
+            WindowEvent::CursorLeft { .. } => return self.pointer(at, None, events),
             WindowEvent::Focused(here) => self.focus_is(at, here),
             WindowEvent::CloseRequested => self.end(at),
             WindowEvent::Resized(size) => self.tell_renderer(|renderer| renderer.resize(size.width, size.height)),
@@ -385,6 +388,8 @@ impl ApplicationHandler<News> for App {
         match news {
             News::FirstFrame(stamp) => self.first_frame = Some(stamp),
             News::Measured(frames, display) => self.measured(frames, display),
+            News::Pad(news) => self.pad(news),
+            News::Ping(sent) => self.pump.came(sent, at),
             News::Shown => {}
             News::Refused(cause) => self.fail(at, AppError::Screen(cause)),
             News::Broken(cause) => self.fail(at, AppError::Broken(cause)),
@@ -410,8 +415,4 @@ impl App {
             tell(&open.renderer);
         }
     }
-}
-
-fn ends(binding: Binding) -> bool {
-    matches!(binding, Binding::Key(key @ PhysicalKey::Code(_)) if keys::action(key) == Some(Action::End))
 }

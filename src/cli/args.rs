@@ -26,6 +26,8 @@ pub(super) struct Args {
 pub(super) enum Command {
     /// Sit a client in front of the menu and run a protocol.
     Trial(Box<TrialArgs>),
+    /// Say what is connected, how good the rulers are, and check a switch in the window.
+    Devices(Box<DevicesArgs>),
     /// Let a virtual client run a protocol without a window; all data are invented.
     Demo(DemoArgs),
     /// Try settings, patterns and techniques on a virtual client: thousands of selections, counted and not logged.
@@ -84,6 +86,32 @@ pub(super) struct TrialArgs {
     /// Go on behind the client's last session, which was broken off: its plan, from its last block on.
     #[arg(long = "continue", conflicts_with_all = ["protocol", "menu", "set", "seed"])]
     pub go_on: bool,
+    /// Check the switch before the first block.
+    #[arg(long, conflicts_with = "go_on")]
+    pub check: bool,
+    /// Open a window instead of the full screen.
+    #[arg(long)]
+    pub windowed: bool,
+    #[command(flatten)]
+    pub screen: ScreenArgs,
+    #[command(flatten)]
+    pub setup: SetupArgs,
+}
+
+#[derive(Debug, ClapArgs)]
+pub(super) struct DevicesArgs {
+    /// Check a switch in the window: its raw edges and what counts on a moving strip; the finding goes to a log.
+    #[arg(long, requires = "data")]
+    pub check: bool,
+    /// Code that stands in the log of the check.
+    #[arg(long, value_name = "CODE", default_value = "CHECK1")]
+    pub client: String,
+    /// Folder for the log of the check; made when it is missing.
+    #[arg(long, value_name = "DIR")]
+    pub data: Option<PathBuf>,
+    /// Change a setting of the check, as `debounce=0.02`; may be given again.
+    #[arg(long = "set", value_name = "NAME=VALUE")]
+    pub set: Vec<String>,
     /// Open a window instead of the full screen.
     #[arg(long)]
     pub windowed: bool,
@@ -118,7 +146,11 @@ pub(super) struct ScreenArgs {
     /// A corner patch that changes with each step, for a light sensor.
     #[arg(long)]
     pub corner_patch: bool,
-    /// The switch: `key Space`, `mouse left`; learned by working it when it is missing.
+    /// What the switches do, one to five, in the order in which they are learned; without it, as the technique needs.
+    #[arg(long, value_name = "ROLE,…", value_delimiter = ',', value_parser = ["step", "select", "back", "exit", "call"])]
+    pub roles: Vec<String>,
+    /// A switch: `key Space`, `mouse button 1`, `mouse wheel up`, `touch anywhere`, `pad 1 button South`,
+    /// `pad 1 axis LeftStickX +`; learned by working it when it is missing.
     #[arg(long = "switch", value_name = "SWITCH")]
     pub switches: Vec<String>,
 }
@@ -133,6 +165,7 @@ impl Default for ScreenArgs {
             turn: 0,
             part: "whole".to_string(),
             corner_patch: false,
+            roles: Vec::new(),
             switches: Vec::new(),
         }
     }

@@ -16,6 +16,8 @@ mod check;
 mod client;
 mod column;
 mod demo;
+#[cfg_attr(not(feature = "app"), path = "no_devices.rs")]
+mod devices;
 mod export;
 mod export_folder;
 mod files;
@@ -80,6 +82,7 @@ fn run(args: Args) -> Done {
     match args.command {
         None => window::demonstration(args.windowed),
         Some(Command::Trial(args)) => window::trial(&args),
+        Some(Command::Devices(args)) => devices::run(*args),
         Some(Command::Demo(args)) => demo::run(&args),
         Some(Command::Simulate(args)) => simulate::run(&args),
         Some(Command::Practice(args)) => practice::run(&args),

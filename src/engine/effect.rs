@@ -34,6 +34,19 @@ impl Role {
     pub const ALL: [Role; 5] = [Role::Step, Role::Select, Role::Back, Role::Exit, Role::Call];
 }
 
+/// Where something stands on the screen, in thousandths of a degree of visual angle.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Spot {
+    /// From the left edge.
+    pub x: i32,
+    /// From the upper edge.
+    pub y: i32,
+    /// To the right.
+    pub width: i32,
+    /// Downwards.
+    pub height: i32,
+}
+
 /// Something that happens to the engine. The stamp travels beside it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "in", rename_all = "kebab-case")]
@@ -230,6 +243,24 @@ pub enum Effect {
     LongPress {
         /// Which switch.
         switch: Switch,
+    },
+    /// The edge of the entry that the pointer rests on is filled so far.
+    Filled {
+        /// In eighths of the dwell time.
+        eighths: u8,
+    },
+    /// A stay of the pointer on an entry has ended.
+    Rested {
+        /// The group and the entry.
+        group: GroupIx,
+        /// The entry.
+        entry: EntryIx,
+        /// When the pointer came.
+        since: Moment,
+        /// Its last instant there, or the one at which the entry was taken.
+        until: Moment,
+        /// The dwell time was over: it was taken.
+        taken: bool,
     },
     /// The switch that calls for somebody was worked.
     Called {

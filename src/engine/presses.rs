@@ -3,6 +3,7 @@
 use super::Engine;
 use super::effect::{Activation, Effect, Ignored, Lit, Role, Switch, Why};
 use super::filter::{Filter, Listener, Signal};
+use super::roles;
 use super::scan::{Clock, Scan, Scanner, State};
 use super::screen::Flash;
 use super::sink::Sink;
@@ -198,12 +199,9 @@ impl Scanner {
         if let Some(roles) = &self.roles {
             return roles.get(usize::from(switch.0)).copied();
         }
-        match (self.rules.technique, switch) {
-            (Technique::Automatic, _) | (Technique::Inverse, Switch(0)) | (Technique::Step, Switch(1)) => {
-                Some(Role::Select)
-            }
-            (Technique::Step | Technique::StepAutoAccept, Switch(0)) => Some(Role::Step),
-            _ => None,
+        match self.rules.technique {
+            Technique::Automatic => Some(Role::Select),
+            technique => roles::usual(technique).get(usize::from(switch.0)).copied(),
         }
     }
 
@@ -244,7 +242,7 @@ impl Scanner {
 
     /// A press took what this highlight rests on.
     #[inline]
-    fn act(&mut self, flash: Flash, by: Activation, sink: &mut impl Sink) {
+    pub fn act(&mut self, flash: Flash, by: Activation, sink: &mut impl Sink) {
         let Flash { number, shown, lit: Lit::Entry { group, entry, .. }, .. } = flash else { return };
         self.screen.use_up();
         let latency_us = by.pressed.signed_us_since(shown);

@@ -1,7 +1,7 @@
 //! The settings as the two machines use them: plain fields, resolved once.
 
 use crate::settings::{
-    ActOn, AfterSelection, FirstItemOn, ItemTaken, LockoutFrom, ScanWhileHeld, Settings, StartBy, Technique,
+    ActOn, AfterSelection, FirstItemOn, Id, ItemTaken, LockoutFrom, ScanWhileHeld, Settings, StartBy, Technique,
 };
 use crate::time::Span;
 
@@ -34,6 +34,25 @@ impl FilterRules {
             lockout_from_press: settings.lockout_from() == LockoutFrom::Press,
             lockout_restarts: settings.lockout_restarts(),
             long_press: unless_inverse(settings.long_press()),
+        }
+    }
+}
+
+/// What the pointer goes by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct DwellRules {
+    pub dwell: Span,
+    pub leave_time: Span,
+    /// In thousandths of a degree.
+    pub leave_distance: u32,
+}
+
+impl DwellRules {
+    pub fn new(settings: &Settings) -> DwellRules {
+        DwellRules {
+            dwell: settings.dwell(),
+            leave_time: settings.leave_time(),
+            leave_distance: settings.raw(Id::LeaveAngle).max(0) as u32,
         }
     }
 }
@@ -88,6 +107,7 @@ impl ScanRules {
     pub fn beat(&self) -> Span {
         match self.technique {
             Technique::StepAutoAccept => self.auto_accept,
+            Technique::Dwell => Span::from_ms(1_000),
             _ => self.interval,
         }
     }

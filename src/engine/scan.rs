@@ -3,7 +3,8 @@
 use std::sync::Arc;
 
 use super::effect::{Effect, Lit, Role, Why};
-use super::rules::ScanRules;
+use super::pointer::Pointer;
+use super::rules::{DwellRules, ScanRules};
 use super::screen::Screen;
 use super::sink::Sink;
 use super::tree::{EntryIx, GroupIx, ScanTree};
@@ -26,6 +27,7 @@ pub(super) struct Scanner {
     pub assume_shown: Option<Span>,
     /// Switch by switch; `None` while nobody has set them.
     pub roles: Option<Vec<Role>>,
+    pub pointer: Pointer,
 }
 
 /// What the scanner does.
@@ -81,6 +83,7 @@ impl Scanner {
             late_running: 0,
             assume_shown: None,
             roles: None,
+            pointer: Pointer::new(DwellRules::new(settings)),
         }
     }
 
@@ -88,6 +91,7 @@ impl Scanner {
     pub fn set(&mut self, settings: &Settings, sink: &mut impl Sink) {
         let before = self.rules.technique;
         self.rules = ScanRules::new(settings);
+        self.pointer.set(DwellRules::new(settings));
         if let State::Lit(Scan { group, .. }) | State::Ready { group } = self.state
             && before != self.rules.technique
         {
@@ -125,6 +129,7 @@ impl Scanner {
             State::Pause { until, .. } => *until,
             State::Lit(scan) => {
                 let moves = if let Clock::At(at) = scan.clock { at } else { Moment::NEVER };
+                let moves = moves.min(self.pointer_due());
                 if self.assume_shown.is_some() { moves } else { moves.min(self.stall_due()) }
             }
         }
@@ -148,6 +153,7 @@ impl Scanner {
             State::Idle { .. } | State::Ready { .. } => {}
             State::Pause { group, entry, .. } => self.after_pause(at, group, entry, sink),
             State::Lit(scan) if scan.clock == Clock::At(at) => self.move_on(scan, at, sink),
+            State::Lit(scan) if self.pointer_due() <= at => self.pointer_runs(scan, at, sink),
             State::Lit(_) => self.stalled(sink),
         }
     }
@@ -192,7 +198,8 @@ impl Scanner {
     pub fn begin(&mut self, group: GroupIx, at: Moment, sink: &mut impl Sink) {
         match self.rules.technique {
             Technique::Automatic | Technique::Step => self.first_entry(group, at, sink),
-            Technique::StepAutoAccept | Technique::Inverse => {
+            Technique::StepAutoAccept | Technique::Inverse | Technique::Dwell => {
+                self.pointer.clear();
                 self.state = State::Ready { group };
                 self.darken(sink);
             }
@@ -207,7 +214,7 @@ impl Scanner {
     /// Begins a pass at this entry.
     #[inline]
     fn light_at(&mut self, group: GroupIx, entry: EntryIx, at: Moment, sink: &mut impl Sink) {
-        self.light(Scan { group, entry, pass: 0, due: at, wanted: at, clock: Clock::Never }, at, sink);
+        self.light(Scan { entry, ..Scan::first(group, at) }, at, sink);
     }
 
     /// Lights an entry that is due at `due`.
@@ -223,7 +230,7 @@ impl Scanner {
     pub fn clock(&self, scan: &Scan, from: Moment) -> Clock {
         match self.rules.technique {
             Technique::Automatic | Technique::Inverse => Clock::At(from + self.time_of(scan)),
-            Technique::Step => Clock::Never,
+            Technique::Step | Technique::Dwell => Clock::Never,
             Technique::StepAutoAccept => Clock::At(from + self.rules.auto_accept),
         }
     }
@@ -298,6 +305,11 @@ impl Scanner {
 }
 
 impl Scan {
+    /// The first entry of a group in its first pass, due at `at`.
+    pub fn first(group: GroupIx, at: Moment) -> Scan {
+        Scan { group, entry: EntryIx(0), pass: 0, due: at, wanted: at, clock: Clock::Never }
+    }
+
     pub fn lit(&self) -> Lit {
         Lit::Entry { group: self.group, entry: self.entry, pass: self.pass }
     }

@@ -61,6 +61,8 @@ pub struct Measured {
     pub frame_lag_us: u64,
     /// Steps at which the input device is polled, in microseconds; 0 where it is not polled.
     pub input_step_us: u64,
+    /// Median time from a call of another thread to its arrival at the window thread, in microseconds.
+    pub pump_lag_us: u64,
     /// Kind of display and driver.
     pub display: String,
 }

@@ -37,6 +37,9 @@ impl Session {
                 self.roles = Some(roles);
                 self.set_roles(false);
             }
+            Input::Tiles { spots } => self.tiles(at, &spots),
+            Input::Pointer { x, y } => self.point(at, Some((x, y))),
+            Input::PointerLeft => self.point(at, None),
             // They stand in the log; nothing else follows from them.
             Input::Note { .. } | Input::Driver { .. } => {}
         }
@@ -124,9 +127,7 @@ impl Session {
     }
 
     fn resume(&mut self, out: &mut Vec<Record>) {
-        if let Phase::Paused { why: PauseReason::FocusLost | PauseReason::Unplugged | PauseReason::Flooded, .. } =
-            self.phase
-        {
+        if let Phase::Paused { why: PauseReason::FocusLost | PauseReason::Unplugged, .. } = self.phase {
             self.leave_pause(out);
         }
     }

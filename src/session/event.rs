@@ -71,6 +71,17 @@ pub enum Event {
         /// Its place in the protocol, from 0.
         block: u16,
     },
+    /// A stay of the pointer on an entry, in a trial.
+    Stay {
+        /// Its place in the protocol, from 0.
+        block: u16,
+        /// The entry was the wanted one.
+        wanted: bool,
+        /// How long it lasted, until the pointer left or the entry was taken.
+        stay_us: Span,
+        /// The entry was taken: the stay would have lasted longer.
+        taken: bool,
+    },
     /// What a switch check found out about one switch.
     SwitchChecked(Box<Finding>),
     /// The home answered a choice.

@@ -217,6 +217,7 @@ impl Session {
     fn show_rest(&mut self, then: Then, out: &mut Vec<Record>) {
         self.stand_by(ScanTree::linear(1));
         self.phase = Phase::Rest { then };
+        self.rest_with_pointer();
         self.show(words::REST, out);
     }
 

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::offer::Offer;
-use crate::engine::effect::{Role, Switch};
+use crate::engine::effect::{Role, Spot, Switch};
 
 /// One thing that happens. Its stamp travels beside it; the log holds every one.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -78,6 +78,20 @@ pub enum Input {
         /// What each is: "key Space", "pad 1 button South".
         devices: Vec<String>,
     },
+    /// Where the tiles of the page stand, row by row.
+    Tiles {
+        /// Each of them, blank ones too.
+        spots: Vec<Spot>,
+    },
+    /// The pointer is here, in thousandths of a degree from the left and the upper edge.
+    Pointer {
+        /// To the right.
+        x: i32,
+        /// Downwards.
+        y: i32,
+    },
+    /// The pointer has left the screen.
+    PointerLeft,
     /// The stamp of the driver beside the last edge of this switch; nothing follows from it.
     Driver {
         /// Which switch.

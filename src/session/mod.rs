@@ -16,6 +16,7 @@ pub mod judge;
 pub mod offer;
 mod pages;
 mod phase;
+mod pointing;
 pub mod practice;
 pub mod protocol;
 pub mod protocol_file;
@@ -121,6 +122,8 @@ pub struct Session {
     note: Option<scene::Note>,
     scene: Scene,
     lit: effect::Lit,
+    /// How far the edge of the lit tile is filled, in eighths.
+    filled: u8,
     /// Highlights that have not been reported as shown.
     unseen: VecDeque<u64>,
     queue: VecDeque<(Moment, Effect)>,
@@ -157,6 +160,7 @@ impl Session {
             note: None,
             scene: pages::blank(),
             lit: effect::Lit::Nothing,
+            filled: 0,
             unseen: VecDeque::new(),
             queue: VecDeque::new(),
             plan,

@@ -52,11 +52,13 @@ impl Session {
             Phase::Check { .. } => (None, self.check_page()),
             Phase::Trial(running) => (self.trial_cue(), self.trial_body(running)),
             Phase::Question { offers, .. } => (cue(self.question(), None), self.choices(offers)),
+            Phase::Rest { .. } if self.points() => (cue(words::REST_POINTER, None), self.rest_tiles()),
             Phase::Rest { .. } => (None, client(words::REST, "rest")),
             Phase::Bell { .. } => (cue(words::BELL, Some("bell")), bell()),
             Phase::Paused { why, .. } => (None, self.pause_page(*why)),
             Phase::Finished => (None, client(words::FINISHED, "check")),
         };
+        let body = self.with_filled_edge(body);
         Scene {
             number,
             cue,

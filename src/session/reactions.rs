@@ -67,6 +67,10 @@ impl Session {
             Effect::Stalled { .. } => self.stalled(out),
             Effect::Stuck { .. } => self.pause(PauseReason::Stuck, out),
             Effect::Unstuck { .. } => self.unstuck(out),
+            Effect::Filled { eighths } => self.fill(eighths),
+            Effect::Rested { group, entry, since, until, taken } => {
+                self.stayed((group, entry), until.since(since), taken, out);
+            }
             Effect::Called { .. } => self.called(out),
             Effect::ShutOut { .. } => self.remark(words::SHUT_OUT, out),
             Effect::Released { .. } | Effect::LongPress { .. } => {}
@@ -75,7 +79,7 @@ impl Session {
 
     fn highlight(&mut self, number: u64, due: Moment, lit: Lit) {
         self.unseen.push_back(number);
-        self.lit = lit;
+        (self.lit, self.filled) = (lit, 0);
         if let Phase::Trial(running) = &mut self.phase {
             running.highlight(number, lit, due, &self.tree);
         }
@@ -193,6 +197,9 @@ impl Session {
         if let Phase::Question { then, offers, starts: None, .. } = &self.phase {
             let (then, offer) = (*then, offers.get(usize::from(entry.0)).copied());
             return offer.into_iter().for_each(|offer| self.chosen(offer, then, out));
+        }
+        if let Phase::Rest { then } = self.phase {
+            return self.ask(then, out);
         }
         let settings = self.settings.clone().unwrap_or_default();
         let Phase::Trial(running) = &mut self.phase else { return };

@@ -6,7 +6,7 @@ use super::judge::{self, Aim};
 use super::trial::{Outcome, Press};
 use crate::engine::effect::{Activation, Lit};
 use crate::engine::tree::{Entry, EntryIx, GroupIx, ItemIx, ScanTree};
-use crate::settings::{FirstItemOn, Settings};
+use crate::settings::{FirstItemOn, Settings, Technique};
 use crate::time::{Moment, Span};
 
 /// How far a trial has come.
@@ -173,7 +173,11 @@ impl Running {
         let wanted = self.wanted(tree).map(|wanted| wanted.0);
         let aim = wanted.map(|wanted| Aim { wanted, count, shown: self.wanted_shown });
         let outcome = aim.map_or(Outcome::Wrong, |aim| judge::outcome(aim, entry.0));
+        // A pointer goes where it likes: it has neither neighbours in time nor a latency.
+        let points = settings.technique() == Technique::Dwell;
+        let outcome = if points && outcome != Outcome::Hit { Outcome::Wrong } else { outcome };
         let latency_us = match outcome {
+            _ if points => None,
             Outcome::Hit => Some(latency_us),
             _ => wanted.and_then(|wanted| self.latency_to(wanted, outcome, by.pressed, settings)),
         };

@@ -69,6 +69,8 @@ pub struct Tile {
     pub on: bool,
     /// It leads to another page.
     pub opens: bool,
+    /// How far its edge is filled while a pointer rests on it, in eighths.
+    pub filled: u8,
     /// An empty place: nothing is painted, so that rows keep their columns.
     pub blank: bool,
 }

@@ -2,6 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::engine::effect::Role;
+
 /// Who, where and how. All free texts may be empty; codes, never names.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]
@@ -40,6 +42,9 @@ pub struct Setup {
     pub text_version: u32,
     /// Language of the words on the screen.
     pub language: String,
-    /// What each switch is: "key Space", "mouse button 1".
+    /// What each switch is: "key Space", "mouse button 1", "pad 1 button South".
     pub devices: Vec<String>,
+    /// What each does, where it is not left to the technique.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub roles: Vec<Role>,
 }

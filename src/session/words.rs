@@ -25,6 +25,8 @@ pub const TIMED_HOLD: &str = "Press and hold on the marked tile.";
 pub const REPEAT: &str = "Press twice.";
 /// The rest page.
 pub const REST: &str = "Resting. Press when you are ready.";
+/// The same where a pointer works the menu.
+pub const REST_POINTER: &str = "Resting. Point there when you are ready.";
 /// The question after a rest.
 pub const QUESTION: &str = "Rest, or carry on?";
 /// The question where practice can be ended.

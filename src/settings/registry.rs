@@ -36,10 +36,11 @@ settings! {
             ("step", "step, two switches: one moves the highlight, the other takes the item"),
             ("step-auto-accept", "step, one switch: each press moves on, a pause takes the item"),
             ("inverse", "inverse: hold to scan, let go to take the item"),
+            ("dwell", "dwell: a pointer that rests on an item takes it"),
         ]),
         default: 0, by_technique: &[],
         short: "how the switch works the menu",
-        long: "Automatic asks for one well-timed press. Step asks for many presses and no timing; it suits a client to whom pairs of presses come easily. Inverse suits a client who can hold and let go.",
+        long: "Automatic asks for one well-timed press. Step asks for many presses and no timing; it suits a client to whom pairs of presses come easily. Inverse suits a client who can hold and let go. Dwell needs no switch, but a pointer that the client can move and keep still.",
         caution: None,
     }
     Pattern {

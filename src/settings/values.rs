@@ -36,6 +36,8 @@ choices! {
         StepAutoAccept,
         /// Hold to scan, let go to take.
         Inverse,
+        /// A pointer rests on an item.
+        Dwell,
     }
     /// The order of the highlight.
     PatternChoice, pattern, Pattern {
@@ -156,6 +158,12 @@ impl Default for Settings {
 }
 
 impl Settings {
+    /// The pattern in force: a pointer goes straight to its tile, whatever the pattern of a scan.
+    #[must_use]
+    pub fn pattern_in_force(&self) -> PatternChoice {
+        if self.technique() == Technique::Dwell { PatternChoice::Linear } else { self.pattern() }
+    }
+
     /// The defaults under a technique, by its name in the registry.
     #[must_use]
     pub fn for_technique(technique: &str) -> Settings {

@@ -149,6 +149,8 @@ impl Client {
             Technique::Automatic => self.awaits(view, wanted),
             Technique::Step | Technique::StepAutoAccept => self.steps(view, wanted),
             Technique::Inverse => self.holds(view, wanted),
+            // No virtual client moves a pointer.
+            Technique::Dwell => {}
         }
     }
 

@@ -11,7 +11,8 @@
 //! ```
 //!
 //! Done: `start`, `halt`, `stalled`, `leave`, `down`, `up`, `down 2`, `up 2` (the second switch),
-//! `frame N` (highlight N was handed to the screen), `wait`, `set SETTINGS`, `roles step select`. A stamp `900@1000` is handed
+//! `frame N` (highlight N was handed to the screen), `wait`, `set SETTINGS`, `roles step select`,
+//! `tiles N` (N tiles of 1° side by side, 1° apart), `point X` (thousandths of a degree), `gone`. A stamp `900@1000` is handed
 //! in once everything up to 1000 has been done. A menu is written as its items, with groups in round
 //! brackets and `back` for an exit: `a (b c back)`; a group is called by its first item: `[b]`.
 
@@ -19,7 +20,7 @@ use std::fmt::Write;
 use std::sync::Arc;
 
 use pacewright::engine::Engine;
-use pacewright::engine::effect::{Activation, Effect, Ignored, Input, Lit, Role, Switch, Why};
+use pacewright::engine::effect::{Activation, Effect, Ignored, Input, Lit, Role, Spot, Switch, Why};
 use pacewright::engine::tree::{Entry, EntryIx, GroupIx, ItemIx, ScanGroup, ScanTree};
 use pacewright::settings::{self, Settings};
 use pacewright::time::Moment;
@@ -172,10 +173,19 @@ fn act(engine: &mut Engine, settings: &str, line: &str, trace: &mut Vec<(Moment,
         "frame" => engine.input(at, Input::Shown { number: rest.parse().expect("a number") }, trace),
         "wait" => engine.advance(at, trace),
         "leave" => engine.leave(at, trace),
+        "tiles" => engine.lay_out(at, spots(rest), trace),
+        "point" => engine.point(at, Some((rest.parse().expect("a place"), 500)), trace),
+        "gone" => engine.point(at, None, trace),
         "roles" => engine.set_roles(at, Some(rest.split(' ').map(role).collect()), trace),
         "set" => engine.set(at, &changed(with(settings), rest), trace),
         other => panic!("no such action: `{other}`"),
     }
+}
+
+/// So many tiles of 1° side by side, with 1° between.
+fn spots(count: &str) -> Vec<Spot> {
+    let count: i32 = count.parse().expect("a number of tiles");
+    (0..count).map(|place| Spot { x: 2_000 * place, y: 0, width: 1_000, height: 1_000 }).collect()
 }
 
 fn role(name: &str) -> Role {
@@ -221,6 +231,10 @@ impl Telling<'_> {
             }
             Effect::Left { group, why, .. } => format!("leave {}: {}", self.menu.group(*group), reason(*why)),
             Effect::Stopped { why } => format!("stop: {}", reason(*why)),
+            Effect::Filled { eighths } => format!("filled {eighths}/8"),
+            Effect::Rested { group, entry, since, until, .. } => {
+                format!("stayed on {} for {}", self.menu.entry(*group, *entry), ms(Moment(until.since(*since).0)))
+            }
             Effect::Called { by } => format!("called{}", other(by.switch)),
             Effect::Stalled { late } => format!("stalled, {} late", ms(Moment(late.0))),
             filters => filter_effect(filters),

@@ -11,6 +11,7 @@ mod durability_damage;
 mod durability_disk;
 mod engine_closed_forms;
 mod engine_draws;
+mod engine_dwell;
 mod engine_filter;
 mod engine_frames;
 mod engine_presses;

@@ -1,6 +1,6 @@
 //! One record of every kind, and a small header.
 
-use pacewright::engine::effect::{Activation, Effect, Ignored, Lit, Role, Switch, Why};
+use pacewright::engine::effect::{Activation, Effect, Ignored, Lit, Role, Spot, Switch, Why};
 use pacewright::engine::tree::{EntryIx, GroupIx, ItemIx};
 use pacewright::log::header::Header;
 use pacewright::log::writer::Writer;
@@ -53,6 +53,9 @@ every!(inputs: Input {
     Input::Rate { .. } => Input::Rate { question: Rating::Effort, value: 10 },
     Input::Set { .. } => Input::Set { name: "scan_interval".into(), value: json!(0.1 + 0.2) },
     Input::Switches { .. } => Input::Switches { roles: Role::ALL.to_vec(), devices: vec!["key Space".into()] },
+    Input::Tiles { .. } => Input::Tiles { spots: vec![Spot { x: -1, y: 0, width: 4_000, height: 2_000 }] },
+    Input::Pointer { .. } => Input::Pointer { x: -12, y: 3_400 },
+    Input::PointerLeft => Input::PointerLeft,
     Input::Driver { .. } => Input::Driver { switch: SWITCH, before_us: -3 },
     Input::Offer { .. } => Input::Offer { offers: vec![Offer::Rest, Offer::NextStep, Offer::End] },
     Input::Note { .. } => Input::Note { text: "two\nlines, \"quoted\", \u{0}, µ, 🙂, ,\"crc\":\"00000000\"}".into() },
@@ -76,6 +79,10 @@ every!(effects: Effect {
     Effect::Stuck { .. } => Effect::Stuck { switch: SWITCH },
     Effect::Unstuck { .. } => Effect::Unstuck { switch: SWITCH },
     Effect::LongPress { .. } => Effect::LongPress { switch: SWITCH },
+    Effect::Filled { .. } => Effect::Filled { eighths: 7 },
+    Effect::Rested { .. } => Effect::Rested {
+        group: GroupIx(0), entry: EntryIx(2), since: Moment(3), until: Moment(5), taken: true,
+    },
     Effect::Called { .. } => Effect::Called { by: by() },
     Effect::ShutOut { .. } => Effect::ShutOut { switch: SWITCH },
 });
@@ -93,6 +100,7 @@ every!(events: Event {
     Event::Trial(_) => Event::Trial(Box::new(trial())),
     Event::Excluded { .. } => Event::Excluded { block: 0, trial: 1, reason: String::new() },
     Event::Unwanted { .. } => Event::Unwanted { block: u16::MAX },
+    Event::Stay { .. } => Event::Stay { block: 1, wanted: false, stay_us: Span(300_000), taken: false },
     Event::SwitchChecked(_) => Event::SwitchChecked(Box::new(finding())),
     Event::Answered { .. } => Event::Answered { item: "lamp".into(), text: "The lamp is on.".into() },
     Event::Rest { .. } => Event::Rest { why: RestReason::SetDone },

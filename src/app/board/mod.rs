@@ -46,6 +46,7 @@ pub use colour::{Colour, contrast, flashes, general_flash, saturated_red};
 pub use frame::{Rect, Size};
 pub use legibility::Legibility;
 pub use painter::{Board, Damage, picture};
+pub use plan::tile_rects;
 pub use setup::{BoardSetup, Part, Turn};
 pub use theme::{Look, Theme};
 

@@ -85,6 +85,16 @@ impl Plan {
     }
 }
 
+/// Where the tiles of a scene stand on the frame, row by row; nothing where it shows none.
+pub fn tile_rects(scene: &Scene, setup: &BoardSetup, frame: Size) -> Vec<Rect> {
+    let Body::Tiles(tiles) = &scene.body else { return Vec::new() };
+    let ground = Ground::new(setup, frame);
+    let layout = ground.layout(scene);
+    let (columns, rows) = grid(tiles);
+    let places = cells(layout.body, columns, rows, layout.gap);
+    places.into_iter().take(tiles.tiles.len()).map(|rect| rect.turned(ground.upright, setup.turn)).collect()
+}
+
 /// Columns and rows that a page of tiles takes.
 pub(super) fn grid(tiles: &Tiles) -> (usize, usize) {
     let count = tiles.tiles.len().max(1);

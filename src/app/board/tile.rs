@@ -31,6 +31,28 @@ pub(super) fn paint(map: &mut Pixmap, letters: &mut Lettering, tile: &Tile, page
     let placed = page.arrangement.place(size, letters, &tile.label, !tile.icon.is_empty());
     content(map, letters, tile, &placed, ink);
     marks(map, tile, &placed, inside(size), ink, theme);
+    if tile.filled > 0 {
+        edge(map, area, tile.filled, theme);
+    }
+}
+
+/// The border of a lit tile, filled from its upper left corner round by so many eighths.
+fn edge(map: &mut Pixmap, area: Area, eighths: u8, theme: &Theme) {
+    let width = (BORDER * area.shorter()).ceil();
+    let line = area.inset(width / 2.0);
+    let (across, down) = (line.width, line.height);
+    let mut left = 2.0 * (across + down) * f32::from(eighths.min(8)) / 8.0;
+    let (mut x, mut y) = (line.x, line.y);
+    let mut pen = Pen::new(map);
+    for (right, below, length) in [(1.0, 0.0, across), (0.0, 1.0, down), (-1.0, 0.0, across), (0.0, -1.0, down)] {
+        let step = length.min(left);
+        let to = (x + right * step, y + below * step);
+        if step > 0.0 {
+            pen.line(&[(x, y), to], width, theme.target);
+        }
+        (x, y) = to;
+        left -= step;
+    }
 }
 
 /// Paints fill and border; returns the colour of what stands on it.

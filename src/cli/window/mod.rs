@@ -9,18 +9,22 @@ use std::sync::{Arc, Mutex};
 use std::thread::JoinHandle;
 
 use crate::analysis::words::capital;
+use crate::app::binding::Binding;
 use crate::app::board::{Board, BoardSetup, Look, Part, Turn};
 use crate::app::machine::Machine;
 use crate::app::{self, AppConfig, Begun, RecordSink, Start};
 use crate::cli::args::{ScreenArgs, SetupArgs};
 use crate::cli::{Done, Trouble, plan, tell};
 use crate::code::ClientCode;
+use crate::engine::effect::Role;
+use crate::engine::roles;
 use crate::log::header::Header;
 use crate::log::thread::Trouble::Waiting;
 use crate::log::thread::{LogThread, Unfinished};
 use crate::practice::sitting::Sitting;
 use crate::problem::Problem;
 use crate::session::Session;
+use crate::session::input::Input;
 use crate::session::practice::Practice;
 use crate::session::record::Record;
 use crate::session::setup::Setup;
@@ -118,15 +122,19 @@ fn open(seat: Seat, mut sessions: Sessions, told: impl Fn(&Path) -> Done) -> Don
     tell(seat.store.clock_set_back(&seat.client, &wall_clock()?)?.as_slice());
     let (store, written) = (Rc::new(seat.store), Arc::new(Mutex::new(Written::default())));
     let setup = circumstances(seat.setup, seat.screen);
+    let roles = if setup.roles.is_empty() { roles::usual(seat.technique).to_vec() } else { setup.roles.clone() };
+    roles::check(seat.technique, &roles)
+        .map_err(|what| Problem::error("--roles", None, what, "see `pacewright trial --help`"))?;
     let keeper = Keeper { client: seat.client, setup, store: Rc::clone(&store), written: Arc::clone(&written) };
     let config = AppConfig {
         title: "pacewright".to_string(),
         windowed: seat.windowed,
         board: board(seat.screen)?,
         place_known: seat.screen.distance.is_some() && seat.screen.screen_width.is_some(),
-        switch_count: switch_count(seat.technique),
+        roles,
+        pads: Some(Box::new(app::devices::pad_thread::system)),
         broken_off: seat.broken_off,
-        switches: seat.screen.switches.iter().map(|text| binding(text)).collect::<Result<_, _>>()?,
+        switches: bindings(&seat.screen.switches)?,
         begin: Box::new(move |start, over| sessions(&start, over)?.map(|next| keeper.begin(start, next)).transpose()),
     };
     let ended = app::run(config);
@@ -136,12 +144,18 @@ fn open(seat: Seat, mut sessions: Sessions, told: impl Fn(&Path) -> Done) -> Don
     saved
 }
 
-fn switch_count(technique: Technique) -> usize {
-    if technique == Technique::Step { 2 } else { 1 }
+fn bindings(texts: &[String]) -> Result<Vec<Binding>, Trouble> {
+    let bindings: Vec<Binding> =
+        texts.iter().map(|text| text.parse()).collect::<Result<_, _>>().map_err(Trouble::Failed)?;
+    let twice = bindings.iter().enumerate().find(|(place, binding)| bindings[..*place].contains(binding));
+    twice.map_or(Ok(()), |(_, binding)| {
+        Err(Trouble::Failed(format!("two switches are one, `{binding}`: they cannot be told apart; give another one")))
+    })?;
+    Ok(bindings)
 }
 
-fn binding(text: &str) -> Result<app::binding::Binding, Trouble> {
-    text.parse().map_err(|why| Trouble::Failed(format!("cannot use the switch `{text}`: {why}")))
+fn role(word: &str) -> Option<Role> {
+    Role::ALL.into_iter().find(|role| roles::word(*role) == word)
 }
 
 fn board(screen: &ScreenArgs) -> Result<BoardSetup, Trouble> {
@@ -167,6 +181,7 @@ fn circumstances(setup: &SetupArgs, screen: &ScreenArgs) -> Setup {
         mounting: setup.mounting.clone(),
         position: setup.position.clone(),
         breathing: setup.breathing.clone(),
+        roles: screen.roles.iter().filter_map(|word| role(word)).collect(),
         since_rest: setup.since_rest.clone(),
         since_medication: setup.since_medication.clone(),
         assessor: setup.assessor.clone(),
@@ -182,7 +197,7 @@ impl Keeper {
     /// The log is there before the session is.
     fn begin(&self, start: Start, next: Next) -> Result<Begun, String> {
         let words = |problem: Problem| problem.to_string();
-        let Next { mut machine, before, continues, practice } = next;
+        let Next { mut machine, mut before, continues, practice } = next;
         let began = instant(start.began).map_err(words)?;
         let setup = Setup {
             screen_distance_mm: start.learned.place.distance_mm,
@@ -190,6 +205,7 @@ impl Keeper {
             devices: start.learned.switches.iter().map(ToString::to_string).collect(),
             ..self.setup.clone()
         };
+        let (given, devices) = (setup.roles.clone(), setup.devices.clone());
         let plan = machine.session().plan();
         let header = plan::header(plan, self.client.as_str(), rfc3339(&began), setup, start.measured);
         let header = Header { continues, practice, ..header };
@@ -199,6 +215,9 @@ impl Keeper {
         lock(&self.written).turn_to(Some(Log { path, thread, last: Moment::START, trouble: None }));
         let written = Arc::clone(&self.written);
         let mut sink: RecordSink = Box::new(move |records| lock(&written).keep(records));
+        if !given.is_empty() {
+            machine.input(Moment::START, Input::Switches { roles: given, devices }, &mut before);
+        }
         sink(&before);
         if let Some(warning) = unreadable(machine.session(), start.board) {
             eprintln!("warning: {warning}");

@@ -2,15 +2,18 @@
 
 use std::path::Path;
 
-use super::{Next, Seat, switch_count};
+use super::{Next, Seat};
 use crate::analysis::words::count;
 use crate::app::machine::Machine;
 use crate::app::{self, Start};
 use crate::cli::args::{ScreenArgs, SetupArgs, TrialArgs};
 use crate::cli::{Done, demo, files, plan, report, tell};
 use crate::code::ClientCode;
+use crate::engine::roles::usual;
 use crate::log::resume::resumed;
 use crate::problem::Problem;
+use crate::session::event::BlockKind;
+use crate::session::protocol::Block;
 use crate::session::{Plan, Session};
 use crate::store::{Broken, Store};
 
@@ -23,7 +26,10 @@ pub(in crate::cli) fn trial(args: &TrialArgs) -> Done {
     if args.go_on {
         return go_on(client, args);
     }
-    let (protocol, menu) = files::protocol(&args.protocol)?;
+    let (mut protocol, menu) = files::protocol(&args.protocol)?;
+    if args.check {
+        protocol.blocks.insert(0, Block::of(BlockKind::SwitchCheck));
+    }
     let menu = args.menu.as_deref().map_or(Ok(menu), files::menu)?;
     let seed = args.seed.map_or_else(plan::seed_of_the_clock, Ok)?;
     let plan = plan::plan(protocol, menu, &args.set, seed)?;
@@ -92,7 +98,7 @@ fn behind(broken: &Broken) -> Result<Next, Problem> {
 /// The words that offer a session that was broken off, and what is left of it. Nothing where it cannot be gone on
 /// with, or only with another number of switches than `instead`.
 fn offer(broken: &Broken, instead: &Plan) -> Option<(String, Next)> {
-    let switches = |plan: &Plan| switch_count(plan.settings.technique());
+    let switches = |plan: &Plan| usual(plan.settings.technique());
     let next = behind(broken).ok().filter(|next| switches(next.machine.session().plan()) == switches(instead))?;
     let began = broken.log.header.as_ref().map(|header| header.began.as_str())?;
     let day_and_time = began.get(..16).unwrap_or(began).replace('T', ", ");

@@ -44,7 +44,7 @@ impl<'a> Builder<'a> {
         let mut opened = Vec::new();
         let cells = cells(group, next_item, &mut opened);
         let frame = Frame { exit: self.settings.exit(), sub_page: parent.is_some() };
-        let Layout { columns, slots, stops } = lay_out(self.settings.pattern(), &cells, frame);
+        let Layout { columns, slots, stops } = lay_out(self.settings.pattern_in_force(), &cells, frame);
         let page = self.pages.len();
         self.pages.push(Page { columns, tiles: Vec::new() });
         let flat = flatten(&cells);

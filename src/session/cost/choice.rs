@@ -56,6 +56,9 @@ pub(super) fn pause(settings: &Settings) -> Effort {
     Effort::wait(settings.pause_after_selection().as_seconds())
 }
 
+/// Taken for bringing the pointer to a tile (common practice, no source).
+const POINTING_SECONDS: f64 = 1.5;
+
 /// Taking position `k` of one level.
 fn level(k: usize, first_item: f64, settings: &Settings) -> Effort {
     level_at(settings.scan_interval().as_seconds(), k, first_item, settings)
@@ -70,6 +73,7 @@ fn level_at(interval: f64, k: usize, first_item: f64, settings: &Settings) -> Ef
         Technique::StepAutoAccept => {
             press(settings).times(steps + 1.0) + Effort::wait(settings.auto_accept().as_seconds())
         }
+        Technique::Dwell => Effort::wait(POINTING_SECONDS + settings.dwell().as_seconds()),
     }
 }
 
@@ -99,7 +103,7 @@ pub(super) fn target(item: &Item, menu: &Menu, settings: &Settings) -> Effort {
 
 /// The position to take at each level on the way to an item; `None` where it is not in the group.
 fn path(group: &Group, id: &str, settings: &Settings, top: bool) -> Option<Vec<usize>> {
-    let entries = page_entries(group, settings.pattern() == PatternChoice::GroupItem);
+    let entries = page_entries(group, settings.pattern_in_force() == PatternChoice::GroupItem);
     let exit = usize::from(!top && settings.exit() == ExitPlace::First);
     entries.iter().enumerate().find_map(|(place, entry)| {
         let below = match entry {
@@ -117,7 +121,7 @@ fn on_page(place: usize, count: usize, exit: usize, settings: &Settings) -> Vec<
     let columns = near_square(count);
     let exit_of_row = usize::from(settings.exit() == ExitPlace::First);
     let (row, column) = (place / columns, place % columns);
-    match settings.pattern() {
+    match settings.pattern_in_force() {
         PatternChoice::BySize if count > LINEAR_UP_TO => vec![row + exit, column + exit_of_row],
         PatternChoice::RowColumn => vec![row + exit, column + exit_of_row],
         PatternChoice::ColumnRow => vec![column + exit, row + exit_of_row],
