@@ -30,6 +30,7 @@ mod practised;
 mod predict;
 mod replay;
 mod report;
+mod screen_args;
 mod settings;
 mod simulate;
 mod simulate_args;
