@@ -243,7 +243,7 @@ mod tests {
     fn another_kind_is_unknown_and_a_broken_one_is_damage() {
         let odd = |text: &str| line(&serde_json::from_str::<serde_json::Value>(text).unwrap());
         let sort = |bytes: Vec<u8>| parse(checked(&bytes).unwrap()).map(|(_, parsed)| parsed);
-        assert_eq!(sort(odd(r#"{"in":"pointer","x":[1,2]}"#)), Ok(Parsed::Unknown));
+        assert_eq!(sort(odd(r#"{"in":"pressure","of":[1,2]}"#)), Ok(Parsed::Unknown));
         assert_eq!(sort(odd(r#"{"weather":"fair"}"#)), Ok(Parsed::Unknown));
         assert!(matches!(sort(odd(r#"{"in":"shown"}"#)), Err(Damage::NoRecord(why)) if why.contains("number")));
     }
