@@ -120,7 +120,7 @@ impl Engine {
     /// 100 ms and a quarter of the scan interval.
     #[must_use]
     pub fn stall_limit(&self) -> Span {
-        self.scanner.rules.stall_limit()
+        self.scanner.rules.stall_limit
     }
 
     /// When [`Engine::advance`] has to be called next, at the earliest [`Engine::now`]; `None` when
@@ -128,9 +128,15 @@ impl Engine {
     #[inline]
     #[must_use]
     pub fn deadline(&self) -> Option<Moment> {
+        Some(self.due()).filter(|due| *due < Moment::NEVER)
+    }
+
+    /// The same, or [`Moment::NEVER`].
+    #[inline(always)]
+    fn due(&self) -> Moment {
         let next = self.filters_due.min(self.scanner.due());
         // What an old stamp has begun may have been due before the engine's own instant.
-        (next < Moment::NEVER).then(|| next.max(self.scanner.now))
+        next.max(self.scanner.now)
     }
 
     /// Does all that is due up to and including `now`, each at its own instant.
@@ -142,6 +148,8 @@ impl Engine {
         self.scanner.reach(now);
     }
 
+    // Kept out of line: the look whether anything is due is what is done often.
+    #[inline(never)]
     fn work_off(&mut self, now: Moment, sink: &mut impl Sink) {
         loop {
             let scan = self.scanner.due();

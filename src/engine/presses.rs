@@ -45,7 +45,7 @@ impl Engine {
     }
 
     /// The switch closes and opens again at once: the same as its two edges with one stamp.
-    #[inline]
+    #[inline(always)]
     pub fn tap(&mut self, at: Moment, switch: Switch, sink: &mut impl Sink) {
         self.advance(at, sink);
         match self.filters.get_mut(usize::from(switch.0)) {

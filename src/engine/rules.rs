@@ -79,12 +79,17 @@ pub(super) struct ScanRules {
     pub stands: bool,
     /// Outside inverse scanning.
     pub stuck_limit: Span,
+    /// The time between two changes of the schedule: the measure of lateness.
+    pub beat: Span,
+    /// A highlight not shown within this time is a stall.
+    pub stall_limit: Span,
 }
 
 impl ScanRules {
     pub fn new(settings: &Settings) -> ScanRules {
         let inverse = settings.technique() == Technique::Inverse;
         let holds = !inverse && !settings.hold().is_zero();
+        let beat = beat(settings);
         ScanRules {
             technique: settings.technique(),
             interval: settings.scan_interval(),
@@ -100,20 +105,16 @@ impl ScanRules {
             at_acceptance: holds && settings.act_on() == ActOn::Press && settings.item_taken() == ItemTaken::Acceptance,
             stands: holds && settings.scan_while_held() == ScanWhileHeld::Waits,
             stuck_limit: settings.stuck_limit(),
+            beat,
+            stall_limit: Span(beat.0 / 4).max(Span::from_ms(100)),
         }
     }
+}
 
-    /// The time between two changes of the schedule: the measure of lateness.
-    pub fn beat(&self) -> Span {
-        match self.technique {
-            Technique::StepAutoAccept => self.auto_accept,
-            Technique::Dwell => Span::from_ms(1_000),
-            _ => self.interval,
-        }
-    }
-
-    /// A highlight not shown within this time is a stall.
-    pub fn stall_limit(&self) -> Span {
-        Span(self.beat().0 / 4).max(Span::from_ms(100))
+fn beat(settings: &Settings) -> Span {
+    match settings.technique() {
+        Technique::StepAutoAccept => settings.auto_accept(),
+        Technique::Dwell => Span::from_ms(1_000),
+        _ => settings.scan_interval(),
     }
 }

@@ -140,7 +140,7 @@ impl Scanner {
     fn stall_due(&self) -> Moment {
         let newest = self.screen.newest();
         if newest.shown == Moment::NEVER && newest.lit != Lit::Nothing {
-            newest.due + self.rules.stall_limit()
+            newest.due + self.rules.stall_limit
         } else {
             Moment::NEVER
         }

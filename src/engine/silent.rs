@@ -37,19 +37,21 @@ impl Engine {
     /// Where each highlight counts as shown at once ([`Engine::assume_shown`]) and the highlight moves
     /// by itself, it jumps over the entries between in one addition. What it leaves behind is the
     /// same as after [`Engine::advance`], but for the memory of highlights that nobody saw.
-    #[inline]
+    // Its callers are loops of counted selections, where it is most of the work.
+    #[inline(always)]
     pub fn run_until(&mut self, limit: Moment, watch: Watch, sink: &mut impl Sink) -> Option<Moment> {
         loop {
-            let Some(due) = self.deadline().filter(|due| *due <= limit) else {
-                self.scanner.reach(limit);
-                return None;
-            };
             // In the instant of a filter's deadline that comes first, and the step may not come at all.
             let quiet_until = limit.min(Moment(self.filters_due.0.saturating_sub(1)));
             match self.scanner.jump(quiet_until, watch, sink) {
                 Jump::ToWatched => return Some(self.now()),
                 Jump::On => continue,
                 Jump::Not => {}
+            }
+            let due = self.due();
+            if due > limit || due == Moment::NEVER {
+                self.scanner.reach(limit);
+                return None;
             }
             if self.advance_seeing(due, watch, sink) {
                 return Some(due);

@@ -43,7 +43,7 @@ impl Scanner {
     }
 
     fn is_lag(&self, wanted: Moment, came: Moment) -> bool {
-        came.since(wanted) > Span(self.rules.beat().0 / 2)
+        came.since(wanted) > Span(self.rules.beat.0 / 2)
     }
 
     /// Counts a lag; the third running stops the scan.

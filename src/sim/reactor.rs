@@ -54,12 +54,12 @@ impl Reactor {
 }
 
 impl Person for Reactor {
-    #[inline]
+    #[inline(always)]
     fn next_edge(&self) -> Moment {
         self.opens.unwrap_or(self.under_way.min(self.accident))
     }
 
-    #[inline]
+    #[inline(always)]
     fn edge(&mut self) -> Option<(Switch, bool)> {
         let at = self.next_edge();
         if self.opens.take().is_some() {
@@ -73,7 +73,7 @@ impl Person for Reactor {
         Some((Switch(0), true))
     }
 
-    #[inline]
+    #[inline(always)]
     fn sees(&mut self, view: &View) {
         if self.under_way == Moment::NEVER && self.draws.unit() >= self.omission {
             self.under_way = view.at + self.latency();
