@@ -47,8 +47,8 @@ pub struct Client {
     wants_rest: bool,
     /// It does not try a second time.
     lets_be: bool,
-    /// What came into view while a press was on its way or being made.
-    overlooked: Option<View>,
+    /// What came into view last, until it was looked at again.
+    seen: Option<View>,
     /// It waits for the hand to be free.
     busy: bool,
 }
@@ -67,7 +67,7 @@ impl Client {
             recovery: Stream::named(seed, "client recovery"),
             wants_rest: false,
             lets_be: false,
-            overlooked: None,
+            seen: None,
             busy: false,
             traits,
         }
@@ -95,7 +95,7 @@ impl Client {
     fn looks_up(&mut self, at: Moment) {
         self.busy = false;
         let still = |view: &View| view.technique != Technique::Automatic || !matches!(view.asked, Asked::Entry(..));
-        if let Some(view) = self.overlooked.take().filter(still) {
+        if let Some(view) = self.seen.take().filter(still) {
             self.sees(&View { at, ..view });
         }
     }
@@ -133,11 +133,10 @@ impl Client {
         if self.traits.stops_after_s.is_some_and(|stops| view.at.since(Moment::START).as_seconds() >= stops) {
             return;
         }
+        self.seen = Some(*view);
         if !self.hand.presses.is_empty() {
-            self.overlooked = Some(*view);
             return self.may_give_up(view);
         }
-        self.overlooked = None;
         let wanted = match view.asked {
             Asked::Entry(..) if self.wants_rest => REST,
             Asked::Entry(group, entry) => (group, entry),
@@ -221,7 +220,7 @@ impl Client {
         let Some(lit) = view.lit else { return };
         if !self.hand.holds() {
             if !self.hand.rests() {
-                (self.overlooked, self.busy) = (Some(*view), true);
+                (self.seen, self.busy) = (Some(*view), true);
             } else if lit == Lit::Nothing && !self.lets_be {
                 let latency = self.latency_s(view.at, false);
                 self.hand.presses.push(Press { holds: true, ..press(view.at, latency, MOVES) });
@@ -231,7 +230,7 @@ impl Client {
             self.hand.let_go(view.at + seconds(latency));
             if lit == Lit::Nothing {
                 // The hold came to nothing: it begins anew.
-                (self.overlooked, self.busy) = (Some(*view), true);
+                (self.seen, self.busy) = (Some(*view), true);
             }
             self.made(view);
         }

@@ -112,10 +112,15 @@ fn laws_of_another_shape_come_back_with_their_mean() {
 
 #[test]
 fn tiring_and_tremor_are_seen() {
-    let tiring = fitted_to(&shipped_client("tiring"), 90, 3_000_000, 3);
-    let [low, high] = interval(&tiring, "growth of ln latency with work");
-    assert!((low..=high).contains(&0.04) && low > 0.0, "{low} to {high}");
-    assert!(tiring.traits.course.slower_per_min > 0.0);
+    // Nine in ten intervals hold the truth: fewer than six of ten would come about once in six hundred times.
+    let holds = |seed: u64| {
+        let tiring = fitted_to(&shipped_client("tiring"), 90, 3_000_000, seed);
+        assert!(tiring.traits.course.slower_per_min > 0.0, "{seed}");
+        let [low, high] = interval(&tiring, "growth of ln latency with work");
+        (low..=high).contains(&0.04)
+    };
+    let held = (1..=10).filter(|seed| holds(*seed)).count();
+    assert!(held >= 6, "{held} of 10");
     let tremor = fitted_to(&shipped_client("tremor"), 60, 2_000_000, 3).traits.tremor;
     assert!((tremor.share - 0.5).abs() < 0.2 && (tremor.hertz - 4.0).abs() < 0.1 && tremor.presses == 4, "{tremor:?}");
     let steady = fitted_to(&shipped_client("steady"), 60, 2_000_000, 3);
