@@ -140,7 +140,7 @@ impl Engine {
     }
 
     /// Does all that is due up to and including `now`, each at its own instant.
-    #[inline]
+    #[inline(always)]
     pub fn advance(&mut self, now: Moment, sink: &mut impl Sink) {
         if self.filters_due.min(self.scanner.due()) <= now {
             self.work_off(now, sink);

@@ -79,26 +79,35 @@ impl<'a, P: Person> Selecting<'a, P> {
     pub fn run(&mut self, count: u64, targets: &mut Stream, mut time: impl FnMut(u64)) -> Counts {
         for _ in 0..count {
             let target = ItemIx(self.plan.wanted.draw(targets));
-            self.select(target, &mut time);
+            self.make(target, &mut time);
         }
         self.counts
     }
 
     /// Makes one selection more, or one trial.
     pub fn select(&mut self, target: ItemIx, time: &mut impl FnMut(u64)) -> Counts {
+        self.make(target, time);
+        self.counts
+    }
+
+    #[inline]
+    fn make(&mut self, target: ItemIx, time: &mut impl FnMut(u64)) {
         let again = self.went_wrong && target == self.target;
         (self.target, self.began, self.went_wrong) = (target, self.pause_until, false);
         self.aims();
         let give_up = self.began + self.plan.patience;
         self.person.told(Moment(self.began.0 - self.plan.lead().0), Told::Trial { again });
-        self.resume();
+        let mut pauses = true;
         loop {
+            if pauses {
+                self.resume();
+            }
             // Where the highlight moves by itself it says all that is new.
             let before = (self.heeds == Heeds::All).then(|| self.asked());
             let mut happening = Happening::default();
             self.go_on(give_up, &mut happening);
             let over = self.take_in(&happening, time);
-            let pauses = happening.taken.is_some() || (happening.left.is_some() && self.stands_idle());
+            pauses = happening.taken.is_some() || (happening.left.is_some() && self.stands_idle());
             if pauses && happening.lit == Some(Lit::Nothing) {
                 self.lights(Lit::Nothing);
             }
@@ -109,13 +118,10 @@ impl<'a, P: Person> Selecting<'a, P> {
                 self.give_up();
                 break;
             }
-            if pauses {
-                self.resume();
-            } else {
+            if !pauses {
                 self.look(before, &happening);
             }
         }
-        self.counts
     }
 
     /// The person gives this item up; the next one begins at the top.
