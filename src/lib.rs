@@ -7,6 +7,7 @@ pub mod app;
 pub mod arrange;
 pub mod cli;
 pub mod code;
+pub mod desk;
 pub mod engine;
 pub mod export;
 pub mod forecast;

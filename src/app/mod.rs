@@ -13,6 +13,8 @@
 pub mod binding;
 pub mod board;
 pub mod clock;
+#[cfg(feature = "desk")]
+pub mod desk;
 pub mod devices;
 pub mod display;
 pub mod keys;

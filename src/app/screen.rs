@@ -6,8 +6,10 @@ use std::sync::Arc;
 use std::task::{Context, Waker};
 use std::thread::JoinHandle;
 
-use pixels::wgpu::{Backends, Instance, InstanceDescriptor};
-use pixels::{Error, Pixels, PixelsBuilder, SurfaceTexture};
+use pixels::wgpu::{Backends, CommandEncoder, Instance, InstanceDescriptor, TextureView};
+#[cfg(feature = "desk")]
+use pixels::wgpu::{Device, Queue, TextureFormat};
+use pixels::{Error, Pixels, PixelsBuilder, PixelsContext, SurfaceTexture};
 use raw_window_handle::{HasDisplayHandle, HasWindowHandle};
 use winit::window::Window;
 
@@ -41,13 +43,26 @@ impl Screen {
     /// # Errors
     /// No graphics driver will draw on this window.
     pub fn open(window: &Arc<Window>, width: u32, height: u32) -> Result<Screen, Error> {
+        Screen::build(window, (width, height), (width, height))
+    }
+
+    #[cfg(feature = "desk")]
+    /// The same without a picture of its own: what is presented is painted by [`Screen::present_with`].
+    ///
+    /// # Errors
+    /// No graphics driver will draw on this window.
+    pub fn open_bare(window: &Arc<Window>, width: u32, height: u32) -> Result<Screen, Error> {
+        Screen::build(window, (width, height), (1, 1))
+    }
+
+    fn build(window: &Arc<Window>, size: (u32, u32), picture: (u32, u32)) -> Result<Screen, Error> {
         let backends = backends();
-        let over_own = own_connection(window, width, height, backends);
+        let over_own = own_connection(window, size, picture, backends);
         if let Some(pixels) = over_own {
             return Ok(Screen { pixels, connection: "own X connection" });
         }
-        let shared = build(Arc::clone(window), width, height, backends);
-        let pixels = shared.or_else(|_| build(Arc::clone(window), width, height, Backends::all()))?;
+        let shared = build(Arc::clone(window), size, picture, backends);
+        let pixels = shared.or_else(|_| build(Arc::clone(window), size, picture, Backends::all()))?;
         Ok(Screen { pixels, connection: "the window's connection" })
     }
 
@@ -56,8 +71,17 @@ impl Screen {
     /// # Errors
     /// The driver cannot hold a picture of that size.
     pub fn resize(&mut self, width: u32, height: u32) -> Result<(), Error> {
-        self.pixels.resize_surface(width, height)?;
+        self.resize_surface(width, height)?;
         self.pixels.resize_buffer(width, height)?;
+        Ok(())
+    }
+
+    /// The same, where there is no picture.
+    ///
+    /// # Errors
+    /// The driver cannot hold a picture of that size.
+    pub fn resize_surface(&mut self, width: u32, height: u32) -> Result<(), Error> {
+        self.pixels.resize_surface(width, height)?;
         Ok(())
     }
 
@@ -71,14 +95,51 @@ impl Screen {
     /// # Errors
     /// The driver refused.
     pub fn present(&self) -> Result<bool, Error> {
+        self.render(|encoder, target, context| context.scaling_renderer.render(encoder, target))
+    }
+
+    #[cfg(feature = "desk")]
+    /// Hands over what `paint` paints; `false` when the window is hidden and nothing was drawn.
+    ///
+    /// # Errors
+    /// The driver refused.
+    pub fn present_with(
+        &self,
+        paint: impl FnOnce(&mut CommandEncoder, &TextureView, &Device, &Queue),
+    ) -> Result<bool, Error> {
+        self.render(|encoder, target, context| paint(encoder, target, &context.device, &context.queue))
+    }
+
+    fn render(&self, paint: impl FnOnce(&mut CommandEncoder, &TextureView, &PixelsContext)) -> Result<bool, Error> {
         // The library reports success when it has drawn nothing; only this closure knows.
         let drawn = Cell::new(false);
         self.pixels.render_with(|encoder, target, context| {
-            context.scaling_renderer.render(encoder, target);
+            paint(encoder, target, context);
             drawn.set(true);
             Ok(())
         })?;
         Ok(drawn.get())
+    }
+
+    #[cfg(feature = "desk")]
+    /// What textures and buffers are made on.
+    #[must_use]
+    pub fn device(&self) -> &Device {
+        self.pixels.device()
+    }
+
+    #[cfg(feature = "desk")]
+    /// What they are filled through.
+    #[must_use]
+    pub fn queue(&self) -> &Queue {
+        self.pixels.queue()
+    }
+
+    #[cfg(feature = "desk")]
+    /// How the window's pixels are stored.
+    #[must_use]
+    pub fn format(&self) -> TextureFormat {
+        self.pixels.render_texture_format()
     }
 
     /// Kind of display and driver, for the log's header.
@@ -89,20 +150,24 @@ impl Screen {
     }
 }
 
+/// Width and height in pixels.
+type Size = (u32, u32);
+
 #[cfg(all(unix, not(target_os = "macos")))]
-fn own_connection(window: &Arc<Window>, width: u32, height: u32, backends: Backends) -> Option<Pixels<'static>> {
+fn own_connection(window: &Arc<Window>, size: Size, picture: Size, backends: Backends) -> Option<Pixels<'static>> {
     let surface = super::x11_surface::X11Surface::new(window)?;
-    build(surface, width, height, backends).ok()
+    build(surface, size, picture, backends).ok()
 }
 
 #[cfg(not(all(unix, not(target_os = "macos"))))]
-fn own_connection(_: &Arc<Window>, _: u32, _: u32, _: Backends) -> Option<Pixels<'static>> {
+fn own_connection(_: &Arc<Window>, _: Size, _: Size, _: Backends) -> Option<Pixels<'static>> {
     None
 }
 
-fn build<W>(target: W, width: u32, height: u32, backends: Backends) -> Result<Pixels<'static>, Error>
+fn build<W>(target: W, size: Size, picture: Size, backends: Backends) -> Result<Pixels<'static>, Error>
 where
     W: HasWindowHandle + HasDisplayHandle + Send + Sync + 'static,
 {
-    PixelsBuilder::new(width, height, SurfaceTexture::new(width, height, target)).wgpu_backend(backends).build()
+    let surface = SurfaceTexture::new(size.0, size.1, target);
+    PixelsBuilder::new(picture.0, picture.1, surface).wgpu_backend(backends).build()
 }

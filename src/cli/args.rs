@@ -5,6 +5,8 @@ use std::path::PathBuf;
 use clap::{Args as ClapArgs, Parser, Subcommand};
 
 use super::asked::AskedArgs;
+#[cfg(feature = "desk")]
+use super::desk::DeskArgs;
 pub(super) use super::screen_args::ScreenArgs;
 use super::settings::SettingsArgs;
 use super::simulate_args::SimulateArgs;
@@ -25,6 +27,9 @@ pub(super) struct Args {
 
 #[derive(Debug, Subcommand)]
 pub(super) enum Command {
+    #[cfg(feature = "desk")]
+    /// Open the clinician's desk: clients, visits, findings, what to set at home, reports.
+    Desk(DeskArgs),
     /// Sit a client in front of the menu and run a protocol.
     Trial(Box<TrialArgs>),
     /// Say what is connected, how good the rulers are, and check a switch in the window.

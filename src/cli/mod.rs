@@ -16,6 +16,8 @@ mod check;
 mod client;
 mod column;
 mod demo;
+#[cfg(feature = "desk")]
+mod desk;
 #[cfg_attr(not(feature = "app"), path = "no_devices.rs")]
 mod devices;
 mod export;
@@ -39,6 +41,7 @@ mod take_back;
 #[cfg_attr(not(feature = "app"), path = "no_window.rs")]
 mod window;
 
+use std::fmt;
 use std::process::ExitCode;
 
 use clap::Parser;
@@ -58,6 +61,18 @@ enum Trouble {
 impl From<Problem> for Trouble {
     fn from(problem: Problem) -> Trouble {
         Trouble::Input(vec![problem])
+    }
+}
+
+impl fmt::Display for Trouble {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Trouble::Input(problems) => {
+                let lines: Vec<String> = problems.iter().map(ToString::to_string).collect();
+                out.write_str(&lines.join("; "))
+            }
+            Trouble::Failed(why) => out.write_str(why),
+        }
     }
 }
 
@@ -82,6 +97,8 @@ pub fn main() -> ExitCode {
 fn run(args: Args) -> Done {
     match args.command {
         None => window::demonstration(args.windowed),
+        #[cfg(feature = "desk")]
+        Some(Command::Desk(args)) => desk::run(&args),
         Some(Command::Trial(args)) => window::trial(&args),
         Some(Command::Devices(args)) => devices::run(*args),
         Some(Command::Demo(args)) => demo::run(&args),

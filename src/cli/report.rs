@@ -96,6 +96,7 @@ impl Read {
         Some(at_home(&profile, &advice.evidence.menu, &advice.sheet.settings, RUNS / 5, 1))
     }
 
+    /// Writes the report.
     pub fn write(&self, out: &Path) -> Done {
         let advice = self.advice.as_ref().ok();
         let pictures = Pictures::beside(advice);

@@ -41,7 +41,7 @@ use crate::session::record::Record;
 use crate::settings::Id;
 use svg::Drawn;
 pub(crate) use svg::{Curve, Curves, Place, sweep};
-use text::escape;
+pub(crate) use text::escape;
 
 /// What the report is made from.
 struct Told<'a> {

@@ -6,7 +6,7 @@ use crate::analysis::words::decimals;
 
 /// `text` as HTML shows it letter by letter: nothing in it is markup, in an element or in a quoted
 /// attribute. Control characters, and those that turn the direction of writing, become U+FFFD.
-pub(super) fn escape(text: &str) -> String {
+pub(crate) fn escape(text: &str) -> String {
     let mut safe = String::with_capacity(text.len());
     for letter in text.chars() {
         match letter {

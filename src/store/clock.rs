@@ -49,6 +49,14 @@ pub fn since_1970_us(text: &str) -> Option<i64> {
     text.parse::<Timestamp>().ok().map(Timestamp::as_microsecond)
 }
 
+/// The day so many days after `day`, both as 2026-11-29; `None` when `day` is none.
+#[must_use]
+pub fn days_after(day: &str, days: i64) -> Option<String> {
+    use jiff::{ToSpan as _, civil::Date};
+    let later = day.parse::<Date>().ok()?.checked_add(days.days()).ok()?;
+    Some(later.to_string())
+}
+
 fn pinned(text: &str) -> Result<Zoned, Problem> {
     let second = text.parse().ok().and_then(|second| Timestamp::from_second(second).ok());
     second.map(|instant| instant.to_zoned(TimeZone::UTC)).ok_or_else(|| {

@@ -82,13 +82,21 @@ impl Store {
     /// # Errors
     /// When the folder cannot be read.
     pub fn sessions(&self, client: &ClientCode) -> Result<Vec<PathBuf>, Problem> {
-        let placed = |path: PathBuf| Some((place(client, path.file_name()?.to_str()?)?, path));
-        // A link is no log of ours: it leads out of the folder that is kept private.
-        let own = logs_in(&self.folder)?.into_iter().filter(|path| !path.is_symlink());
-        let mut found: Vec<_> = own.filter_map(placed).collect();
-        found.sort();
-        Ok(found.into_iter().map(|(_, path)| path).collect())
+        logs_of(&self.folder, client)
     }
+}
+
+/// The logs of a client in a data folder, oldest first.
+///
+/// # Errors
+/// When the folder cannot be read.
+pub fn logs_of(folder: &Path, client: &ClientCode) -> Result<Vec<PathBuf>, Problem> {
+    let placed = |path: PathBuf| Some((place(client, path.file_name()?.to_str()?)?, path));
+    // A link is no log of ours: it leads out of the folder that is kept private.
+    let own = logs_in(folder)?.into_iter().filter(|path| !path.is_symlink());
+    let mut found: Vec<_> = own.filter_map(placed).collect();
+    found.sort();
+    Ok(found.into_iter().map(|(_, path)| path).collect())
 }
 
 /// All logs in a folder, by name.

@@ -1,0 +1,150 @@
+//! What stands round every screen: the ways between screens, what is happening, what comes next.
+
+use egui::{CentralPanel, Panel, RichText, ScrollArea, Ui};
+
+use super::parts::{aside, strong};
+use super::screens::{SCREENS, Screen};
+use super::state::{Desk, Found};
+use super::theme::{NEAR, VERMILLION};
+use crate::desk::person::Outcome;
+use crate::desk::words::{Language, Words};
+
+/// Shows the desk.
+pub fn show(ui: &mut Ui, desk: &mut Desk) {
+    keys(ui, desk);
+    Panel::top("ways").show(ui, |ui| ways(ui, desk));
+    Panel::bottom("foot").show(ui, |ui| foot(ui, desk));
+    CentralPanel::default().show(ui, |ui| {
+        notices(ui, desk);
+        let screen = screen(desk);
+        ScrollArea::vertical().id_salt(screen.name).auto_shrink(false).show(ui, |ui| (screen.show)(ui, desk));
+    });
+}
+
+/// The screen in front; without a client only the list of clients stands.
+fn screen(desk: &Desk) -> &'static Screen {
+    let wanted = SCREENS.iter().find(|screen| screen.name == desk.at);
+    wanted.filter(|screen| desk.visit.is_some() || !screen.of_a_client).unwrap_or(&SCREENS[0])
+}
+
+/// Control with a figure goes to that screen.
+fn keys(ui: &Ui, desk: &mut Desk) {
+    const FIGURES: [egui::Key; 9] = [
+        egui::Key::Num1,
+        egui::Key::Num2,
+        egui::Key::Num3,
+        egui::Key::Num4,
+        egui::Key::Num5,
+        egui::Key::Num6,
+        egui::Key::Num7,
+        egui::Key::Num8,
+        egui::Key::Num9,
+    ];
+    for (screen, key) in SCREENS.iter().zip(FIGURES) {
+        let open = desk.visit.is_some() || !screen.of_a_client;
+        if open && ui.input_mut(|input| input.consume_key(egui::Modifiers::COMMAND, key)) {
+            go(desk, screen.name);
+        }
+    }
+}
+
+fn go(desk: &mut Desk, name: &'static str) {
+    desk.save();
+    desk.at = name;
+}
+
+fn ways(ui: &mut Ui, desk: &mut Desk) {
+    ui.add_space(NEAR);
+    ui.horizontal_wrapped(|ui| {
+        for screen in SCREENS {
+            let open = desk.visit.is_some() || !screen.of_a_client;
+            let title = (screen.title)(&desk.words).to_string();
+            let chosen = desk.at == screen.name;
+            let text = if chosen { strong(title) } else { RichText::new(title) };
+            if ui.add_enabled(open, egui::Button::selectable(chosen, text)).clicked() {
+                go(desk, screen.name);
+            }
+        }
+    });
+    ui.separator();
+    ui.horizontal_wrapped(|ui| {
+        ui.label(strong(format!("{}:", desk.words.now)));
+        ui.label(happening(desk));
+        ui.separator();
+        ui.label(strong(format!("{}:", desk.words.next)));
+        ui.label(next(desk));
+        if desk.visit.is_some() && ui.button(desk.words.close_client.clone()).clicked() {
+            desk.leave();
+        }
+    });
+    ui.add_space(NEAR);
+}
+
+/// What is happening.
+fn happening(desk: &Desk) -> String {
+    match &desk.visit {
+        Some(visit) => format!("{} · {} {}", visit.code, desk.sessions(visit.code.as_str()), desk.words.sessions),
+        None => desk.words.clients.clone(),
+    }
+}
+
+/// What to do next.
+#[must_use]
+pub fn next(desk: &Desk) -> String {
+    let words: &Words = &desk.words;
+    let Some(visit) = &desk.visit else { return words.next_open.clone() };
+    let person = &visit.person;
+    match person.outcome {
+        Outcome::DirectWay => return words.next_direct.clone(),
+        Outcome::NoReliableSwitch => return words.next_none.clone(),
+        Outcome::Scanning => {}
+    }
+    let decided = match &visit.found {
+        Found::Here(_, seen) => seen.last().is_some_and(|seen| person.decisions.iter().any(|one| one.log == seen.log)),
+        _ => !person.decisions.is_empty(),
+    };
+    match () {
+        () if person.set_ups.is_empty() && desk.sessions(visit.code.as_str()) == 0 => words.next_prepare.clone(),
+        () if desk.sessions(visit.code.as_str()) == 0 => words.next_trial.clone(),
+        () if !decided => words.next_findings.clone(),
+        () if person.controller.offers.is_empty() => words.next_home.clone(),
+        () => words.next_report.clone(),
+    }
+}
+
+fn notices(ui: &mut Ui, desk: &mut Desk) {
+    let mut gone = None;
+    for (place, notice) in desk.notices.iter().enumerate() {
+        ui.horizontal_wrapped(|ui| {
+            let text = RichText::new(&notice.text);
+            let mark = if notice.wrong { strong("!").color(VERMILLION) } else { strong("·") };
+            ui.label(mark);
+            ui.label(text);
+            if ui.small_button("×").on_hover_text(&desk.words.close_client).clicked() {
+                gone = Some(place);
+            }
+        });
+    }
+    if let Some(place) = gone {
+        desk.notices.remove(place);
+    }
+}
+
+fn foot(ui: &mut Ui, desk: &mut Desk) {
+    ui.horizontal_wrapped(|ui| {
+        aside(ui, &desk.words.not_certified);
+        ui.separator();
+        aside(ui, format!("{}: {}", desk.words.data_folder, desk.folder.display()));
+        ui.separator();
+        let dark = ui.visuals().dark_mode;
+        let look = if dark { &desk.words.look_light } else { &desk.words.look_dark };
+        if ui.small_button(look).clicked() {
+            ui.ctx().set_theme(if dark { egui::Theme::Light } else { egui::Theme::Dark });
+        }
+        for language in Language::ALL {
+            if language != desk.language && ui.small_button(Words::of(language).language).clicked() {
+                desk.speak(language);
+            }
+        }
+    });
+}

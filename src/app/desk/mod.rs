@@ -1,0 +1,24 @@
+//! The clinician's desk: what a visit needs, in the order of a visit.
+//!
+//! ```text
+//! window thread: events ─► desk thread: egui runs, paints ─► wishes ─► worker: files, findings ─► news
+//! ```
+//!
+//! A screen reads [`Desk`], changes what the clinician typed, and wishes for what touches the world; it
+//! never opens a file and never computes for long. [`worker`] fulfils the wishes on a thread of its own.
+//! One file a screen, in the list [`screens::SCREENS`]; a test walks the list.
+
+pub mod screens;
+pub mod state;
+pub mod theme;
+pub mod window;
+pub mod worker;
+
+mod frame;
+mod paint;
+mod parts;
+#[cfg(test)]
+mod tests;
+
+pub use frame::show;
+pub use state::{Desk, Wish};

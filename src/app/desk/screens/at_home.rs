@@ -1,0 +1,87 @@
+//! From the settings sheet to the controller at home.
+
+use egui::{Grid, Ui};
+
+use super::findings::{choose, overview};
+use crate::app::desk::parts::{aside, asked, heading, strong};
+use crate::app::desk::state::{Desk, Visit};
+use crate::desk::carry_over::{ASKED, Carried, Choices, Controller, How};
+use crate::desk::words::Words;
+use crate::settings::Settings;
+
+/// Its name.
+pub const NAME: &str = "at home";
+
+pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
+    let words = desk.words.clone();
+    heading(ui, &words.at_home);
+    ui.label(&words.controller_intro);
+    let found = overview(ui, desk);
+    let Some(visit) = &mut desk.visit else { return };
+    let wrong = offers(ui, &words, visit);
+    if let Some(why) = wrong {
+        ui.label(strong(why));
+        return;
+    }
+    let Some((overview, _)) = found else { return };
+    choose(ui, &overview, visit);
+    match overview.set_ups.get(visit.set_up).and_then(|one| one.advice.as_ref().ok()) {
+        Some(advice) => carried(ui, &words, &visit.person.controller, &advice.sheet.settings),
+        None => aside(ui, &words.needs_advice),
+    }
+}
+
+/// The form of what is offered; what is wrong with it, if something is.
+fn offers(ui: &mut Ui, words: &Words, visit: &mut Visit) -> Option<String> {
+    asked(ui, &words.controller_name, &mut visit.person.controller.name, 1);
+    aside(ui, &words.offers_hint);
+    Grid::new("offers").num_columns(2).spacing([20.0, 6.0]).show(ui, |ui| {
+        for id in ASKED {
+            let label = ui.label(id.setting().label);
+            let typed = visit.offers.entry(id.setting().name).or_default();
+            ui.add(egui::TextEdit::singleline(typed).desired_width(280.0)).labelled_by(label.id);
+            ui.end_row();
+        }
+    });
+    let mut offers = std::collections::BTreeMap::new();
+    for id in ASKED {
+        let name = id.setting().name;
+        let typed = visit.offers.get(name).map_or("", |typed| typed.trim());
+        match Choices::parse(*id, typed) {
+            Ok(None) => {}
+            Ok(Some(choices)) => _ = offers.insert(name.to_string(), choices),
+            Err(why) => return Some(why),
+        }
+    }
+    visit.person.controller.offers = offers;
+    visit.person.controller.check().err()
+}
+
+fn carried(ui: &mut Ui, words: &Words, controller: &Controller, sheet: &Settings) {
+    let home = controller.carry_over(sheet);
+    heading(ui, &words.taken);
+    Grid::new("carried").num_columns(4).striped(true).spacing([24.0, 8.0]).show(ui, |ui| {
+        for title in [&words.set_up, &words.advised, &words.taken] {
+            ui.label(strong(title));
+        }
+        ui.end_row();
+        for one in &home.carried {
+            let (advised, taken) = one.values();
+            ui.label(one.id.setting().label);
+            ui.label(advised);
+            ui.label(strong(if matches!(one.how, How::Lacking(_)) { "–".into() } else { taken }));
+            ui.label(how(words, one));
+            ui.end_row();
+        }
+    });
+}
+
+fn how(words: &Words, one: &Carried) -> String {
+    match one.how {
+        How::Exact => words.exact.clone(),
+        How::Slower => words.slower.clone(),
+        How::Fastest => words.faster.clone(),
+        How::OtherWay => words.other_way.clone(),
+        How::Lacking(round) => format!("{}. {}: {round}", words.lacking, words.way_round),
+    }
+}

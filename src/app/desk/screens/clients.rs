@@ -1,0 +1,170 @@
+//! The clients: who is due, who comes today.
+
+use std::collections::BTreeSet;
+
+use egui::{Grid, RichText, Ui};
+
+use crate::app::desk::parts::{aside, card, heading, main_button, strong};
+use crate::app::desk::state::{Desk, Wish};
+use crate::app::desk::theme::VERMILLION;
+use crate::code::ClientCode;
+use crate::desk::person::Person;
+
+/// Its name.
+pub const NAME: &str = "clients";
+
+/// A line of the list.
+struct Row {
+    code: ClientCode,
+    archived: bool,
+    last: String,
+    review: String,
+    overdue: bool,
+    sessions: usize,
+    trials: u32,
+    right: u32,
+    invented: bool,
+}
+
+pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
+    enter(ui, desk);
+    let rows = rows(desk);
+    if desk.index.is_none() {
+        aside(ui, &desk.words.reading);
+    } else if rows.is_empty() {
+        aside(ui, &desk.words.none_yet);
+    }
+    let archived = desk.people.values().any(|person| person.archived);
+    if archived {
+        ui.checkbox(&mut desk.typed.archived, desk.words.show_archived.clone());
+    }
+    deleting(ui, desk);
+    list(ui, desk, &rows);
+}
+
+fn enter(ui: &mut Ui, desk: &mut Desk) {
+    heading(ui, &desk.words.clients.clone());
+    ui.horizontal_wrapped(|ui| {
+        let label = ui.label(&desk.words.new_client);
+        let hint = desk.words.code_hint.clone();
+        let field = egui::TextEdit::singleline(&mut desk.typed.code).hint_text(hint).desired_width(300.0);
+        let typed = ui.add(field).labelled_by(label.id);
+        let done = typed.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter));
+        if main_button(ui, &desk.words.enter).clicked() || done {
+            new_client(desk);
+        }
+        ui.separator();
+        let label = ui.label(&desk.words.search);
+        ui.add(egui::TextEdit::singleline(&mut desk.typed.search).desired_width(140.0)).labelled_by(label.id);
+    });
+}
+
+fn new_client(desk: &mut Desk) {
+    match desk.typed.code.trim().parse::<ClientCode>() {
+        Err(error) => desk.wrong(error.to_string()),
+        Ok(code) => {
+            if let Some(warning) = code.warning() {
+                desk.wrong(warning.to_string());
+            }
+            desk.typed.code.clear();
+            desk.wishes
+                .push(Wish::Save(code.clone(), Box::new(desk.people.get(code.as_str()).cloned().unwrap_or_default())));
+            desk.people.entry(code.to_string()).or_default();
+            desk.open(code);
+        }
+    }
+}
+
+/// Overdue reviews first, then by code.
+fn rows(desk: &Desk) -> Vec<Row> {
+    let indexed = desk.index.iter().flat_map(|index| index.sessions.values().map(|entry| entry.client.as_str()));
+    let codes: BTreeSet<&str> = indexed.chain(desk.people.keys().map(String::as_str)).collect();
+    let wanted = desk.typed.search.trim().to_lowercase();
+    let shown =
+        |row: &Row| (desk.typed.archived || !row.archived) && row.code.as_str().to_lowercase().contains(&wanted);
+    let mut rows: Vec<Row> = codes.into_iter().filter_map(|code| row(desk, code)).filter(shown).collect();
+    rows.sort_by_key(|row| (!row.overdue, row.code.clone()));
+    rows
+}
+
+fn row(desk: &Desk, code: &str) -> Option<Row> {
+    let fresh = Person::default();
+    let person = desk.people.get(code).unwrap_or(&fresh);
+    let sessions: Vec<_> = desk.index.iter().flat_map(|index| index.of_client(code)).map(|(_, entry)| entry).collect();
+    Some(Row {
+        code: code.parse().ok()?,
+        archived: person.archived,
+        last: sessions.last().map(|entry| entry.began.chars().take(10).collect()).unwrap_or_default(),
+        overdue: !person.review.is_empty() && person.review.as_str() < desk.today.as_str() && !person.archived,
+        review: person.review.clone(),
+        sessions: sessions.len(),
+        trials: sessions.iter().map(|entry| entry.trials).sum(),
+        right: sessions.iter().map(|entry| entry.right).sum(),
+        invented: sessions.iter().any(|entry| entry.invented),
+    })
+}
+
+fn list(ui: &mut Ui, desk: &mut Desk, rows: &[Row]) {
+    Grid::new("clients").num_columns(6).striped(true).spacing([28.0, 10.0]).show(ui, |ui| {
+        let words = &desk.words;
+        for title in [&words.code, &words.last_visit, &words.review, &words.sessions, &words.presses_right] {
+            ui.label(strong(title));
+        }
+        ui.end_row();
+        for row in rows {
+            line(ui, desk, row);
+            ui.end_row();
+        }
+    });
+}
+
+fn line(ui: &mut Ui, desk: &mut Desk, row: &Row) {
+    let words = desk.words.clone();
+    let code = if row.invented { format!("{} ({})", row.code, words.invented) } else { row.code.to_string() };
+    ui.label(strong(code));
+    ui.label(if row.last.is_empty() { &words.none_yet } else { &row.last });
+    match (row.review.is_empty(), row.overdue) {
+        (true, _) => aside(ui, &words.not_set),
+        (false, true) => _ = ui.label(RichText::new(format!("{} · {}", row.review, words.overdue)).color(VERMILLION)),
+        (false, false) => _ = ui.label(&row.review),
+    }
+    ui.label(row.sessions.to_string());
+    ui.label(if row.trials == 0 { "–".into() } else { format!("{} / {}", row.right, row.trials) });
+    ui.horizontal(|ui| {
+        if ui.button(&words.open).on_hover_text(row.code.as_str()).clicked() {
+            desk.open(row.code.clone());
+        }
+        let (text, archived) = if row.archived { (&words.take_back, false) } else { (&words.archive, true) };
+        if ui.button(text).clicked() {
+            let person = desk.people.entry(row.code.to_string()).or_default();
+            person.archived = archived;
+            desk.wishes.push(Wish::Save(row.code.clone(), Box::new(person.clone())));
+        }
+        if row.archived && ui.button(&words.delete).clicked() {
+            desk.typed.delete = Some((row.code.to_string(), String::new()));
+        }
+    });
+}
+
+/// Asks before anything is deleted: the code has to be typed.
+fn deleting(ui: &mut Ui, desk: &mut Desk) {
+    let Some((code, mut typed)) = desk.typed.delete.take() else { return };
+    let words = desk.words.clone();
+    let mut stays = true;
+    card(ui, |ui| {
+        ui.label(strong(format!("{} {code}", words.delete)));
+        ui.label(&words.delete_what);
+        ui.horizontal_wrapped(|ui| {
+            let label = ui.label(format!("{} {code}", words.delete_type));
+            ui.add(egui::TextEdit::singleline(&mut typed).desired_width(140.0)).labelled_by(label.id);
+            if ui.add_enabled(typed.trim() == code, egui::Button::new(&words.delete_now)).clicked()
+                && let Ok(code) = code.parse()
+            {
+                desk.wishes.push(Wish::Delete(code));
+                stays = false;
+            }
+            stays &= !ui.button(&words.keep).clicked();
+        });
+    });
+    desk.typed.delete = stays.then_some((code, typed));
+}

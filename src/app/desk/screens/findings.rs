@@ -1,0 +1,192 @@
+//! What to set, how sure, what to watch; each value accepted, adjusted with a reason, or rejected.
+
+use egui::{CollapsingHeader, Ui};
+
+use crate::advice::overview::{Overview, SetUpOverview};
+use crate::advice::recommendation::{Advice, Recommendation};
+use crate::advice::set_up::SetUpAdvice;
+use crate::advice::text;
+use crate::analysis::words::capital;
+use crate::app::desk::parts::{aside, card, figure, heading, main_button, strong};
+use crate::app::desk::state::{Desk, Found, Seen, Trial, Visit, Wish};
+use crate::app::desk::theme::NEAR;
+use crate::desk::person::{Decision, Verdict};
+use crate::desk::words::Words;
+use crate::settings::Id;
+
+/// Its name.
+pub const NAME: &str = "findings";
+
+pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
+    let Some((overview, seen)) = overview(ui, desk) else { return };
+    let words = desk.words.clone();
+    let today = desk.today.clone();
+    let Some(visit) = &mut desk.visit else { return };
+    choose(ui, &overview, visit);
+    let Some(one) = overview.set_ups.get(visit.set_up) else { return };
+    sessions(ui, &words, one, &seen);
+    let advice = match &one.advice {
+        Ok(advice) => advice,
+        Err(unfit) => {
+            ui.label(unfit.to_string());
+            return;
+        }
+    };
+    let log = one.set_up.sessions.last().map(|place| seen[*place].log.clone()).unwrap_or_default();
+    values(ui, &words, visit, advice, &Dated { log: &log, today: &today });
+    watch(ui, &words, advice);
+    let confirm = confirm(ui, &words, visit, advice);
+    others(ui, advice);
+    desk.wishes.extend(confirm);
+}
+
+/// What was found, or a word on why there is nothing yet.
+pub(super) fn overview(ui: &mut Ui, desk: &mut Desk) -> Option<(std::sync::Arc<Overview>, Vec<Seen>)> {
+    match desk.found() {
+        Found::Here(overview, seen) => Some((overview, seen)),
+        Found::Nothing(why) => {
+            ui.label(why);
+            None
+        }
+        Found::No | Found::Reading => {
+            aside(ui, desk.words.reading.clone());
+            None
+        }
+    }
+}
+
+/// Which set-up, where there are several: they are never pooled.
+pub(super) fn choose(ui: &mut Ui, overview: &Overview, visit: &mut Visit) {
+    if overview.set_ups.len() > 1 {
+        ui.horizontal_wrapped(|ui| {
+            for (place, one) in overview.set_ups.iter().enumerate() {
+                ui.selectable_value(&mut visit.set_up, place, &one.set_up.name);
+            }
+        });
+    }
+}
+
+fn sessions(ui: &mut Ui, words: &Words, one: &SetUpOverview, seen: &[Seen]) {
+    heading(ui, &capital(&one.set_up.name));
+    let days: Vec<&str> = one.set_up.sessions.iter().map(|place| seen[*place].day.as_str()).collect();
+    aside(ui, format!("{}: {}", words.sessions, days.join(", ")));
+}
+
+/// What a decision is dated by.
+struct Dated<'a> {
+    log: &'a str,
+    today: &'a str,
+}
+
+fn values(ui: &mut Ui, words: &Words, visit: &mut Visit, advice: &SetUpAdvice, dated: &Dated) {
+    heading(ui, &words.what_to_set);
+    aside(ui, advice.status());
+    for one in &advice.recommendations {
+        if let Advice::Set { setting, value, unit, interval, .. } = &one.advice {
+            card(ui, |ui| {
+                ui.horizontal_wrapped(|ui| {
+                    ui.label(figure(text::number(*value, unit)));
+                    ui.vertical(|ui| {
+                        ui.label(strong(setting.setting().label));
+                        let range = interval.map_or_else(String::new, |[low, high]| {
+                            format!(" · 90 %: {} – {}", text::number(low, unit), text::number(high, unit))
+                        });
+                        aside(ui, format!("{}: {}{range} · n = {}", words.how_sure, text::sure(one.sure), one.trials));
+                    });
+                });
+                let advised = Advised { id: *setting, text: text::number(*value, unit) };
+                decide(ui, words, visit, &advised, dated);
+                evidence(ui, words, one);
+            });
+            ui.add_space(NEAR);
+        }
+    }
+}
+
+/// An advised value.
+struct Advised {
+    id: Id,
+    text: String,
+}
+
+fn decide(ui: &mut Ui, words: &Words, visit: &mut Visit, advised: &Advised, dated: &Dated) {
+    let name = advised.id.setting().name;
+    let last = visit.person.decisions.iter().rev().find(|one| one.setting == name && one.log == dated.log);
+    let told = match last.map(|one| (&one.verdict, &one.reason)) {
+        None => words.undecided.clone(),
+        Some((Verdict::Accepted, _)) => words.accepted.clone(),
+        Some((Verdict::Adjusted(value), reason)) => format!("{} {value}: {reason}", words.adjusted),
+        Some((Verdict::Rejected, reason)) => format!("{}: {reason}", words.rejected),
+    };
+    let mut verdict = None;
+    ui.horizontal_wrapped(|ui| {
+        if ui.button(&words.accept).clicked() {
+            verdict = Some(Verdict::Accepted);
+        }
+        let (value, reason) = visit.reasons.entry(name).or_default();
+        let label = ui.label(&words.adjust);
+        ui.add(egui::TextEdit::singleline(value).desired_width(70.0)).labelled_by(label.id);
+        let label = ui.label(&words.why);
+        ui.add(egui::TextEdit::singleline(reason).desired_width(180.0)).labelled_by(label.id);
+        // A change without a reason cannot be understood at the next visit.
+        let reasoned = !reason.trim().is_empty();
+        if ui.add_enabled(reasoned && !value.trim().is_empty(), egui::Button::new(&words.adjust)).clicked() {
+            verdict = Some(Verdict::Adjusted(value.trim().to_string()));
+        }
+        if ui.add_enabled(reasoned, egui::Button::new(&words.reject)).clicked() {
+            verdict = Some(Verdict::Rejected);
+        }
+        ui.label(strong(told));
+    });
+    if let Some(verdict) = verdict {
+        let reason = match verdict {
+            Verdict::Accepted => String::new(),
+            _ => visit.reasons.remove(name).unwrap_or_default().1.trim().to_string(),
+        };
+        let (on, log) = (dated.today.to_string(), dated.log.to_string());
+        let advised = advised.text.clone();
+        visit.person.decisions.push(Decision { on, log, setting: name.into(), advised, verdict, reason });
+    }
+}
+
+fn evidence(ui: &mut Ui, words: &Words, one: &Recommendation) {
+    CollapsingHeader::new(&words.evidence).id_salt(one.rule).show(ui, |ui| {
+        text::details(one).into_iter().for_each(|line| _ = ui.label(line));
+    });
+}
+
+fn watch(ui: &mut Ui, words: &Words, advice: &SetUpAdvice) {
+    let cautions = advice.recommendations.iter().flat_map(|one| &one.cautions).chain(&advice.sheet.broken);
+    let cautions: Vec<String> = cautions.map(|one| format!("{} {}", one.text, one.remedy)).collect();
+    if !cautions.is_empty() {
+        heading(ui, &words.what_to_watch);
+        cautions.into_iter().for_each(|line| _ = ui.label(line));
+    }
+}
+
+/// The confirm block at the values of the sheet.
+fn confirm(ui: &mut Ui, words: &Words, visit: &Visit, advice: &SetUpAdvice) -> Option<Wish> {
+    ui.add_space(NEAR);
+    let clicked = main_button(ui, &words.confirm_block).clicked();
+    let sheet = &advice.sheet;
+    let set = |id: &Id| {
+        let setting = id.setting();
+        let value = crate::settings::value_to_json(*id, sheet.settings.raw(*id));
+        format!("{}={}", setting.name, value.as_str().map_or_else(|| value.to_string(), str::to_string))
+    };
+    clicked.then(|| {
+        let (client, setup) = (visit.code.clone(), advice.evidence.setup.clone());
+        let set = sheet.changed.iter().map(set).collect();
+        Wish::Trial(Box::new(Trial { client, protocol: "confirm".into(), setup, set }))
+    })
+}
+
+/// What sets no value: notes, what is missing, what stays.
+fn others(ui: &mut Ui, advice: &SetUpAdvice) {
+    ui.add_space(NEAR);
+    for one in advice.recommendations.iter().filter(|one| !matches!(one.advice, Advice::Set { .. })) {
+        CollapsingHeader::new(text::headline(one, &advice.verdict)).id_salt(one.rule).show(ui, |ui| {
+            text::details(one).into_iter().for_each(|line| _ = ui.label(line));
+        });
+    }
+}

@@ -1,0 +1,85 @@
+//! The reports: of a session; costs for a funder.
+
+use egui::{Grid, Ui};
+
+use crate::app::desk::parts::{aside, card, heading, strong};
+use crate::app::desk::state::{Desk, Visit, Wish};
+use crate::desk::cost::Way;
+use crate::desk::words::Words;
+
+/// Its name.
+pub const NAME: &str = "report";
+
+pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
+    let words = desk.words.clone();
+    let Some(visit) = &mut desk.visit else { return };
+    heading(ui, &words.report_session);
+    let mut wishes = Vec::new();
+    let sessions: Vec<_> = desk.index.iter().flat_map(|index| index.of_client(visit.code.as_str())).collect();
+    if sessions.is_empty() {
+        aside(ui, &words.no_sessions);
+    }
+    for (log, entry) in sessions.into_iter().rev() {
+        ui.horizontal_wrapped(|ui| {
+            let day: String =
+                entry.began.chars().take(16).map(|letter| if letter == 'T' { ' ' } else { letter }).collect();
+            ui.label(format!("{day} · {}", entry.protocol));
+            if entry.damaged {
+                ui.label(strong(&words.damaged));
+            } else if !entry.ended {
+                ui.label(strong(&words.broken_off));
+            }
+            if ui.button(&words.write_report).clicked() {
+                wishes.push(Wish::Report(log.to_string()));
+            }
+        });
+    }
+    costs(ui, &words, visit, &mut desk.typed.interest);
+    desk.wishes.extend(wishes);
+}
+
+fn costs(ui: &mut Ui, words: &Words, visit: &mut Visit, interest: &mut f64) {
+    heading(ui, &words.costs);
+    ui.horizontal(|ui| {
+        ui.label(&words.interest);
+        ui.add(egui::DragValue::new(interest).range(0.0..=50.0).speed(0.1));
+    });
+    let mut gone = None;
+    for (place, way) in visit.person.costs.iter_mut().enumerate() {
+        card(ui, |ui| {
+            if one_way(ui, words, place, way, *interest / 100.0) {
+                gone = Some(place);
+            }
+        });
+    }
+    if let Some(place) = gone {
+        visit.person.costs.remove(place);
+    }
+    if ui.button(&words.add_way).clicked() {
+        visit.person.costs.push(Way::default());
+    }
+}
+
+/// One way with its figures; whether it is to go.
+fn one_way(ui: &mut Ui, words: &Words, place: usize, way: &mut Way, interest: f64) -> bool {
+    ui.add(egui::TextEdit::singleline(&mut way.name).hint_text(&words.add_way));
+    let figures = [
+        (&words.price, &mut way.price),
+        (&words.years, &mut way.years),
+        (&words.upkeep, &mut way.upkeep),
+        (&words.help_hours, &mut way.help_hours),
+        (&words.hour, &mut way.hour),
+    ];
+    Grid::new(("way", place)).num_columns(2).show(ui, |ui| {
+        for (word, figure) in figures {
+            let label = ui.label(word);
+            ui.add(egui::DragValue::new(figure).range(0.0..=1e9)).labelled_by(label.id);
+            ui.end_row();
+        }
+    });
+    match way.yearly(interest) {
+        Ok(year) => ui.label(strong(format!("{}: {:.0}", words.per_year, year.total()))),
+        Err(why) => ui.label(why),
+    };
+    ui.small_button(&words.remove).clicked()
+}

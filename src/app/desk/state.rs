@@ -1,0 +1,271 @@
+//! What the desk knows at a moment, and what it wishes for.
+
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use crate::advice::overview::Overview;
+use crate::code::ClientCode;
+use crate::desk::person::Person;
+use crate::desk::words::{Language, Words};
+use crate::store::index::Index;
+
+/// All that the screens show and change.
+pub struct Desk {
+    /// The words of the language chosen.
+    pub words: Words,
+    /// The language chosen.
+    pub language: Language,
+    /// The day, as 2026-11-29.
+    pub today: String,
+    /// The data folder.
+    pub folder: PathBuf,
+    /// The sessions in it; `None` while they are being read.
+    pub index: Option<Index>,
+    /// The clients' files, by code; of those that have sessions only, a fresh one is made.
+    pub people: BTreeMap<String, Person>,
+    /// The client in hand.
+    pub visit: Option<Visit>,
+    /// Name of the screen in front.
+    pub at: &'static str,
+    /// What went wrong or was done, newest last; each stands until it is put away.
+    pub notices: Vec<Notice>,
+    /// What is typed and not yet wished for.
+    pub typed: Typed,
+    /// What the shell is to do, in this order.
+    pub wishes: Vec<Wish>,
+}
+
+/// The visit of one client.
+pub struct Visit {
+    /// The code.
+    pub code: ClientCode,
+    /// The client's file as it is on the screen.
+    pub person: Person,
+    /// As it was last saved.
+    pub saved: Person,
+    /// What was found in the sessions.
+    pub found: Found,
+    /// Which set-up is looked at, by its place in the overview.
+    pub set_up: usize,
+    /// Which set-up of the file a trial would use.
+    pub chosen: usize,
+    /// Name of the protocol for the next trial.
+    pub protocol: String,
+    /// Reasons being typed, by setting.
+    pub reasons: BTreeMap<&'static str, (String, String)>,
+    /// What the controller offers as it is typed, by setting.
+    pub offers: BTreeMap<&'static str, String>,
+}
+
+/// What was found in a client's sessions.
+#[derive(Clone, Debug, Default)]
+pub enum Found {
+    /// Not asked for yet.
+    #[default]
+    No,
+    /// Being read.
+    Reading,
+    /// Nothing can be said; the words say why and what to do.
+    Nothing(String),
+    /// Here, with the day of each session in the overview's order.
+    Here(Arc<Overview>, Vec<Seen>),
+}
+
+/// A session that was read.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Seen {
+    /// File name of its log.
+    pub log: String,
+    /// The day it began.
+    pub day: String,
+}
+
+/// Something to be told.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Notice {
+    /// The words, with the remedy.
+    pub text: String,
+    /// Something went wrong.
+    pub wrong: bool,
+}
+
+/// What is typed in places that belong to no client.
+#[derive(Clone, Debug, Default)]
+pub struct Typed {
+    /// Code of a new client.
+    pub code: String,
+    /// What the list is searched for.
+    pub search: String,
+    /// Archived clients are shown too.
+    pub archived: bool,
+    /// The client that is about to be deleted, and the code typed to confirm it.
+    pub delete: Option<(String, String)>,
+    /// Yearly interest in the cost comparison, in per cent.
+    pub interest: f64,
+}
+
+/// What a screen wants done in the world.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Wish {
+    /// Read what stands in the data folder.
+    Index,
+    /// Write a client's file.
+    Save(ClientCode, Box<Person>),
+    /// Remove a client's file, logs and reports.
+    Delete(ClientCode),
+    /// Read a client's sessions and judge them.
+    Judge(ClientCode),
+    /// Write the report of a session beside its log.
+    Report(String),
+    /// Run a trial with the client's set-up.
+    Trial(Box<Trial>),
+}
+
+/// A trial that is wanted.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Trial {
+    /// Whose.
+    pub client: ClientCode,
+    /// Name of the protocol.
+    pub protocol: String,
+    /// How the switch is worked.
+    pub setup: crate::session::setup::Setup,
+    /// Settings that differ from the protocol's, as `name=value`.
+    pub set: Vec<String>,
+}
+
+/// What the shell tells.
+#[derive(Clone, Debug)]
+pub enum News {
+    /// What stands in the data folder, and what could not be read.
+    Index(Index, BTreeMap<String, Person>, Vec<String>),
+    /// What was found in the sessions of a client.
+    Found(ClientCode, Found),
+    /// Something was done.
+    Done(String),
+    /// Something could not be done.
+    Failed(String),
+    /// The sessions changed: read them again.
+    Changed,
+}
+
+impl Desk {
+    /// A desk over `folder`; it wishes for what stands in it.
+    #[must_use]
+    pub fn new(folder: PathBuf, today: String, language: Language) -> Desk {
+        Desk {
+            words: Words::of(language),
+            language,
+            today,
+            folder,
+            index: None,
+            people: BTreeMap::new(),
+            visit: None,
+            at: super::screens::clients::NAME,
+            notices: Vec::new(),
+            typed: Typed { interest: 3.0, ..Typed::default() },
+            wishes: vec![Wish::Index],
+        }
+    }
+
+    /// Takes in what the shell tells.
+    pub fn told(&mut self, news: News) {
+        match news {
+            News::Index(index, people, problems) => {
+                self.index = Some(index);
+                self.people = people;
+                problems.into_iter().for_each(|text| self.wrong(text));
+            }
+            News::Found(code, found) => {
+                if let Some(visit) = self.visit.as_mut().filter(|visit| visit.code == code) {
+                    visit.set_up = match &found {
+                        Found::Here(overview, _) => overview.set_ups.len().saturating_sub(1),
+                        _ => 0,
+                    };
+                    visit.found = found;
+                }
+            }
+            News::Done(text) => self.notices.push(Notice { text, wrong: false }),
+            News::Failed(text) => self.wrong(text),
+            News::Changed => {
+                self.wishes.push(Wish::Index);
+                if let Some(visit) = &mut self.visit {
+                    visit.found = Found::No;
+                }
+            }
+        }
+    }
+
+    /// Says that something went wrong; the same words stand once.
+    pub fn wrong(&mut self, text: String) {
+        self.notices.retain(|notice| notice.text != text);
+        self.notices.push(Notice { text, wrong: true });
+    }
+
+    /// Opens the visit of a client.
+    pub fn open(&mut self, code: ClientCode) {
+        self.leave();
+        let person = self.people.get(code.as_str()).cloned().unwrap_or_default();
+        self.visit = Some(Visit::new(code, person));
+        self.at = super::screens::prepare::NAME;
+    }
+
+    /// Leaves the visit; what was typed is saved.
+    pub fn leave(&mut self) {
+        self.save();
+        self.visit = None;
+        self.at = super::screens::clients::NAME;
+    }
+
+    /// Saves what was typed about the client in hand, where something was.
+    pub fn save(&mut self) {
+        let Some(visit) = &mut self.visit else { return };
+        if visit.person != visit.saved {
+            visit.saved = visit.person.clone();
+            self.people.insert(visit.code.to_string(), visit.person.clone());
+            self.wishes.push(Wish::Save(visit.code.clone(), Box::new(visit.person.clone())));
+        }
+    }
+
+    /// What was found in the sessions of the client in hand; wished for where it is not known.
+    pub fn found(&mut self) -> Found {
+        let Some(visit) = &mut self.visit else { return Found::No };
+        if matches!(visit.found, Found::No) {
+            visit.found = Found::Reading;
+            self.wishes.push(Wish::Judge(visit.code.clone()));
+        }
+        visit.found.clone()
+    }
+
+    /// Sessions of a client.
+    #[must_use]
+    pub fn sessions(&self, code: &str) -> usize {
+        self.index.as_ref().map_or(0, |index| index.of_client(code).count())
+    }
+
+    /// Speaks another language.
+    pub fn speak(&mut self, language: Language) {
+        self.language = language;
+        self.words = Words::of(language);
+    }
+}
+
+impl Visit {
+    fn new(code: ClientCode, person: Person) -> Visit {
+        let offers = person.controller.offers.iter();
+        let offers = offers
+            .filter_map(|(name, choices)| Some((crate::settings::find(name).ok()?.setting().name, choices.typed())));
+        Visit {
+            code,
+            offers: offers.collect(),
+            saved: person.clone(),
+            chosen: person.set_ups.len().saturating_sub(1),
+            person,
+            found: Found::No,
+            set_up: 0,
+            protocol: "first-look".into(),
+            reasons: BTreeMap::new(),
+        }
+    }
+}

@@ -1,0 +1,6 @@
+//! Every screen painted and worked without a screen.
+
+mod pictures;
+mod raster;
+mod rig;
+mod visit;

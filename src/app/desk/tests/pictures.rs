@@ -1,0 +1,140 @@
+//! Every screen painted, light and dark, at two sizes.
+//!
+//! To look at them: `DESK_PICTURES=DIR cargo test --features desk --lib app::desk`.
+
+use std::collections::HashSet;
+use std::path::Path;
+use std::sync::Arc;
+
+use egui::Theme;
+use tiny_skia::Pixmap;
+
+use super::rig::{Rig, TODAY};
+use crate::advice::asked::Asked;
+use crate::advice::overview::Overview;
+use crate::app::desk::screens::SCREENS;
+use crate::app::desk::state::{Found, News, Seen};
+use crate::desk::carry_over::{Choices, Controller};
+use crate::desk::cost::Way;
+use crate::desk::goals::Goal;
+use crate::desk::person::Person;
+use crate::log::header::Header;
+use crate::session::record::Record;
+use crate::session::setup::Setup;
+use crate::session::{Plan, Session, shipped as protocols};
+use crate::settings::Settings;
+use crate::sim::client::Client;
+use crate::sim::profile::shipped;
+use crate::sim::sitting;
+use crate::store::index::Index;
+
+/// A client of a scenario of our own; nobody real.
+pub fn person() -> Person {
+    let setup = Setup {
+        site: "cheek".into(),
+        side: "right".into(),
+        switch: "light-touch switch".into(),
+        mounting: "arm on the bed rail".into(),
+        position: "bed, 30 degrees".into(),
+        ..Setup::default()
+    };
+    let goal =
+        Goal { text: "Open the door to visitors".into(), today: "a carer goes, 3 minutes".into(), ..Goal::fresh() };
+    let halves = Choices::Range { from: 0.5, to: 5.0, step: 0.5 };
+    Person {
+        reason: "\"I want to open my own door.\" (invented)".into(),
+        agreed: "the client, by the agreed sign".into(),
+        review: "2026-11-01".into(),
+        set_ups: vec![setup],
+        goals: vec![goal],
+        controller: Controller {
+            name: "box by the bed".into(),
+            offers: [("scan_interval".to_string(), halves)].into(),
+        },
+        costs: vec![Way {
+            name: "with the equipment".into(),
+            price: 4_000.0,
+            years: 5.0,
+            upkeep: 150.0,
+            help_hours: 14.0,
+            hour: 18.0,
+        }],
+        ..Person::default()
+    }
+}
+
+/// A desk with one client in hand whose sessions were judged: a virtual client pressed.
+pub fn rig(size: (f32, f32), look: Theme) -> Rig {
+    let mut rig = Rig::new(size, look);
+    let people = [("K7-03".to_string(), person()), ("M2-11".to_string(), Person::default())].into();
+    rig.desk.told(News::Index(Index::default(), people, Vec::new()));
+    rig.desk.open("K7-03".parse().unwrap());
+    rig.desk.told(News::Found("K7-03".parse().unwrap(), judged()));
+    rig.settle();
+    rig
+}
+
+/// What is found in one session of the steady virtual client.
+pub fn judged() -> Found {
+    let (header, records) = session("longer-trial");
+    let overview = Overview::of(&[(&header, &records[..])], &Asked::default()).expect("one session of one client");
+    let log = "K7-03-20261128-100000.jsonl".to_string();
+    Found::Here(Arc::new(overview), vec![Seen { log, day: "2026-11-28".into() }])
+}
+
+fn session(protocol: &str) -> (Header, Vec<Record>) {
+    let (protocol, menu) = protocols::find(protocol).unwrap();
+    let settings = Settings::from_json(&protocol.settings).unwrap();
+    let plan = Plan { protocol, menu, settings, seed: 7 };
+    let header = Header {
+        client: "K7-03".into(),
+        invented: true,
+        began: "2026-11-28T10:00:00Z".into(),
+        ..Header::for_plan(&plan)
+    };
+    let header = Header { setup: person().set_ups[0].clone(), ..header };
+    let mut records = Vec::new();
+    let mut client = Client::new(shipped::find("steady").unwrap().traits, 7);
+    sitting::sit(&mut Session::new(plan), &mut client, |fresh| records.extend_from_slice(fresh))
+        .expect("it comes to an end");
+    (header, records)
+}
+
+/// How many colours a picture has.
+fn colours(picture: &Pixmap) -> usize {
+    picture.pixels().iter().map(|pixel| (pixel.red(), pixel.green(), pixel.blue())).collect::<HashSet<_>>().len()
+}
+
+#[test]
+fn every_screen_is_painted_and_says_its_title() {
+    for (look, look_name) in [(Theme::Light, "light"), (Theme::Dark, "dark")] {
+        for (size, size_name) in [((1180.0, 800.0), "wide"), ((800.0, 600.0), "small")] {
+            let mut rig = rig(size, look);
+            for screen in SCREENS {
+                rig.desk.at = screen.name;
+                rig.settle();
+                let name = format!("{}-{look_name}-{size_name}", screen.name.replace(' ', "-"));
+                let picture = rig.picture();
+                if let Ok(folder) = std::env::var("DESK_PICTURES") {
+                    let path = Path::new(&folder).join(format!("{name}.png"));
+                    picture.save_png(path).expect("a picture is written");
+                }
+                assert!(rig.says((screen.title)(&rig.desk.words)), "{name}: {}", rig.words());
+                // Letters are painted with soft edges: a screen without any has a handful of colours.
+                assert!(colours(&picture) > 30, "{name}");
+            }
+        }
+    }
+}
+
+#[test]
+fn an_overdue_review_stands_first_and_says_so() {
+    let mut rig = Rig::new((1180.0, 800.0), Theme::Light);
+    let late = Person { review: "2026-11-01".into(), ..Person::default() };
+    let people = [("A1".to_string(), Person::default()), ("Z9".to_string(), late)].into();
+    rig.desk.told(News::Index(Index::default(), people, Vec::new()));
+    rig.settle();
+    let words = rig.words();
+    assert!(words.find("Z9") < words.find("A1"), "{words}");
+    assert!(words.contains("2026-11-01 · overdue") && TODAY > "2026-11-01");
+}

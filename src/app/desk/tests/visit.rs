@@ -1,0 +1,123 @@
+//! A whole visit, worked by what a screen reader would say.
+
+use egui::{Key, Modifiers, Theme};
+
+use super::pictures::{judged, person};
+use super::rig::Rig;
+use crate::app::desk::state::{News, Wish};
+use crate::desk::person::{Outcome, Person, Verdict};
+use crate::store::index::Index;
+
+fn rig() -> Rig {
+    let mut rig = Rig::new((1180.0, 2_400.0), Theme::Light);
+    assert_eq!(rig.wishes(), [Wish::Index]);
+    rig.desk.told(News::Index(Index::default(), [].into(), Vec::new()));
+    rig.settle();
+    rig
+}
+
+#[test]
+fn a_new_client_is_entered_prepared_tried_judged_and_carried_over() {
+    let mut rig = rig();
+    rig.type_into("New client", "K7-03");
+    rig.click("Enter");
+    assert!(matches!(&rig.wishes()[..], [Wish::Save(code, _)] if code.as_str() == "K7-03"));
+    rig.type_into("Why is the client here, in their own words?", "my own door");
+    rig.click("Add a set-up");
+    rig.type_into("Site", "cheek");
+    rig.type_into("Switch", "light-touch switch");
+    rig.click("Trial");
+    let saved = rig.wishes();
+    let [Wish::Save(_, saved)] = &saved[..] else { panic!("{saved:?}") };
+    assert_eq!((saved.reason.as_str(), saved.set_ups[0].site.as_str()), ("my own door", "cheek"));
+    rig.click("Begin the trial");
+    let wishes = rig.wishes();
+    assert!(
+        matches!(&wishes[..], [Wish::Trial(trial)] if trial.setup.site == "cheek" && trial.protocol == "first-look"),
+        "{wishes:?}"
+    );
+
+    rig.desk.told(News::Changed);
+    rig.click("Findings");
+    assert!(rig.wishes().iter().any(|wish| matches!(wish, Wish::Judge(code) if code.as_str() == "K7-03")));
+    assert!(rig.says("Reading the logs"));
+    rig.desk.told(News::Found("K7-03".parse().unwrap(), judged()));
+    rig.settle();
+    assert!(rig.says("What to set"), "{}", rig.words());
+    rig.click("Accept");
+    let decided = &rig.desk.visit.as_ref().unwrap().person.decisions;
+    assert_eq!((decided.len(), &decided[0].verdict), (1, &Verdict::Accepted));
+    rig.click("Run the confirm block");
+    let wishes = rig.wishes();
+    let trial = wishes.iter().find_map(|wish| if let Wish::Trial(trial) = wish { Some(trial) } else { None });
+    assert!(trial.is_some_and(|trial| trial.protocol == "confirm" && !trial.set.is_empty()), "{wishes:?}");
+
+    rig.click("At home");
+    rig.type_into("Scan rate, seconds per item", "0.5 to 5 by 0.5");
+    assert!(rig.says("the next slower choice") && rig.says("it has none. Way round"), "{}", rig.words());
+    rig.click("Close");
+    assert!(rig.desk.visit.is_none() && rig.desk.people["K7-03"].decisions.len() == 1);
+}
+
+#[test]
+fn a_value_is_adjusted_or_rejected_only_with_a_reason() {
+    let mut rig = rig();
+    rig.desk.told(News::Index(Index::default(), [("K7".to_string(), person())].into(), Vec::new()));
+    rig.desk.open("K7".parse().unwrap());
+    rig.desk.told(News::Found("K7".parse().unwrap(), judged()));
+    rig.desk.at = "findings";
+    rig.settle();
+    rig.click("Reject");
+    assert!(rig.desk.visit.as_ref().unwrap().person.decisions.is_empty());
+    rig.type_into("Why", "was tired today");
+    rig.click("Reject");
+    let decisions = &rig.desk.visit.as_ref().unwrap().person.decisions;
+    assert_eq!((decisions.len(), decisions[0].reason.as_str()), (1, "was tired today"));
+    assert_eq!(decisions[0].verdict, Verdict::Rejected);
+}
+
+#[test]
+fn what_is_not_scanning_leads_straight_to_the_report() {
+    let mut rig = rig();
+    let direct = Person { outcome: Outcome::DirectWay, ..Person::default() };
+    rig.desk.told(News::Index(Index::default(), [("K7".to_string(), direct)].into(), Vec::new()));
+    rig.desk.open("K7".parse().unwrap());
+    rig.settle();
+    assert!(rig.says("Scanning is not what this client needs: write the report."));
+}
+
+#[test]
+fn nobody_is_deleted_without_the_code_being_typed() {
+    let mut rig = rig();
+    let gone = Person { archived: true, ..Person::default() };
+    rig.desk.told(News::Index(Index::default(), [("K7".to_string(), gone)].into(), Vec::new()));
+    rig.settle();
+    rig.click("Show archived clients");
+    rig.click("Delete…");
+    rig.wishes();
+    rig.click("Delete for good");
+    assert_eq!(rig.wishes(), []);
+    rig.type_into("To delete, type the code K7", "K7");
+    rig.click("Delete for good");
+    assert!(matches!(&rig.wishes()[..], [Wish::Delete(code)] if code.as_str() == "K7"));
+}
+
+#[test]
+fn a_code_that_cannot_be_is_told_and_nothing_is_entered() {
+    let mut rig = rig();
+    rig.type_into("New client", "../etc");
+    rig.click("Enter");
+    assert!(rig.says("looks like a path") && rig.wishes().is_empty() && rig.desk.visit.is_none());
+}
+
+#[test]
+fn screens_are_reached_by_keys_alone() {
+    let mut rig = rig();
+    rig.desk.told(News::Index(Index::default(), [("K7".to_string(), person())].into(), Vec::new()));
+    rig.desk.open("K7".parse().unwrap());
+    rig.settle();
+    rig.key(Key::Num3, Modifiers::COMMAND);
+    assert_eq!(rig.desk.at, "trial");
+    rig.key(Key::Num1, Modifiers::COMMAND);
+    assert_eq!(rig.desk.at, "clients");
+}
