@@ -244,6 +244,9 @@ fn main() {
     ];
     menus.iter().for_each(|(menu, ways)| print_time(menu, ways));
     print_time_of_a_session();
+    if clients == 0 {
+        return;
+    }
     println!("{clients} clients of each kind; regret in per cent");
     println!("trials  kind         median  95 %   ratio: median  95 %   advised - ratio (SE)   covered   advice, ms");
     for (menu, ways) in &menus {
