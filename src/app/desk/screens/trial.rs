@@ -15,8 +15,7 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
     let words = desk.words.clone();
     let Some(visit) = &mut desk.visit else { return };
     heading(ui, &words.trial);
-    for setup in &visit.person.set_ups {
-        let place = visit.person.set_ups.iter().position(|one| one == setup).unwrap_or(0);
+    for (place, setup) in visit.person.set_ups.iter().enumerate() {
         ui.radio_value(&mut visit.chosen, place, set_ups::name(setup));
     }
     let setup = visit.person.set_ups.get(visit.chosen).cloned();
