@@ -7,4 +7,6 @@ pub mod cost;
 pub mod goals;
 pub mod papers;
 pub mod person;
+
+pub mod watch;
 pub mod words;

@@ -30,8 +30,10 @@
 //! Nothing in this module opens a file or reads a clock: byte sinks and sources are handed in, and
 //! the instants of the records tell when to sync.
 
+pub mod follow;
 pub mod header;
 mod line;
+pub mod live;
 mod order;
 mod part;
 mod plain;

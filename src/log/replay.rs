@@ -3,13 +3,10 @@
 //! The inputs and the header are the truth; effects and events are logged for checking. Replay
 //! feeds the inputs at their stamps and compares all that comes out, record by record.
 
-use std::collections::VecDeque;
-
+use super::follow::Follower;
 use super::line::{Content, Line};
 use super::reader::LogFile;
 use crate::problem::Problem;
-use crate::session::Session;
-use crate::session::event::Event;
 use crate::session::record::{Record, What};
 
 /// How a replay went.
@@ -43,15 +40,11 @@ pub fn replay(log: &LogFile, file: &str) -> Result<Replayed, Problem> {
     let header = log.header.as_ref().ok_or_else(|| {
         Problem::error(file, None, "cannot replay a log without a header", "copy the file again, whole")
     })?;
-    let session = Session::new(header.plan(file)?);
-    Ok(Run { session, done: VecDeque::new(), fresh: Vec::new(), compared: 0 }.through(log))
+    Ok(Run { follower: Follower::new(header.plan(file)?), compared: 0 }.through(log))
 }
 
 struct Run {
-    session: Session,
-    /// What the session did and the log has not confirmed yet.
-    done: VecDeque<Record>,
-    fresh: Vec<Record>,
+    follower: Follower,
     compared: u64,
 }
 
@@ -60,36 +53,17 @@ impl Run {
         let whole = |line: &&Line| log.first_gap.is_none_or(|gap| line.line < gap);
         for line in log.records.iter().take_while(whole) {
             let Content::Known(record) = &line.content else { continue };
-            let done = self.next(record);
+            let done = self.follower.next(record);
             if done.as_ref() != Some(record) {
                 return self.differs(Some((line.line, record)), done);
             }
             self.compared += u64::from(!matches!(record.what, What::Input(_)));
         }
         // A log that was broken off may lack what its last input led to.
-        match self.done.pop_front() {
+        match self.follower.ahead().cloned() {
             Some(done) if log.end.is_some() && log.first_gap.is_none() => self.differs(None, Some(done)),
             _ => Replayed::Agrees { compared: self.compared, until_gap: log.first_gap },
         }
-    }
-
-    /// What the session does where the log holds `record`.
-    fn next(&mut self, record: &Record) -> Option<Record> {
-        match &record.what {
-            What::Input(input) => {
-                self.session.input(record.at, input.clone(), &mut self.fresh);
-                // The log's own ones have been followed already.
-                self.fresh.retain(|fresh| fresh.what != What::Event(Event::Clock));
-            }
-            What::Event(Event::Clock) if self.done.is_empty() => {
-                self.fresh.push(record.clone());
-                self.session.advance(record.at, &mut self.fresh);
-            }
-            _ if self.done.is_empty() => self.session.advance(record.at, &mut self.fresh),
-            _ => {}
-        }
-        self.done.extend(self.fresh.drain(..));
-        self.done.pop_front()
     }
 
     fn differs(self, logged: Option<(u32, &Record)>, done: Option<Record>) -> Replayed {

@@ -35,6 +35,15 @@ pub(super) struct Progress {
     latencies_us: Vec<i64>,
 }
 
+/// What is left until a block rests or asks, as far as that is fixed beforehand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct RestDue {
+    /// Trials to be judged, the one that runs among them.
+    pub trials: u32,
+    /// Time in trials; `None` where no rule limits it.
+    pub time: Option<Span>,
+}
+
 /// What comes after a trial.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Next {
@@ -115,6 +124,24 @@ impl Progress {
             return Next::Offer;
         }
         Next::Trial
+    }
+
+    /// What is left until then; a trial may be `running`.
+    pub fn rest_due(&self, rest_every: u32, running: bool) -> RestDue {
+        let left = |every: u32, since: u32| (every > 0).then(|| every.saturating_sub(since));
+        let offered = left(rest_every, self.since_offer);
+        let set = left(self.block.set_size, self.in_set);
+        let time =
+            (self.rules.minutes > 0.0).then(|| Span::from_seconds(self.rules.minutes * 60.0).unwrap_or_default());
+        RestDue {
+            trials: offered
+                .into_iter()
+                .chain(set)
+                .chain([self.tasks.len() as u32 + u32::from(running)])
+                .min()
+                .unwrap_or_default(),
+            time: time.map(|most| Span(most.0.saturating_sub(self.active.0))),
+        }
     }
 
     fn rule(&self) -> Option<RestReason> {

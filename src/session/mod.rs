@@ -43,10 +43,11 @@ use crate::engine::tree::{EntryIx, GroupIx, ScanTree};
 use crate::menu::Menu;
 use crate::menu::home::Home;
 use crate::settings::{Id, Settings};
-use crate::switch_check::Check;
+use crate::switch_check::{self, Check};
 use crate::time::{Moment, Span};
 
 use block::Progress;
+pub use block::RestDue;
 use event::{BlockKind, Event};
 use input::{Input, Rating};
 use offer::Offer;
@@ -280,6 +281,25 @@ impl Session {
     #[must_use]
     pub fn block(&self) -> Option<(u16, BlockKind, u32)> {
         self.progress.as_ref().map(|progress| (progress.index, progress.block.kind, progress.tasks.len() as u32))
+    }
+
+    /// Trials begun in the block that runs, and those behind them.
+    #[must_use]
+    pub fn trials(&self) -> Option<(u32, u32)> {
+        self.progress.as_ref().map(|progress| (progress.number, progress.tasks.len() as u32))
+    }
+
+    /// What the switch check that runs has found out by now.
+    #[must_use]
+    pub fn checked(&self) -> Vec<switch_check::Finding> {
+        self.check.as_ref().map(|check| check.findings(self.now)).unwrap_or_default()
+    }
+
+    /// What is left until the block that runs rests or asks.
+    #[must_use]
+    pub fn rest_due(&self) -> Option<RestDue> {
+        let running = matches!(self.phase, Phase::Trial(_));
+        self.progress.as_ref().map(|progress| progress.rest_due(self.plan.protocol.rest_every, running))
     }
 
     /// Lets the engine do something; its effects wait in the queue for [`Session::settle`].
