@@ -94,6 +94,7 @@ fn window(started_us: u128) {
         pads: None,
         switches: vec!["key Space".parse().expect("it is a switch")],
         broken_off: None,
+        watched: None,
         begin: Box::new(move |_, before| {
             if before.is_some() {
                 return Ok(None);

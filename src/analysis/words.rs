@@ -66,6 +66,7 @@ pub fn pause(name: &str) -> &str {
         "focus-lost" => "the window lost the keyboard",
         "stuck" => "the switch stayed pressed",
         "lag" => "the screen could not keep up",
+        "screen" => "the screen changed",
         "unplugged" => "the switch was unplugged",
         other => other,
     }

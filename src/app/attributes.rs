@@ -1,20 +1,27 @@
 //! What the window system is asked for.
 
-use winit::dpi::{LogicalSize, PhysicalPosition};
+use winit::dpi::LogicalSize;
 use winit::event_loop::ActiveEventLoop;
 use winit::window::{Fullscreen, Window, WindowAttributes};
 
 /// Full screen is asked for in size and place as well: without a window manager nobody else does.
-pub fn attributes(title: &str, windowed: bool, events: &ActiveEventLoop) -> WindowAttributes {
+pub fn attributes(title: &str, windowed: bool, desk: Option<(i32, i32)>, events: &ActiveEventLoop) -> WindowAttributes {
     let attributes = named(Window::default_attributes().with_title(title));
     if windowed {
         return attributes.with_inner_size(LogicalSize::new(1280.0, 800.0));
     }
-    let attributes = attributes.with_fullscreen(Some(Fullscreen::Borderless(None)));
-    match events.primary_monitor().or_else(|| events.available_monitors().next()) {
-        Some(monitor) => attributes.with_inner_size(monitor.size()).with_position(PhysicalPosition::new(0, 0)),
+    let monitor = desk.and_then(|desk| beside(events.available_monitors(), desk, |monitor| monitor.position().into()));
+    let attributes = attributes.with_fullscreen(Some(Fullscreen::Borderless(monitor.clone())));
+    match monitor.or_else(|| events.primary_monitor()).or_else(|| events.available_monitors().next()) {
+        Some(monitor) => attributes.with_inner_size(monitor.size()).with_position(monitor.position()),
         None => attributes,
     }
+}
+
+/// The first of `monitors` that is not the desk's, by their upper left corners.
+fn beside<M>(monitors: impl Iterator<Item = M>, desk: (i32, i32), corner: impl Fn(&M) -> (i32, i32)) -> Option<M> {
+    let mut monitors = monitors;
+    monitors.find(|monitor| corner(monitor) != desk)
 }
 
 #[cfg(all(unix, not(target_os = "macos")))]
@@ -26,4 +33,17 @@ fn named(attributes: WindowAttributes) -> WindowAttributes {
 #[cfg(not(all(unix, not(target_os = "macos"))))]
 fn named(attributes: WindowAttributes) -> WindowAttributes {
     attributes
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_board_takes_the_monitor_that_is_not_the_desks() {
+        let both = [(0, 0), (1920, 0)];
+        let taken = |desk| beside(both.iter().copied(), desk, |corner| *corner);
+        assert_eq!((taken((0, 0)), taken((1920, 0))), (Some((1920, 0)), Some((0, 0))));
+        assert_eq!(beside([(0, 0)].into_iter(), (0, 0), |corner| *corner), None);
+    }
 }

@@ -1,9 +1,11 @@
 //! From the clinician's keys to inputs, and the line that says which one was taken.
 
 use super::keys::Action;
+use super::pace::{faster, set, slower};
 use crate::session::event::Event;
 use crate::session::input::{Input, Interruption, PauseReason, Prompt, Rating};
 use crate::session::record::{Record, What};
+use crate::time::Span;
 
 /// In the order in which the key names them.
 const INTERRUPTIONS: [(Interruption, &str); 5] = [
@@ -24,6 +26,8 @@ pub struct Now {
     pub question: Option<Rating>,
     /// The switch is in the assessor's hands.
     pub my_presses: bool,
+    /// The scan interval from the next trial on, where the clinician may change it.
+    pub interval: Option<Span>,
 }
 
 /// What has to be remembered between two keys.
@@ -44,6 +48,8 @@ impl Clinician {
             Action::MyPresses => (Input::MyPresses { on: true }, "My presses: on"),
             Action::Next => (Input::Next, ""),
             Action::SkipBlock => (Input::SkipBlock, "Block skipped"),
+            Action::Slower => return Some(set(slower(now.interval?))),
+            Action::Faster => return Some(set(faster(now.interval?))),
             Action::PromptSpoken => (Input::Prompt { prompt: Prompt::Spoken }, "Helped by words"),
             Action::PromptTouched => (Input::Prompt { prompt: Prompt::Touched }, "Helped by touch"),
             Action::Exclude => (Input::Exclude { reason: EXCLUDED.into() }, "Last trial left out"),
@@ -69,6 +75,26 @@ impl Clinician {
     }
 }
 
+/// Whether the clinician may ask for this from elsewhere than the board; what the switch, the screen and the
+/// devices do is never asked for.
+#[must_use]
+pub fn is_clinicians(input: &Input) -> bool {
+    match input {
+        Input::Pause { why } => *why == PauseReason::Clinician,
+        Input::MyPresses { .. }
+        | Input::Next
+        | Input::SkipBlock
+        | Input::End
+        | Input::Prompt { .. }
+        | Input::Interruption { .. }
+        | Input::Exclude { .. }
+        | Input::Rate { .. }
+        | Input::Set { .. }
+        | Input::Note { .. } => true,
+        _ => false,
+    }
+}
+
 /// The answer, when the question has one of that value.
 fn answer(question: Rating, value: u8) -> Option<Input> {
     (value <= question.greatest()).then_some(Input::Rate { question, value })
@@ -79,7 +105,7 @@ mod tests {
     use super::*;
     use crate::time::Moment;
 
-    const NOW: Now = Now { question: None, my_presses: false };
+    const NOW: Now = Now { question: None, my_presses: false, interval: None };
 
     #[test]
     fn the_switch_goes_into_the_other_hands() {
@@ -97,6 +123,16 @@ mod tests {
         let began = Event::TrialBegan { block: 1, trial: 2, target: "lamp".into() };
         clinician.follow(&[Record { at: Moment::START, what: What::Event(began) }]);
         assert_eq!(clinician.press(Action::Interruption, NOW).unwrap().1, "Interruption: cough");
+    }
+
+    #[test]
+    fn the_scan_is_made_slower_only_where_the_clinician_sets_it() {
+        let mut clinician = Clinician::default();
+        assert_eq!(clinician.press(Action::Slower, NOW), None);
+        let now = Now { interval: Some(Span::from_ms(1_200)), ..NOW };
+        let (input, words) = clinician.press(Action::Slower, now).unwrap();
+        assert_eq!(input, Input::Set { name: "scan_interval".into(), value: 1.3.into() });
+        assert_eq!(words, "1.3 s per item from the next trial on");
     }
 
     #[test]

@@ -25,6 +25,10 @@ pub enum Action {
     Interruption,
     /// Leave the last trial out of the findings.
     Exclude,
+    /// A slower scan from the next trial on.
+    Slower,
+    /// A faster scan from the next trial on.
+    Faster,
     /// Stop and wait.
     Pause,
     /// End the session.
@@ -63,6 +67,8 @@ pub const RESERVED: &[Reserved] = &[
     reserved(KeyCode::F9, Action::Pause, "F9", "pause"),
     reserved(KeyCode::Escape, Action::Pause, "Esc", "pause"),
     reserved(KeyCode::F10, Action::End, "F10", "end the session"),
+    reserved(KeyCode::F11, Action::Slower, "F11", "scan slower from the next trial on"),
+    reserved(KeyCode::F12, Action::Faster, "F12", "scan faster from the next trial on"),
     reserved(KeyCode::KeyT, Action::Rating(10), "T", "answer ten"),
 ];
 

@@ -35,6 +35,11 @@ pub trait Machine: Any {
     /// The switch is in the assessor's hands now.
     fn in_assessors_hands(&self) -> bool;
 
+    /// The scan interval from the next trial on, where the clinician may change it.
+    fn interval(&self) -> Option<Span> {
+        None
+    }
+
     /// The client works it alone: what needs somebody is rung for.
     fn alone(&self) -> bool {
         false
@@ -86,6 +91,10 @@ impl Machine for Session {
 
     fn in_assessors_hands(&self) -> bool {
         Session::in_assessors_hands(self)
+    }
+
+    fn interval(&self) -> Option<Span> {
+        Some(Session::scan_interval(self))
     }
 
     fn wants_tiles(&self) -> bool {

@@ -23,13 +23,14 @@ pub mod learn;
 pub mod machine;
 
 mod attributes;
-mod clinician;
+pub mod clinician;
 mod contacts;
 mod eye;
 mod focus;
 mod keep_awake;
 mod length;
 mod measure;
+pub mod pace;
 mod pump;
 mod render;
 mod runner;
@@ -49,6 +50,7 @@ use std::time::{Instant, SystemTime};
 
 use crate::engine::effect::Role;
 use crate::log::header::Measured;
+use crate::session::input::Input;
 use crate::session::record::Record;
 
 use binding::Binding;
@@ -92,6 +94,20 @@ pub struct AppConfig {
     pub pads: Option<OpenPads>,
     /// Makes the sessions.
     pub begin: Begin,
+    /// Who watches it from a desk beside it.
+    pub watched: Option<Watched>,
+}
+
+/// How what the clinician asks for at the desk reaches the window: handed a way to do so, once it is open. What
+/// is not the clinician's to ask is passed over.
+pub type Orders = Box<dyn FnOnce(Box<dyn Fn(Input) + Send>)>;
+
+/// A desk from which the session is watched.
+pub struct Watched {
+    /// The upper left corner of the desk's monitor: the board takes another one where there is one.
+    pub desk: Option<(i32, i32)>,
+    /// What is asked for there.
+    pub orders: Orders,
 }
 
 /// What is known when a session begins.

@@ -16,6 +16,7 @@ use super::measure::{self, Frames};
 use super::screen::Screen;
 use super::shown::ShownQueue;
 use super::words_of_panic;
+use crate::session::input::Input;
 use crate::session::scene::Scene;
 
 /// What the render thread tells the window thread.
@@ -29,6 +30,8 @@ pub enum News {
     Pad(PadNews),
     /// Sent at that instant, to measure how long news take.
     Ping(Instant),
+    /// The clinician asks for it at the desk.
+    Asked(Input),
     /// Something stands in the queue of what was shown.
     Shown,
     /// The driver refused.

@@ -8,7 +8,7 @@ use std::time::{Duration, Instant};
 
 use super::RecordSink;
 use super::binding::Binding;
-use super::clinician::{Clinician, Now};
+use super::clinician::{Clinician, Now, is_clinicians};
 use super::clock::Clock;
 use super::eye::Eye;
 use super::keys::{self, Action};
@@ -194,7 +194,11 @@ impl Runner {
         if action == Action::Help || self.overlay.help {
             self.turn_help(at);
         }
-        let now = Now { question: self.machine.question(), my_presses: self.machine.in_assessors_hands() };
+        let now = Now {
+            question: self.machine.question(),
+            my_presses: self.machine.in_assessors_hands(),
+            interval: self.machine.interval(),
+        };
         let Some((input, words)) = self.clinician.press(action, now) else { return };
         if input == Input::End {
             return self.end(at);
@@ -207,6 +211,21 @@ impl Runner {
     pub fn end(&mut self, at: Instant) {
         self.ended_by_clinician = true;
         self.input(at, Input::End);
+    }
+
+    /// The clinician asks for it from elsewhere; what is not the clinician's to ask changes nothing.
+    pub fn asked(&mut self, at: Instant, input: Input) {
+        match input {
+            Input::End => self.end(at),
+            input if is_clinicians(&input) => self.input(at, input),
+            _ => {}
+        }
+    }
+
+    /// The keyboard is here.
+    #[must_use]
+    pub fn focused(&self) -> bool {
+        self.focused
     }
 
     /// Help is read in a pause, because it covers the client's screen.

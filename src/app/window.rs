@@ -1,5 +1,6 @@
 //! The window thread: stamps what arrives before anything else, runs the session, shows its scenes.
 
+mod around;
 mod hands;
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -29,6 +30,7 @@ use super::x11_client::X11Client;
 use super::{AppConfig, AppError, Begin, Outcome, Start, words_of_panic};
 use crate::engine::effect::Role;
 use crate::log::header::Measured;
+use around::Around;
 
 /// Opens the window and runs one session in it, from the pages before it to its last scene.
 ///
@@ -95,6 +97,7 @@ struct App {
     over_since: Option<Instant>,
     leave_at: Option<Instant>,
     failure: Option<AppError>,
+    around: Around,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -144,6 +147,7 @@ impl App {
             over_since: None,
             leave_at: None,
             failure: None,
+            around: Around::new(config.watched),
         }
     }
 
@@ -165,8 +169,10 @@ impl App {
     }
 
     fn open(&mut self, events: &ActiveEventLoop) -> Result<Open, AppError> {
-        let window = events.create_window(attributes::attributes(&self.title, self.windowed, events));
-        let window = Arc::new(window.map_err(|error| AppError::Window(error.to_string()))?);
+        let (desk, orders) = self.around.watched.take().map(|watched| (watched.desk, watched.orders)).unzip();
+        let attributes = attributes::attributes(&self.title, self.windowed, desk.flatten(), events);
+        let window = Arc::new(events.create_window(attributes).map_err(|error| AppError::Window(error.to_string()))?);
+        self.take_orders(orders);
         let tell = self.tell();
         let pads = self.pads.take().map(|open| {
             let tell = self.tell();
@@ -254,6 +260,7 @@ impl App {
     fn begin(&mut self, now: Instant) {
         let (Some(learned), Some(measured)) = (self.learned.clone(), self.measured.clone()) else { return };
         self.devices.contacts.forget();
+        self.around.size = Some(self.size());
         let (input_step_us, pump_lag_us) = (self.polled_us.unwrap_or(0), self.pump.lag_us());
         let measured = Measured { input_step_us, pump_lag_us, ..measured };
         let before = if let Stage::Running(runner) = &self.stage { Some(&**runner) } else { None };
@@ -283,8 +290,8 @@ impl App {
 
     /// The board's set-up and its size in pixels.
     fn painted(&self) -> (super::BoardSetup, u32, u32) {
-        let size = self.open.as_ref().map(|open| open.window.inner_size()).unwrap_or_default();
-        (self.board, size.width.max(1), size.height.max(1))
+        let (width, height) = self.size();
+        (self.board, width, height)
     }
 
     fn show(&mut self) {
@@ -376,7 +383,7 @@ impl ApplicationHandler<News> for App {
             WindowEvent::CursorLeft { .. } => return self.pointer(at, None, events),
             WindowEvent::Focused(here) => self.focus_is(at, here),
             WindowEvent::CloseRequested => self.end(at),
-            WindowEvent::Resized(size) => self.tell_renderer(|renderer| renderer.resize(size.width, size.height)),
+            WindowEvent::Resized(size) => self.resized(at, size),
             WindowEvent::RedrawRequested => self.tell_renderer(Renderer::again),
             _ => return,
         }
@@ -389,6 +396,7 @@ impl ApplicationHandler<News> for App {
             News::FirstFrame(stamp) => self.first_frame = Some(stamp),
             News::Measured(frames, display) => self.measured(frames, display),
             News::Pad(news) => self.pad(news),
+            News::Asked(input) => self.asked(at, input),
             News::Ping(sent) => self.pump.came(sent, at),
             News::Shown => {}
             News::Refused(cause) => self.fail(at, AppError::Screen(cause)),
@@ -406,13 +414,5 @@ impl ApplicationHandler<News> for App {
     fn exiting(&mut self, _: &ActiveEventLoop) {
         // Sleep and the screen saver are let go, and the render thread ends before the window does.
         self.open = None;
-    }
-}
-
-impl App {
-    fn tell_renderer(&self, tell: impl FnOnce(&Renderer)) {
-        if let Some(open) = &self.open {
-            tell(&open.renderer);
-        }
     }
 }

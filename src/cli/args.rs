@@ -98,6 +98,9 @@ pub(super) struct TrialArgs {
     /// Open a window instead of the full screen.
     #[arg(long)]
     pub windowed: bool,
+    /// Watched from a desk: records go to standard output, what the clinician asks for comes from standard input.
+    #[arg(long, value_name = "X,Y", hide = true, allow_hyphen_values = true)]
+    pub watched: Option<String>,
     #[command(flatten)]
     pub screen: ScreenArgs,
     #[command(flatten)]

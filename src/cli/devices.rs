@@ -38,6 +38,7 @@ fn check(args: DevicesArgs, data: std::path::PathBuf) -> Done {
         go_on: false,
         check: false,
         windowed,
+        watched: None,
         screen,
         setup,
     })

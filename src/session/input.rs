@@ -130,6 +130,8 @@ pub enum PauseReason {
     Flooded,
     /// The client called for somebody.
     Call,
+    /// The screen of the board is another one now, or has another size.
+    Screen,
 }
 
 /// How the client was helped in a trial.

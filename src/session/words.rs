@@ -97,6 +97,7 @@ pub fn pause(reason: super::input::PauseReason, alone: bool) -> &'static str {
         Reason::Lag => "The screen could not keep up. Close other programs, then F3.",
         Reason::Unplugged => "The switch is unplugged. Plug it in again, or work another one twice.",
         Reason::Flooded => "The switch changes faster than any hand: check its plug and cable, then F3.",
+        Reason::Screen => "The screen has changed. Look whether the client sees it well, then F3.",
         Reason::Call => "The client worked the call switch. Ask what is needed; F3 carries on.",
     }
 }

@@ -102,7 +102,12 @@ impl App {
         if let Stage::Running(runner) = &mut self.stage {
             runner.focus(at, here);
         }
-        if here { self.focus.settled() } else { self.focus.lost(at) }
+        if here {
+            self.focus.settled()
+        } else {
+            self.focus.lost(at)
+        }
+        self.go_on_when_here(at, here);
     }
 }
 

@@ -2,6 +2,7 @@
 
 mod practice;
 mod trial;
+mod watched;
 
 use std::path::{Path, PathBuf};
 use std::rc::Rc;
@@ -34,6 +35,7 @@ use crate::time::Moment;
 
 pub(super) use practice::practice;
 pub(super) use trial::{demonstration, trial};
+use watched::Watcher;
 
 /// What the clinician's line says while the disk refuses; the whole story goes to the terminal.
 const NOT_WRITTEN: &str = "Log not on disk: free some space, or bring the folder back. It waits in memory.";
@@ -45,6 +47,8 @@ struct Seat<'a> {
     screen: &'a ScreenArgs,
     setup: &'a SetupArgs,
     windowed: bool,
+    /// The corner of the desk's monitor, where it is watched from one.
+    watched: Option<&'a str>,
     technique: Technique,
     /// What is said of a session that was broken off, where it may go on instead.
     broken_off: Option<String>,
@@ -96,6 +100,7 @@ struct Keeper {
     /// The folder stays locked for as long as there are records to come.
     store: Rc<Store>,
     written: Arc<Mutex<Written>>,
+    watcher: Option<Watcher>,
 }
 
 /// The logs of one run of the window.
@@ -125,7 +130,9 @@ fn open(seat: Seat, mut sessions: Sessions, told: impl Fn(&Path) -> Done) -> Don
     let roles = if setup.roles.is_empty() { roles::usual(seat.technique).to_vec() } else { setup.roles.clone() };
     roles::check(seat.technique, &roles)
         .map_err(|what| Problem::error("--roles", None, what, "see `pacewright trial --help`"))?;
-    let keeper = Keeper { client: seat.client, setup, store: Rc::clone(&store), written: Arc::clone(&written) };
+    let watcher = seat.watched.map(|_| watched::watcher()).transpose()?;
+    let (ours, logs) = (Rc::clone(&store), Arc::clone(&written));
+    let keeper = Keeper { client: seat.client, setup, store: ours, written: logs, watcher };
     let config = AppConfig {
         title: "pacewright".to_string(),
         windowed: seat.windowed,
@@ -135,6 +142,7 @@ fn open(seat: Seat, mut sessions: Sessions, told: impl Fn(&Path) -> Done) -> Don
         pads: Some(Box::new(app::devices::pad_thread::system)),
         broken_off: seat.broken_off,
         switches: bindings(&seat.screen.switches)?,
+        watched: seat.watched.map(watched::watched),
         begin: Box::new(move |start, over| sessions(&start, over)?.map(|next| keeper.begin(start, next)).transpose()),
     };
     let ended = app::run(config);
@@ -214,7 +222,12 @@ impl Keeper {
             .map_err(|error| format!("cannot begin the log `{}`: {error}; free some space", path.display()))?;
         lock(&self.written).turn_to(Some(Log { path, thread, last: Moment::START, trouble: None }));
         let written = Arc::clone(&self.written);
-        let mut sink: RecordSink = Box::new(move |records| lock(&written).keep(records));
+        let watcher = self.watcher.clone();
+        watcher.iter().for_each(|watcher| watcher.borrow_mut().begin(&header));
+        let mut sink: RecordSink = Box::new(move |records| {
+            watcher.iter().for_each(|watcher| watcher.borrow_mut().add(records));
+            lock(&written).keep(records)
+        });
         if !given.is_empty() {
             machine.input(Moment::START, Input::Switches { roles: given, devices }, &mut before);
         }

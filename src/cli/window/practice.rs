@@ -35,6 +35,7 @@ pub(in crate::cli) fn practice(args: &PracticeArgs, wanted: Wanted) -> Done {
         screen: &args.screen,
         setup: &args.setup,
         windowed: args.windowed,
+        watched: None,
         technique: first.session_plan().settings.technique(),
         broken_off: None,
     };

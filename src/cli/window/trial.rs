@@ -70,6 +70,7 @@ pub(in crate::cli) fn demonstration(windowed: bool) -> Done {
         screen: &ScreenArgs::default(),
         setup: &SetupArgs::default(),
         windowed,
+        watched: None,
         technique: plan.settings.technique(),
         broken_off: None,
     };
@@ -77,8 +78,10 @@ pub(in crate::cli) fn demonstration(windowed: bool) -> Done {
 }
 
 fn seat<'a>(plan: &Plan, client: ClientCode, store: Store, args: &'a TrialArgs) -> Seat<'a> {
-    let TrialArgs { screen, setup, windowed, .. } = args;
-    Seat { client, store, screen, setup, windowed: *windowed, technique: plan.settings.technique(), broken_off: None }
+    let TrialArgs { screen, setup, windowed, watched, .. } = args;
+    let technique = plan.settings.technique();
+    let watched = watched.as_deref();
+    Seat { client, store, screen, setup, windowed: *windowed, watched, technique, broken_off: None }
 }
 
 /// A session in which nothing has happened yet.
