@@ -12,6 +12,7 @@ pub mod engine;
 pub mod export;
 pub mod forecast;
 pub mod json;
+pub mod level;
 pub mod log;
 pub mod menu;
 pub mod practice;

@@ -269,6 +269,46 @@ settings! {
         long: "In degrees of visual angle.",
         caution: None,
     }
+    LevelSoft {
+        name: "level_soft", label: "Soft press of breath or voice from",
+        kind: Kind::Share { min: 100, max: 400, step: 10 },
+        default: 250, by_technique: &[],
+        short: "share of a comfortable effort at which a soft press begins",
+        long: "The comfortable effort is the middle one of three in the calibration. Thresholds inside the noise of the rest are refused. No published thresholds were found.",
+        caution: None,
+    }
+    LevelHard {
+        name: "level_hard", label: "Hard press of breath or voice from",
+        kind: Kind::Share { min: 450, max: 900, step: 10 },
+        default: 650, by_technique: &[],
+        short: "share of a comfortable effort at which a press is a hard one",
+        long: "Nobody has to strain for a hard press: it is the comfortable effort itself, and a soft one is clearly less.",
+        caution: None,
+    }
+    LevelLetGo {
+        name: "level_let_go", label: "Breath or voice let go below",
+        kind: Kind::Share { min: 300, max: 800, step: 50 },
+        default: 500, by_technique: &[],
+        short: "share of the soft threshold below which a press ends",
+        long: "The press ends lower than it began, so that a level that trembles at the threshold is one press.",
+        caution: None,
+    }
+    LevelLeast {
+        name: "level_least", label: "Least duration of breath or voice",
+        kind: time(0, S, 10 * MS),
+        default: 80 * MS, by_technique: &[],
+        short: "a shorter rise is no press, and a shorter dip does not end one",
+        long: "It adds to every latency, so the scan rate has to allow for it.",
+        caution: None,
+    }
+    LevelSettling {
+        name: "level_settling", label: "Soft or hard is known after",
+        kind: time(0, 2 * S, 10 * MS),
+        default: 150 * MS, by_technique: &[],
+        short: "a soft press is one that has not grown for this long",
+        long: "Used only where the same side has a hard press too: on its way a hard one passes through the soft zone. A press is known sooner when it is over sooner.",
+        caution: None,
+    }
     LateLimit {
         name: "late_limit", label: "Late limit",
         kind: Kind::Share { min: 10, max: 200, step: 5 },

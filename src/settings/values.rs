@@ -149,6 +149,10 @@ spans! {
     dwell, Dwell;
     /// Leave tolerance by time.
     leave_time, LeaveTime;
+    /// Shorter breaths are none.
+    level_least, LevelLeast;
+    /// A soft breath is one that has not grown for this long.
+    level_settling, LevelSettling;
 }
 
 impl Default for Settings {
@@ -230,7 +234,29 @@ impl Settings {
     /// The share of presses that may come late, as a fraction.
     #[must_use]
     pub fn late_limit(&self) -> f64 {
-        self.raw(Id::LateLimit) as f64 / 1_000.0
+        self.share(Id::LateLimit)
+    }
+
+    /// Where a soft press of a level begins, as a fraction of a comfortable effort.
+    #[must_use]
+    pub fn level_soft(&self) -> f64 {
+        self.share(Id::LevelSoft)
+    }
+
+    /// Where a hard press of a level begins, as a fraction of a comfortable effort.
+    #[must_use]
+    pub fn level_hard(&self) -> f64 {
+        self.share(Id::LevelHard)
+    }
+
+    /// Where a press of a level ends, as a fraction of where a soft one begins.
+    #[must_use]
+    pub fn level_let_go(&self) -> f64 {
+        self.share(Id::LevelLetGo)
+    }
+
+    fn share(&self, id: Id) -> f64 {
+        self.raw(id) as f64 / 1_000.0
     }
 
     /// The settings that differ from those of `other`.

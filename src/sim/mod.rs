@@ -6,6 +6,8 @@
 pub mod aims;
 pub mod at_home;
 pub mod blocks;
+pub mod breather;
+pub mod breaths;
 pub mod client;
 pub mod closed;
 mod contact;

@@ -42,6 +42,6 @@ pub use tail::Tail;
 
 /// Whether two numbers agree to a relative (or, near zero, absolute) tolerance.
 #[cfg(test)]
-fn close(found: f64, wanted: f64, tolerance: f64) -> bool {
+pub(crate) fn close(found: f64, wanted: f64, tolerance: f64) -> bool {
     (found - wanted).abs() <= tolerance * wanted.abs().max(1e-300) || (wanted == 0.0 && found.abs() <= tolerance)
 }

@@ -1,0 +1,83 @@
+//! Where rest is: it follows slow drift, and is looked for again when the level has stood elsewhere.
+
+use super::{Calibration, Thresholds};
+use crate::time::{Moment, Span};
+
+/// Time constant with which rest follows the level while nothing is pressed (common practice, no source).
+const FOLLOWS: Span = Span::from_ms(5_000);
+/// The level has stood still for this long: this is rest now.
+const STANDS: Span = Span::from_ms(3_000);
+
+/// The resting level.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Rest {
+    /// Where it is.
+    pub level: f64,
+    /// The level counts as back at rest within this.
+    near: f64,
+    /// Nothing can be pressed until the level has been seen at rest.
+    seeking: Option<Seek>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Seek {
+    since: Moment,
+    least: i32,
+    greatest: i32,
+}
+
+impl Rest {
+    /// Not seen yet; it is expected where the calibration found it.
+    pub fn new(calibration: &Calibration, thresholds: &Thresholds) -> Rest {
+        let ends = [thresholds.above, thresholds.below].into_iter().flatten().map(|limits| limits.soft_off);
+        let near = ends.fold(f64::INFINITY, f64::min);
+        Rest { level: f64::from(calibration.rest), near, seeking: Some(Seek::NOWHERE) }
+    }
+
+    /// The level was `value` for so long while nothing was pressed.
+    pub fn follow(&mut self, value: i32, span: Span) {
+        if self.seeking.is_none() {
+            let share = span.0 as f64 / (span.0 + FOLLOWS.0) as f64;
+            self.level += share * (f64::from(value) - self.level);
+        }
+    }
+
+    /// From now on nothing is pressed until the level is at rest.
+    pub fn lose(&mut self) {
+        self.seeking = Some(Seek::NOWHERE);
+    }
+
+    /// It has not been seen.
+    pub fn is_sought(&self) -> bool {
+        self.seeking.is_some()
+    }
+
+    /// The level is `value` from `at` on.
+    pub fn look(&mut self, at: Moment, value: i32) {
+        let Some(seek) = self.seeking else { return };
+        if (f64::from(value) - self.level).abs() < self.near {
+            self.seeking = None;
+            return;
+        }
+        let wider = Seek { least: seek.least.min(value), greatest: seek.greatest.max(value), ..seek };
+        let still = f64::from(wider.greatest) - f64::from(wider.least) < self.near;
+        self.seeking = Some(if still { wider } else { Seek { since: at, least: value, greatest: value } });
+    }
+
+    /// When a level that stands still is taken for rest.
+    pub fn deadline(&self) -> Option<Moment> {
+        self.seeking.filter(|seek| seek.least <= seek.greatest).map(|seek| seek.since + STANDS)
+    }
+
+    /// It has stood still for long enough.
+    pub fn settle(&mut self) {
+        if let Some(seek) = self.seeking.take() {
+            self.level = f64::midpoint(f64::from(seek.least), f64::from(seek.greatest));
+        }
+    }
+}
+
+impl Seek {
+    /// No value has been seen: the least is above the greatest, so that any value begins anew.
+    const NOWHERE: Seek = Seek { since: Moment::START, least: i32::MAX, greatest: i32::MIN };
+}
