@@ -13,7 +13,6 @@
 pub mod binding;
 pub mod board;
 pub mod clock;
-#[cfg(feature = "desk")]
 pub mod desk;
 pub mod devices;
 pub mod display;

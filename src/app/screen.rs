@@ -6,9 +6,7 @@ use std::sync::Arc;
 use std::task::{Context, Waker};
 use std::thread::JoinHandle;
 
-use pixels::wgpu::{Backends, CommandEncoder, Instance, InstanceDescriptor, TextureView};
-#[cfg(feature = "desk")]
-use pixels::wgpu::{Device, Queue, TextureFormat};
+use pixels::wgpu::{Backends, CommandEncoder, Device, Instance, InstanceDescriptor, Queue, TextureFormat, TextureView};
 use pixels::{Error, Pixels, PixelsBuilder, PixelsContext, SurfaceTexture};
 use raw_window_handle::{HasDisplayHandle, HasWindowHandle};
 use winit::window::Window;
@@ -46,7 +44,6 @@ impl Screen {
         Screen::build(window, (width, height), (width, height))
     }
 
-    #[cfg(feature = "desk")]
     /// The same without a picture of its own: what is presented is painted by [`Screen::present_with`].
     ///
     /// # Errors
@@ -98,7 +95,6 @@ impl Screen {
         self.render(|encoder, target, context| context.scaling_renderer.render(encoder, target))
     }
 
-    #[cfg(feature = "desk")]
     /// Hands over what `paint` paints; `false` when the window is hidden and nothing was drawn.
     ///
     /// # Errors
@@ -121,21 +117,18 @@ impl Screen {
         Ok(drawn.get())
     }
 
-    #[cfg(feature = "desk")]
     /// What textures and buffers are made on.
     #[must_use]
     pub fn device(&self) -> &Device {
         self.pixels.device()
     }
 
-    #[cfg(feature = "desk")]
     /// What they are filled through.
     #[must_use]
     pub fn queue(&self) -> &Queue {
         self.pixels.queue()
     }
 
-    #[cfg(feature = "desk")]
     /// How the window's pixels are stored.
     #[must_use]
     pub fn format(&self) -> TextureFormat {

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::{Args as ClapArgs, Parser, Subcommand};
 
 use super::asked::AskedArgs;
-#[cfg(feature = "desk")]
+#[cfg(feature = "app")]
 use super::desk::DeskArgs;
 pub(super) use super::screen_args::ScreenArgs;
 use super::settings::SettingsArgs;
@@ -13,7 +13,7 @@ use super::simulate_args::SimulateArgs;
 
 /// Finds, trains and proves the timings at which a scanning menu can be worked with one switch.
 ///
-/// Without a command the window opens on the demonstration protocol. Not certified as a medical
+/// Without a command the window opens on the demonstration protocol; a double click opens the clinician's desk. Not certified as a medical
 /// device: it measures and informs, a licensed clinician decides.
 #[derive(Debug, Parser)]
 #[command(version, about, max_term_width = 100)]
@@ -27,7 +27,7 @@ pub(super) struct Args {
 
 #[derive(Debug, Subcommand)]
 pub(super) enum Command {
-    #[cfg(feature = "desk")]
+    #[cfg(feature = "app")]
     /// Open the clinician's desk: clients, visits, findings, what to set at home, reports.
     Desk(DeskArgs),
     /// Sit a client in front of the menu and run a protocol.

@@ -16,7 +16,7 @@ mod check;
 mod client;
 mod column;
 mod demo;
-#[cfg(feature = "desk")]
+#[cfg(feature = "app")]
 mod desk;
 #[cfg_attr(not(feature = "app"), path = "no_devices.rs")]
 mod devices;
@@ -96,8 +96,10 @@ pub fn main() -> ExitCode {
 
 fn run(args: Args) -> Done {
     match args.command {
+        #[cfg(feature = "app")]
+        None if !args.windowed && clicked() => desk::by_double_click(),
         None => window::demonstration(args.windowed),
-        #[cfg(feature = "desk")]
+        #[cfg(feature = "app")]
         Some(Command::Desk(args)) => desk::run(&args),
         Some(Command::Trial(args)) => window::trial(&args),
         Some(Command::Devices(args)) => devices::run(*args),
@@ -118,6 +120,14 @@ fn run(args: Args) -> Done {
         Some(Command::Arrange(args)) => arrange::run(&args),
         Some(Command::Settings(args)) => settings::run(&args),
     }
+}
+
+/// Whether somebody double-clicked the program: there is a display, and nobody could read a terminal.
+#[cfg(feature = "app")]
+fn clicked() -> bool {
+    use std::io::IsTerminal as _;
+    let terminal = std::io::stdin().is_terminal() || std::io::stdout().is_terminal() || std::io::stderr().is_terminal();
+    !terminal && crate::app::display_available().is_ok()
 }
 
 /// Prints a line on standard output.

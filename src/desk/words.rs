@@ -144,6 +144,7 @@ words! {
     hour,
     per_year,
     not_certified,
+    no_screen_reader,
     look_light,
     look_dark,
     next_open,

@@ -16,6 +16,7 @@ mod names;
 pub mod people;
 mod sink;
 mod taken;
+mod usual;
 mod whole;
 
 pub use belongings::Belongings;
@@ -24,6 +25,7 @@ pub use clock::{days_after, instant, rfc3339, since_1970_us, wall_clock};
 pub use folder::{Store, logs_in, logs_of};
 pub use sink::{LogSink, rescue};
 pub use taken::{Taken, in_use};
+pub use usual::usual_folder;
 pub use whole::{let_run, write_new, write_whole};
 
 use std::fs::File;

@@ -36,6 +36,8 @@ mod log_thread;
 mod made;
 mod practising;
 mod privacy;
+#[cfg(all(feature = "app", target_os = "linux"))]
+mod privacy_window;
 mod refiltered;
 mod replay;
 mod report;

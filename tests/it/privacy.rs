@@ -43,6 +43,11 @@ const OF_THE_NETWORK: &[&str] = &[
     "zmq",
 ];
 
+/// Where screen readers are: on the message bus of the session. Only the desk speaks to them, over sockets of this
+/// machine alone (`app/desk/bus.rs`); `privacy_window.rs` watches it. A desk that a blind clinician cannot use would be
+/// worse than these crates.
+const WAIVED: &[&str] = &["zbus"];
+
 /// What of the standard library opens a socket.
 const OF_THE_LIBRARY: &[&str] = &["std::net", "TcpStream", "TcpListener", "UdpSocket", "UnixStream", "UnixListener"];
 
@@ -69,6 +74,8 @@ fn no_crate_of_the_network_is_built_in() {
         let crates = tree(arguments);
         assert!(crates.contains(&"serde_json".to_string()), "the tree was read");
         let found: Vec<&String> = crates.iter().filter(|name| OF_THE_NETWORK.contains(&name.as_str())).collect();
+        let waived = if arguments.is_empty() { WAIVED } else { &[] };
+        let found: Vec<_> = found.into_iter().filter(|name| !waived.contains(&name.as_str())).collect();
         assert!(found.is_empty(), "{arguments:?}: {found:?}");
     }
 }

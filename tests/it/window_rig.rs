@@ -10,7 +10,9 @@ use pacewright::store;
 use pacewright::time::Moment;
 use tempfile::TempDir;
 use x11rb::connection::Connection;
-use x11rb::protocol::xproto::{ConnectionExt as _, CreateWindowAux, ImageFormat, InputFocus, WindowClass};
+use x11rb::protocol::xproto::{
+    ClientMessageEvent, ConnectionExt as _, CreateWindowAux, EventMask, ImageFormat, InputFocus, WindowClass,
+};
 use x11rb::rust_connection::RustConnection;
 
 use super::xvfb::{Hands, Xvfb, key};
@@ -40,6 +42,28 @@ pub struct Eyes {
 }
 
 impl Eyes {
+    /// Looks at this display.
+    pub fn at(display: &str) -> Eyes {
+        let (connection, screen) = x11rb::connect(Some(display)).expect("the display answers");
+        Eyes { connection, screen }
+    }
+
+    /// Asks every window to close, as the cross in its corner does.
+    pub fn close_windows(&self) {
+        let display = &self.connection;
+        let atom = |name: &[u8]| {
+            display.intern_atom(false, name).expect("the display is there").reply().expect("a name's number").atom
+        };
+        let (protocols, close) = (atom(b"WM_PROTOCOLS"), atom(b"WM_DELETE_WINDOW"));
+        let root = display.setup().roots[self.screen].root;
+        let windows = display.query_tree(root).expect("the display is there").reply().expect("its windows");
+        for window in windows.children {
+            let event = ClientMessageEvent::new(32, window, protocols, [close, x11rb::CURRENT_TIME, 0, 0, 0]);
+            let sent = display.send_event(false, window, EventMask::NO_EVENT, event);
+            sent.expect("the display is there").check().expect("the window is there");
+        }
+    }
+
     /// The whole screen, four bytes a pixel (blue, green, red, unused).
     pub fn look(&self) -> Vec<u8> {
         let screen = &self.connection.setup().roots[self.screen];
@@ -86,8 +110,7 @@ impl Rig {
     /// Runs `command` with `file` as its `--protocol` or `--plan`; what it prints is kept in the folder.
     pub fn start(command: &str, file: (&str, &str), arguments: &[&str]) -> Rig {
         let xvfb = Xvfb::start(SCREEN.0, SCREEN.1).unwrap_or_else(|words| panic!("{words}"));
-        let (connection, screen) = x11rb::connect(Some(&xvfb.display)).expect("the display answers");
-        let (hands, eyes) = (Hands::at(&xvfb.display), Eyes { connection, screen });
+        let (hands, eyes) = (Hands::at(&xvfb.display), Eyes::at(&xvfb.display));
         let empty = eyes.look();
         let folder = TempDir::new().expect("a folder");
         let (option, text) = file;

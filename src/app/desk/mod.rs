@@ -8,6 +8,7 @@
 //! never opens a file and never computes for long. [`worker`] fulfils the wishes on a thread of its own.
 //! One file a screen, in the list [`screens::SCREENS`]; a test walks the list.
 
+pub mod bus;
 pub mod screens;
 pub mod state;
 pub mod theme;

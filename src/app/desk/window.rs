@@ -17,18 +17,22 @@ use winit::event::WindowEvent;
 use winit::event_loop::{ActiveEventLoop, ControlFlow, EventLoop, EventLoopProxy};
 use winit::window::{Window, WindowId};
 
+use super::bus;
 use super::paint::Painter;
 use super::state::{Desk, News, Wish};
 use super::theme;
 use super::worker::{self, WriteReport};
 use crate::app::{AppError, screen};
 use crate::desk::words::Language;
+use crate::problem::Problem;
 use crate::store::Store;
 
 /// What the desk needs to be told.
 pub struct DeskConfig {
-    /// The data folder, opened.
-    pub store: Store,
+    /// The data folder.
+    pub folder: PathBuf,
+    /// The same, opened; why it is not.
+    pub store: Result<Store, Problem>,
     /// The day, as 2026-11-29.
     pub today: String,
     /// Language of the words.
@@ -146,10 +150,14 @@ impl Open {
         theme::apply(&context);
         let scale = Some(window.scale_factor() as f32);
         let mut egui = egui_winit::State::new(context.clone(), ViewportId::ROOT, events, scale, window.theme(), None);
-        egui.init_accesskit(events, &window, proxy.clone());
+        let elsewhere = bus::elsewhere(|name| std::env::var(name).ok());
+        if elsewhere.is_none() {
+            egui.init_accesskit(events, &window, proxy.clone());
+        }
         window.set_visible(true);
         let (messages, inbox) = channel();
-        let thread = DeskThread::start(context, Arc::clone(&window), config, (messages.clone(), inbox), proxy);
+        let told = Begin { config, elsewhere };
+        let thread = DeskThread::start(context, Arc::clone(&window), told, (messages.clone(), inbox), proxy);
         let mut open = Open { egui, messages, thread: Some(thread), window };
         open.hand_on();
         Ok(open)
@@ -201,18 +209,40 @@ struct DeskThread {
     scale: f32,
 }
 
+/// What the desk begins with.
+struct Begin {
+    config: DeskConfig,
+    /// A message bus that is not looked at.
+    elsewhere: Option<String>,
+}
+
+impl Begin {
+    /// The desk, with what is wrong from the start.
+    fn desk(&self) -> Desk {
+        let config = &self.config;
+        let mut desk = Desk::new(config.folder.clone(), config.today.clone(), config.language);
+        if let Err(problem) = &config.store {
+            desk.wrong(problem.to_string());
+        }
+        if let Some(bus) = &self.elsewhere {
+            desk.wrong(format!("{}: {bus}", desk.words.no_screen_reader));
+        }
+        desk
+    }
+}
+
 impl DeskThread {
     fn start(
         context: Context,
         window: Arc<Window>,
-        config: DeskConfig,
+        begin: Begin,
         (messages, inbox): (Sender<Message>, Receiver<Message>),
         proxy: EventLoopProxy<Told>,
     ) -> JoinHandle<()> {
         std::thread::spawn(move || {
-            let folder: PathBuf = config.store.folder().into();
+            let (desk, config) = (begin.desk(), begin.config);
             let tell = Box::new(move |news| _ = messages.send(Message::News(Box::new(news))));
-            let wishes = worker::start(config.store, config.write_report, tell);
+            let wishes = worker::start(config.folder, config.store.ok(), config.write_report, tell);
             let drivers = screen::load_drivers();
             let size = window.inner_size();
             let painter = match Painter::open(&window, drivers, (size.width.max(1), size.height.max(1))) {
@@ -222,7 +252,6 @@ impl DeskThread {
                     return;
                 }
             };
-            let desk = Desk::new(folder, config.today, config.language);
             let scale = window.scale_factor() as f32;
             DeskThread { context, desk, painter, inbox, wishes: Some(wishes), proxy, scale }.run();
         })

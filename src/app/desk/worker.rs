@@ -22,12 +22,10 @@ pub type Tell = Box<dyn Fn(News) + Send>;
 /// Writes the report of a log; what it needs stands above this layer.
 pub type WriteReport = fn(&Path) -> Result<PathBuf, String>;
 
-/// Starts the worker over the folder of `store`; it ends when the sender is dropped.
-pub fn start(store: Store, write_report: WriteReport, tell: Tell) -> Sender<Wish> {
+/// Starts the worker over `folder`, opened or still to be; it ends when the sender is dropped.
+pub fn start(folder: PathBuf, store: Option<Store>, write_report: WriteReport, tell: Tell) -> Sender<Wish> {
     let (sender, wishes) = channel();
-    thread::spawn(move || {
-        Worker { folder: store.folder().into(), store: Some(store), write_report, tell }.run(&wishes)
-    });
+    thread::spawn(move || Worker { folder, store, write_report, tell }.run(&wishes));
     sender
 }
 

@@ -1,6 +1,6 @@
 //! Every screen painted, light and dark, at two sizes.
 //!
-//! To look at them: `DESK_PICTURES=DIR cargo test --features desk --lib app::desk`.
+//! To look at them: `DESK_PICTURES=DIR cargo test --lib app::desk`.
 
 use std::collections::HashSet;
 use std::path::Path;
