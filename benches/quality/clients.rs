@@ -10,7 +10,7 @@ use pacewright::stats::normal;
 use pacewright::time::Moment;
 
 /// Every kind, in the order in which the tables show them.
-pub const KINDS: [&str; 15] = [
+pub const KINDS: [&str; 14] = [
     "ex-gaussian",
     "near-normal",
     "heavy tail",
@@ -25,11 +25,7 @@ pub const KINDS: [&str; 15] = [
     "tremor",
     "tiring",
     "timer",
-    TWO_PACES,
 ];
-
-/// A timer whose blocks run at two scan rates in turn.
-pub const TWO_PACES: &str = "timer, 2 rates";
 
 /// A client of this kind: mean latency 0.35 to 2.5 s, coefficient of variation 0.14 to 0.42.
 pub fn traits(kind: &str, stream: &mut Stream) -> Traits {
@@ -50,7 +46,7 @@ pub fn traits(kind: &str, stream: &mut Stream) -> Traits {
             let (slower_per_min, lapses_per_min) = (between(stream, 0.01, 0.04), 0.004);
             traits.course = Course { slower_per_min, lapses_per_min, rest_undoes: 0.3, ..Course::default() };
         }
-        "timer" | TWO_PACES => {
+        "timer" => {
             let share = between(stream, 0.15, 0.6);
             traits.aim = Some(Aim { share, offset_s: 0.0, sd_s: between(stream, 0.04, 0.12), sd_share: 0.04 });
         }

@@ -8,22 +8,25 @@
 //! intervals that cover the best interval. A second table counts the regret of a value that is too
 //! fast double.
 //!
-//! Timers whose blocks run at two scan rates are judged against the best between these and a tenth beyond.
+//! Of a timer only what was measured can be known: it is judged against the best between the measured scan rates and
+//! a tenth beyond, and what a rate beyond these would save is not counted.
 //!
-//! A quiet watch comes first. Blocks end as they do in the program: 12 to 14 timed presses, by their
-//! precision, with rests and stop rules. The last size is one block that runs until it is precise.
+//! A session has the shape of the shipped protocols: a quiet watch, timed presses, a third of them at a slower scan
+//! rate, then menu tasks. Blocks end as they do in the program: 12 to 15 timed presses, by their precision, with rests
+//! and stop rules. The last size is a block at either rate that runs until it is precise.
 //!
 //! The truth is the client's own law through the program's expected time: lapses, contaminants,
 //! involuntary presses and the fatigue of the session included.
 //! `QUALITY_CLIENTS` sets the number of clients of each kind, `QUALITY_SIZES` the sizes, as in `20,60`, and
-//! `QUALITY_KINDS` a part of the names of the kinds that are wanted.
+//! `QUALITY_KINDS` a part of the names of the kinds that are wanted. `QUALITY_RATES=1` leaves the slower rate out.
+//! `QUALITY_SEED` draws other clients: what is tuned is tuned on these, never on those of the table.
 
 mod clients;
 
 use std::time::Instant;
 
-use clients::{KINDS, TWO_PACES, Truth, traits, worked};
-use pacewright::advice::expected_time::{Pace, Ways};
+use clients::{KINDS, Truth, traits, worked};
+use pacewright::advice::expected_time::{Pace, Recovery, Ways};
 use pacewright::advice::recommendation::{Advice, Named};
 use pacewright::advice::scan_rate;
 use pacewright::analysis::evidence::{Evidence, Opportunity};
@@ -31,7 +34,7 @@ use pacewright::analysis::gather;
 use pacewright::engine::pattern::Arrangement;
 use pacewright::engine::tree::ItemIx;
 use pacewright::log::header::Header;
-use pacewright::menu;
+use pacewright::menu::{self, Menu};
 use pacewright::rng::Stream;
 use pacewright::session::event::BlockKind;
 use pacewright::session::protocol::{Block, Protocol};
@@ -46,10 +49,16 @@ use pacewright::stats::Sample;
 
 const CLIENTS: usize = 80;
 const SIZES: &str = "20,40,60,100,200,0";
-/// Trials of a block of timed presses, as in the first look.
-const BLOCK: u32 = 14;
+/// Most trials of a block of timed presses, as in the longer trial.
+const BLOCK: u32 = 15;
+/// Least trials at the slower rate, and at the first one before it, as in the first look.
+const FEWEST: u32 = 8;
+/// The slower rate of the shipped protocols.
+const SLOWER: f64 = 1.3;
 /// Greatest regret that is told: more is as bad.
 const MOST: f64 = 10.0;
+/// A client whose best selection takes longer, in seconds, has none.
+const MOST_S: f64 = 1e6;
 
 /// What the advice for one client came to.
 struct Outcome {
@@ -79,14 +88,21 @@ impl Regret {
 }
 
 fn main() {
-    let clients: usize = std::env::var("QUALITY_CLIENTS").ok().and_then(|text| text.parse().ok()).unwrap_or(CLIENTS);
+    let clients = number("QUALITY_CLIENTS").map_or(CLIENTS, |number| number as usize);
     let sizes = std::env::var("QUALITY_SIZES").unwrap_or_else(|_| SIZES.into());
     let wanted = std::env::var("QUALITY_KINDS").unwrap_or_default();
     let kinds: Vec<&str> = KINDS.into_iter().filter(|kind| kind.contains(&wanted)).collect();
-    println!("{clients} clients of each of {} kinds; regret in per cent; size 0 runs until it is precise", kinds.len());
+    let rates = if number("QUALITY_RATES") == Some(1) { 1 } else { 2 };
+    let seed = number("QUALITY_SEED").unwrap_or(0);
+    println!(
+        "{clients} clients of each of {} kinds, {rates} scan rates, seed {seed}; regret in per cent; size 0 runs until it \
+         is precise",
+        kinds.len()
+    );
     for size in sizes.split(',').filter_map(|text| text.trim().parse::<u32>().ok()) {
         let began = Instant::now();
-        let found: Vec<Vec<Outcome>> = kinds.iter().map(|kind| of_kind(kind, size, clients)).collect();
+        let found: Vec<Vec<Outcome>> =
+            kinds.iter().map(|kind| of_kind(kind, clients, &Sessions { size, rates, seed })).collect();
         for (title, weigh) in
             [("regret", Regret::plain as fn(Regret) -> f64), ("too fast doubled", Regret::fast_doubled)]
         {
@@ -105,12 +121,23 @@ fn main() {
     }
 }
 
-fn of_kind(kind: &str, size: u32, clients: usize) -> Vec<Outcome> {
-    let mut stream = Stream::named(u64::from(size), kind);
+fn number(variable: &str) -> Option<u64> {
+    std::env::var(variable).ok().and_then(|text| text.parse().ok())
+}
+
+/// What sessions are made.
+struct Sessions {
+    size: u32,
+    rates: u32,
+    seed: u64,
+}
+
+fn of_kind(kind: &str, clients: usize, sessions: &Sessions) -> Vec<Outcome> {
+    let mut stream = Stream::named(u64::from(sessions.size) + 1000 * sessions.seed, kind);
     (0..clients)
         .filter_map(|index| {
             let traits = traits(kind, &mut stream);
-            let plan = plan(kind, &traits, size, index, &mut stream);
+            let plan = plan(&traits, sessions, index, &mut stream);
             one(&traits, plan)
         })
         .collect()
@@ -146,29 +173,14 @@ fn one(traits: &Traits, plan: Plan) -> Option<Outcome> {
 }
 
 /// Three quarters of timed presses, the rest menu tasks; half of the clients scan rows and columns.
-fn plan(kind: &str, traits: &Traits, size: u32, index: usize, stream: &mut Stream) -> Plan {
-    let block = |kind, trials, precise: Option<Precision>| Block { trials, ends_when: precise, ..Block::of(kind) };
-    let of = |kind, count: u32, precise: Option<Precision>| {
-        (0..count.div_ceil(BLOCK)).map(move |nth| block(kind, BLOCK.min(count - nth * BLOCK), precise))
-    };
-    let mut blocks: Vec<Block> = match size {
-        0 => vec![block(BlockKind::TimedPress, 200, Some(Precision::default())), block(BlockKind::MenuTasks, 4, None)],
-        _ => of(BlockKind::TimedPress, size - size / 4, Some(Precision::default()))
-            .chain(of(BlockKind::MenuTasks, size / 4, None))
-            .collect(),
-    };
+fn plan(traits: &Traits, sessions: &Sessions, index: usize, stream: &mut Stream) -> Plan {
+    let mut blocks = blocks(sessions);
     let protocol = serde_json::json!({
         "format": Protocol::FORMAT, "version": Protocol::VERSION, "name": "quality", "menu": "nine", "blocks": [],
     });
     let protocol: Protocol = serde_json::from_value(protocol).expect("a protocol");
     // The clinician begins slowly enough for most presses to come in time.
     let slow = rounding::up(Id::ScanInterval, traits.latency.mean() * (1.4 + stream.unit()));
-    if kind == TWO_PACES {
-        let faster = rounding::up(Id::ScanInterval, 0.7 * slow);
-        for block in blocks.iter_mut().skip(1).step_by(2) {
-            block.settings.insert("scan_interval".into(), faster.into());
-        }
-    }
     let settings = Settings::default()
         .with(Id::ScanInterval, libm::round(slow * 1e6) as i64)
         .with(Id::Pattern, if index.is_multiple_of(2) { 1 } else { 2 })
@@ -179,12 +191,35 @@ fn plan(kind: &str, traits: &Traits, size: u32, index: usize, stream: &mut Strea
     Plan { protocol: Protocol { blocks, ..protocol }, menu, settings, seed: stream.bits() }
 }
 
+/// Timed presses at the first rate, at the slower one, and at the first again; then menu tasks.
+fn blocks(Sessions { size, rates, .. }: &Sessions) -> Vec<Block> {
+    let block = |kind, trials, slower, ends_when| Block { trials, slower, ends_when, ..Block::of(kind) };
+    let of = |kind, count: u32, slower: f64, ends_when: Option<Precision>| {
+        let parts = (0..count.div_ceil(BLOCK)).map(move |nth| BLOCK.min(count - nth * BLOCK));
+        parts.map(move |trials| block(kind, trials, slower, ends_when))
+    };
+    let precise = Some(Precision::default());
+    let timed = |count, slower| of(BlockKind::TimedPress, count, slower, precise);
+    if *size == 0 {
+        let long = |slower| block(BlockKind::TimedPress, 100, slower, precise);
+        let slow = (*rates > 1).then(|| long(SLOWER));
+        return std::iter::once(long(1.0)).chain(slow).chain(of(BlockKind::MenuTasks, 4, 1.0, None)).collect();
+    }
+    let presses = size - size / 4;
+    let slow = if *rates > 1 { (presses / 3).max(FEWEST) } else { 0 };
+    let before = ((presses - slow) / 2).max(FEWEST).min(presses - slow);
+    let after = presses - slow - before;
+    let blocks = timed(before, 1.0).chain(timed(slow, SLOWER)).chain(timed(after, 1.0));
+    blocks.chain(of(BlockKind::MenuTasks, size / 4, 1.0, None)).collect()
+}
+
 /// Knows the truth about one client on its menu.
 struct Judge<'a> {
     traits: &'a Traits,
     worked: Vec<f64>,
     ways: Ways,
     pace: Pace,
+    recovery: Recovery,
     best: f64,
     least: f64,
 }
@@ -194,7 +229,14 @@ struct Judge<'a> {
 fn judged(traits: &Traits, evidence: &Evidence) -> [f64; 2] {
     let intervals = || evidence.opportunities.iter().filter(|one| one.moving()).map(|one| one.interval_s);
     let [low, high] = [intervals().fold(f64::INFINITY, f64::min), intervals().fold(0.0, f64::max)];
-    if traits.aim.is_some() && high > low { [low / 1.1, high * 1.1] } else { [0.3, 12.0 * traits.latency.mean()] }
+    if traits.aim.is_some() { [low / 1.1, high * 1.1] } else { [0.3, 12.0 * traits.latency.mean()] }
+}
+
+/// Only what lasts has to be undone.
+fn undone(menu: &Menu) -> Recovery {
+    let items = menu.items();
+    let lasting = items.iter().filter(|item| !item.effects.is_empty()).count();
+    Recovery { undo: lasting as f64 / items.len() as f64, wrong_group: None }
 }
 
 impl Judge<'_> {
@@ -210,7 +252,9 @@ impl Judge<'_> {
             loops_inside: settings.loops_inside().unwrap_or(1),
         };
         let ways = Ways::new(&arrangement.tree, &weights)?;
-        let mut judge = Judge { traits, worked: worked(traits, records), ways, pace, best: 0.3, least: f64::INFINITY };
+        let worked = worked(traits, records);
+        let mut judge =
+            Judge { traits, worked, ways, pace, recovery: undone(&evidence.menu), best: 0.3, least: MOST_S };
         let [fastest, slowest] = judged(traits, evidence);
         let steps = (0..1971).map(|step| 0.3 + 0.01 * f64::from(step));
         let inside = steps.filter(|interval| (fastest..slowest).contains(interval));
@@ -221,16 +265,16 @@ impl Judge<'_> {
                 (judge.best, judge.least) = (interval, seconds);
             }
         }
-        judge.least.is_finite().then_some(judge)
+        (judge.least < MOST_S).then_some(judge)
     }
 
     fn seconds(&self, interval: f64) -> f64 {
         let truth = Truth { traits: self.traits, worked: &self.worked, interval };
-        self.ways.seconds(&truth, &Pace { interval, ..self.pace })
+        self.ways.seconds_with(&truth, &Pace { interval, ..self.pace }, &self.recovery)
     }
 
     fn regret(&self, interval: f64) -> Regret {
-        let share = (self.seconds(interval) / self.least - 1.0).min(MOST);
+        let share = (self.seconds(interval) / self.least - 1.0).clamp(0.0, MOST);
         Regret { share, too_fast: interval < self.best }
     }
 }

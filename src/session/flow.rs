@@ -26,7 +26,7 @@ const QUESTION_LOOPS: i64 = 2;
 
 impl Session {
     /// The settings of the block that runs: the plan's, the block's over them, the clinician's
-    /// changes over both.
+    /// changes over both; a slower block slows what comes of these.
     pub(super) fn block_settings(&self) -> Settings {
         let mut settings = self.plan.settings.clone();
         if let Some(progress) = &self.progress {
@@ -40,7 +40,10 @@ impl Session {
         for (id, raw) in &self.changes {
             let _ = settings.set_raw(*id, *raw);
         }
-        settings
+        match &self.progress {
+            Some(progress) => progress.block.slowed(settings),
+            None => settings,
+        }
     }
 
     /// The settings in force; logs them when they differ from the last ones.

@@ -5,6 +5,7 @@ use serde_json::{Map, Value};
 
 use super::event::BlockKind;
 use super::stop::{Precision, StopRules};
+use crate::settings::{Id, SettingError, Settings, rounding};
 
 /// A whole protocol.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -97,6 +98,18 @@ pub struct Block {
     /// Settings of this block that differ from the protocol's, by their names in the registry.
     #[serde(default)]
     pub settings: Map<String, Value>,
+    /// The scan interval of this block is so many times the one that would be in force, on the setting's next
+    /// step; below 1 is faster.
+    #[serde(default = "one", skip_serializing_if = "is_one")]
+    pub slower: f64,
+}
+
+fn one() -> f64 {
+    1.0
+}
+
+fn is_one(times: &f64) -> bool {
+    *times == 1.0
 }
 
 fn two_to_five() -> [f64; 2] {
@@ -125,7 +138,26 @@ impl Block {
             ends_when: None,
             stop: None,
             settings: Map::new(),
+            slower: 1.0,
         }
+    }
+
+    /// The settings of this block, over `settings`.
+    ///
+    /// # Errors
+    /// At the first name or value of its own that is not valid.
+    pub fn settings_over(&self, settings: &Settings) -> Result<Settings, SettingError> {
+        Ok(self.slowed(settings.overlaid(&self.settings)?))
+    }
+
+    /// `settings` at the block's own share of their scan interval.
+    #[must_use]
+    pub fn slowed(&self, settings: Settings) -> Settings {
+        if is_one(&self.slower) {
+            return settings;
+        }
+        let seconds = rounding::up(Id::ScanInterval, self.slower * settings.scan_interval().as_seconds());
+        settings.with(Id::ScanInterval, libm::round(seconds * 1e6) as i64)
     }
 }
 

@@ -100,7 +100,7 @@ impl Protocol {
     pub fn cost(&self, menu: &Menu, settings: &Settings) -> Result<Cost, SettingError> {
         let mut blocks = Vec::with_capacity(self.blocks.len());
         for (index, block) in self.blocks.iter().enumerate() {
-            let mut cost = block_cost(block, self.rest_every, menu, &settings.overlaid(&block.settings)?);
+            let mut cost = block_cost(block, self.rest_every, menu, &block.settings_over(settings)?);
             if index + 1 < self.blocks.len() {
                 cost.add(question(settings));
             }
@@ -185,14 +185,15 @@ mod tests {
     fn the_first_look_costs_what_it_does_by_hand() {
         let (protocol, menu) = crate::session::shipped::find("first-look").unwrap();
         let cost = protocol.cost(&menu, &Settings::default()).unwrap();
-        // Contact, watch; 5 reactions of 8.8 s; 16 timed presses of 1.5 + 5/6 + 5 + 1.3 + 1 s and a
-        // question of 2 + 1 + 4 + 1.3 s inside; targets at positions 1, 5 and 2, and one at 4 with a
-        // confirmation; three ratings; four questions of 3 + 1 + 4 + 1.3 s between the blocks.
-        let timed = 16.0 * (8.8 + 5.0 / 6.0) + 8.3;
+        // Contact, watch; 5 reactions of 8.8 s; 10 timed presses of 1.5 + 5/6 + 5 + 1.3 + 1 s and a
+        // question of 2 + 1 + 4 + 1.3 s inside; 8 at 2.6 s of 1.5 + 5/6 + 6.5 + 1.69 + 1 s; targets at positions
+        // 1, 5 and 2, and one at 4 with a confirmation; four ratings; five questions of 3 + 1 + 4 + 1.3 s between
+        // the blocks.
+        let timed = 10.0 * (8.8 + 5.0 / 6.0) + 8.3 + 8.0 * (10.69 + 5.0 / 6.0);
         let targets = 1.05 * (8.3 + 16.3 + 10.3) + 1.0975 * 18.6;
-        let seconds = 30.0 + 60.0 + 5.0 * 8.8 + timed + targets + 3.0 * 5.0 + 4.0 * 9.3;
+        let seconds = 30.0 + 60.0 + 5.0 * 8.8 + timed + targets + 4.0 * 5.0 + 5.0 * 9.3;
         assert!((cost.minutes - seconds / 60.0).abs() < 1e-9, "{cost:#?}");
-        assert!((cost.presses - (5.0 + 5.0 + 16.0 + 1.0 + 3.0 * 1.05 + 2.0 * 1.0975 + 4.0)).abs() < 1e-9, "{cost:#?}");
+        assert!((cost.presses - (5.0 + 5.0 + 18.0 + 1.0 + 3.0 * 1.05 + 2.0 * 1.0975 + 5.0)).abs() < 1e-9, "{cost:#?}");
     }
 
     #[test]

@@ -78,6 +78,7 @@ static BLOCK_FIELDS: &[Field] = &[
     optional("ends_when", &PRECISION),
     optional("stop", &STOP),
     optional("settings", &Shape::Settings),
+    optional("slower", &Shape::Number(0.5, 3.0)),
 ];
 static BLOCK: Shape = Shape::Table { what: "a block", fields: BLOCK_FIELDS };
 static PROTOCOL: Shape = Shape::Table {
@@ -190,7 +191,7 @@ mod tests {
             rest_every: 8,
             alone: true,
             stop: crate::session::stop::StopRules::default(),
-            blocks: vec![Block::of(BlockKind::FirstContact)],
+            blocks: vec![Block { slower: 1.3, ..Block::of(BlockKind::FirstContact) }],
         };
         let written = serde_json::to_value(&protocol).unwrap();
         let names = |value: &serde_json::Value| value.as_object().unwrap().keys().cloned().collect::<Vec<_>>();

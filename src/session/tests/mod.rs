@@ -256,6 +256,24 @@ fn a_change_of_setting_waits_for_the_next_trial() {
 }
 
 #[test]
+fn a_slower_block_slows_the_interval_that_would_be_in_force() {
+    let slower = || Block { slower: 1.3, ..block(BlockKind::TimedPress, 1) };
+    let mut clinic = Clinic::of(vec![slower(), slower(), block(BlockKind::TimedPress, 1)]).begin();
+    clinic.press_wanted(0.5);
+    clinic.until(Clinic::at_question);
+    clinic.input(Input::Set { name: "scan_interval".to_string(), value: 1.5.into() });
+    clinic.carry_on();
+    clinic.press_wanted(0.5);
+    clinic.until(Clinic::at_question);
+    clinic.carry_on();
+    clinic.press_wanted(0.5);
+    clinic.until(|clinic| clinic.trials().len() == 3);
+    let intervals: Vec<Span> = clinic.trials().iter().map(|trial| trial.interval_us).collect();
+    // 1.3 × 2 s; 1.3 × 1.5 s = 1.95 s.
+    assert_eq!(intervals, [2_600, 1_950, 1_500].map(Span::from_ms));
+}
+
+#[test]
 fn a_setting_that_is_not_valid_is_told_and_changes_nothing() {
     let mut clinic = Clinic::of(vec![block(BlockKind::TimedPress, 2)]).begin();
     clinic.input(Input::Set { name: "scan_interval".to_string(), value: 900.into() });
