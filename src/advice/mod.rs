@@ -15,6 +15,7 @@ pub mod consistency;
 pub mod contest;
 mod curve;
 pub mod debounce;
+mod doubt;
 pub mod draws;
 pub mod dwell;
 pub mod expected_time;

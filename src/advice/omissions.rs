@@ -6,6 +6,7 @@
 //! withhold late presses among them, it is nearer the best interval (`benches/quality`). The other one is
 //! shown beside it.
 
+use super::doubt::Timers;
 use super::draws::{STRAYS, Seen};
 use super::optimum::{DRAWS, Optimum};
 use super::task::Task;
@@ -20,12 +21,13 @@ pub(super) struct Readings {
 }
 
 impl Readings {
-    /// From right and late presses and the windows of the lightings that were let go by, in seconds.
+    /// From right and late presses and the windows of the lightings that were let go by, in seconds; `timers` are
+    /// among the guesses.
     /// `None` where the presses bear no value.
-    pub fn of(latencies: &Sample, omitted: &[f64], task: &Task) -> Option<Readings> {
+    pub fn of(latencies: &Sample, omitted: &[f64], timers: &Timers, task: &Task) -> Option<Readings> {
         let read = |withheld, lapses| {
             let guesses = Seen { latencies, withheld, lapses, strays: STRAYS }.draws(DRAWS)?;
-            task.optimum(&guesses, latencies)
+            timers.optimum(&guesses, latencies, task)
         };
         let withheld = if omitted.is_empty() { None } else { read(omitted, 0) };
         Some(Readings { lapses: read(&[], omitted.len())?, withheld })
@@ -34,6 +36,7 @@ impl Readings {
 
 #[cfg(test)]
 mod tests {
+    use super::super::doubt::Doubt;
     use super::*;
     use crate::advice::asked::Asked;
     use crate::advice::sample;
@@ -43,7 +46,7 @@ mod tests {
         let mut stream = Stream::named(3, "omissions");
         let latencies = (0..60).map(|_| 0.5 + 0.06 * stream.normal() + 0.2 * stream.exponential()).collect();
         let task = Task::of(&sample::evidence(), &Asked::default()).unwrap();
-        Readings::of(&Sample::new(latencies).unwrap(), &vec![1.2; omitted], &task).unwrap()
+        Readings::of(&Sample::new(latencies).unwrap(), &vec![1.2; omitted], &Doubt::None.timers(&[], 0), &task).unwrap()
     }
 
     #[test]

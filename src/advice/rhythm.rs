@@ -11,7 +11,7 @@ use super::resampling::{self, Point};
 use crate::analysis::evidence::{Opportunity, Response};
 use crate::rng::Stream;
 use crate::session::trial::Outcome;
-use crate::stats::latency::{AtInterval, Manner, manner_at_one, manner_at_two};
+use crate::stats::latency::{AtInterval, Manner, chance_of_timing, manner_at_one, manner_at_two};
 use crate::stats::{gamma, normal};
 
 /// Lapses beforehand, as for clients who react.
@@ -63,15 +63,13 @@ pub(crate) struct Aimed {
 /// The measured intervals between which aims are known, a little beyond included; `None` where fewer than
 /// two intervals have enough presses.
 pub(crate) fn measured(presses: &[Timed]) -> Option<[f64; 2]> {
-    ends(presses)?;
-    let intervals = || presses.iter().map(|press| press.interval);
-    Some([intervals().fold(f64::INFINITY, f64::min) / APART, intervals().fold(0.0, f64::max) * APART])
+    ends(presses).map(|_| reach(presses))
 }
 
-/// The interval at which all presses came; `None` where there were several.
-pub(super) fn only(presses: &[Timed]) -> Option<f64> {
-    let first = presses.first()?.interval;
-    presses.iter().all(|press| press.interval == first).then_some(first)
+/// The intervals of all presses, a little beyond included; turned about without a press.
+pub(super) fn reach(presses: &[Timed]) -> [f64; 2] {
+    let intervals = || presses.iter().map(|press| press.interval);
+    [intervals().fold(f64::INFINITY, f64::min) / APART, intervals().fold(0.0, f64::max) * APART]
 }
 
 /// The intervals up to which and from which on there are enough presses, where they are far enough apart.
@@ -97,15 +95,26 @@ pub(crate) fn timed<'a>(opportunities: impl Iterator<Item = &'a Opportunity>, sh
 /// Whether the client reacts or times the presses: from the shortest and the longest intervals where two
 /// were measured, else from all presses together.
 pub(crate) fn manner(presses: &[Timed]) -> Manner {
-    let latencies = |keep: &dyn Fn(f64) -> bool| -> Vec<f64> {
-        presses.iter().filter(|press| keep(press.interval)).map(|press| 1e6 * press.latency).collect()
-    };
-    let Some([low, high]) = ends(presses) else { return manner_at_one(&latencies(&|_| true)) };
-    let (short, long) = (latencies(&|interval| interval <= low), latencies(&|interval| interval >= high));
-    manner_at_two(
+    at_ends(presses, manner_at_two).unwrap_or_else(|| manner_at_one(&latencies_us(presses, |_| true)))
+}
+
+/// The chance that the presses are timed; `None` where two intervals do not tell it.
+pub(super) fn chance(presses: &[Timed]) -> Option<f64> {
+    at_ends(presses, chance_of_timing)?
+}
+
+/// What `of` makes of the presses at the shortest and the longest intervals, where two were measured.
+fn at_ends<T>(presses: &[Timed], of: impl Fn(&AtInterval<'_>, &AtInterval<'_>) -> T) -> Option<T> {
+    let [low, high] = ends(presses)?;
+    let (short, long) = (latencies_us(presses, |at| at <= low), latencies_us(presses, |at| at >= high));
+    Some(of(
         &AtInterval { interval_us: 1e6 * low, latencies_us: &short },
         &AtInterval { interval_us: 1e6 * high, latencies_us: &long },
-    )
+    ))
+}
+
+fn latencies_us(presses: &[Timed], keep: impl Fn(f64) -> bool) -> Vec<f64> {
+    presses.iter().filter(|press| keep(press.interval)).map(|press| 1e6 * press.latency).collect()
 }
 
 /// Guesses at the aim: draws from what the presses leave open. `presses` have at least two different intervals.

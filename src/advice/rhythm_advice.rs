@@ -1,7 +1,7 @@
 //! The scan rate of a client who presses to the rhythm: from two measured intervals, or not at all.
 
 use super::optimum::{DRAWS, Optimum};
-use super::recommendation::{Advice, Recommendation, Remark, Sure};
+use super::recommendation::{Advice, Recommendation, Sure};
 use super::rhythm::{self, Timed};
 use super::scan_rate::{flashing, named};
 use super::task::Task;
@@ -19,25 +19,6 @@ pub(super) fn recommend(blank: Recommendation, presses: &[Timed], omitted: usize
         Some((best, aims, between)) => value(blank, presses.len(), &best, &aims, between),
         None => one_interval(blank, presses),
     }
-}
-
-/// Presses at two intervals that may be reactions or timed: `told` takes them for reactions. Its value stays; its
-/// intervals grow by what would be best if they were timed.
-pub(super) fn doubt(mut told: Recommendation, presses: &[Timed], omitted: usize, task: &Task) -> Recommendation {
-    let Some((best, _, [fastest, _])) = optimum(presses, omitted, task) else { return told };
-    let Advice::Set { interval, beside, .. } = &mut told.advice else { return told };
-    let widen = |interval: &mut Option<[f64; 2]>, [low, high]: [f64; 2]| {
-        *interval = interval.map(|[from, to]| [from.min(low), to.max(high)]);
-    };
-    widen(interval, best.comfortable_interval);
-    let fastest_safe = beside.iter_mut().filter(|named| named.name == "fastest safe");
-    fastest_safe.for_each(|named| widen(&mut named.interval, best.interval));
-    told.sure = Sure::Guess;
-    told.cautions.push(Remark {
-        text: "Whether the presses answer the highlight or follow the rhythm of the scan cannot be told yet.".into(),
-        remedy: format!("Run {WANTED} more timed presses at about {}.", seconds(fastest * rhythm::APART)),
-    });
-    told
 }
 
 /// What is best for presses that are timed, the guesses at their aim, and the intervals between which these hold.
@@ -150,25 +131,6 @@ mod tests {
         assert!(found([3.0, 4.0]).next.starts_with("The best may be faster still"));
         // Half a second after the highlight, 0.4 s would be too fast.
         assert!(aimed(0.5, [0.4, 2.0]).next.starts_with("Try it"));
-    }
-
-    #[test]
-    fn in_doubt_the_value_stays_and_its_interval_grows() {
-        let blank = Recommendation::keep("scan rate", 2, "", 60);
-        let beside = vec![named("fastest safe", 1.3, Some([1.25, 1.35]))];
-        let (setting, interval) = (Id::ScanInterval, Some([1.35, 1.45]));
-        let told = Recommendation { advice: Advice::Set { setting, value: 1.4, unit: "s", interval, beside }, ..blank };
-        let task = Task::of(&sample::evidence(), &Asked::default()).unwrap();
-        let mut stream = Stream::named(9, "doubt");
-        let mut press = |interval: f64| Timed { interval, latency: 0.1 * interval + 0.05 * stream.normal() };
-        let presses: Vec<Timed> = [1.0, 2.0].into_iter().flat_map(|one| [one; 20]).map(&mut press).collect();
-        let found = doubt(told.clone(), &presses, 0, &task);
-        let Advice::Set { value: 1.4, interval: Some([low, high]), beside, .. } = found.advice else {
-            panic!("{found:?}")
-        };
-        assert!(low < 1.3 && high >= 1.45 && beside[0].interval.unwrap()[0] < 1.2, "{low} {high} {beside:?}");
-        assert!(found.sure == Sure::Guess && found.cautions[0].remedy.ends_with("1.00 s."), "{:?}", found.cautions);
-        assert_eq!(doubt(told.clone(), &presses[..20], 0, &task), told);
     }
 
     #[test]

@@ -13,13 +13,13 @@
 //! of the controller at home is known: then it takes the place of the one measured here.
 
 use super::asked::Asked;
+use super::doubt::Doubt;
 use super::omissions::Readings;
-use super::optimum::{DRAWS, Expected, Optimum, between};
-use super::presses::Pressing;
+use super::optimum::{DRAWS, Expected, Optimum};
 use super::recommendation::{Advice, Named, Recommendation, Remark, Sure};
 use super::seen::{Kind, Seen};
 use super::task::Task;
-use super::{alike, draws, humps, rhythm, rhythm_advice};
+use super::{alike, draws, humps, rhythm_advice};
 use crate::analysis::evidence::Evidence;
 use crate::analysis::suggestion::{CV_LIMIT, RATIO, WANTED};
 use crate::analysis::words::{percent, seconds};
@@ -29,8 +29,6 @@ use crate::stats::{Interval, Level, Sample, student};
 /// Where the rule comes from.
 const SOURCE: &str =
     "least expected time of a selection; prior around mean latency / 0.65 (Simpson, Koester and LoPresti 2006)";
-/// A scan rate so many times as fast as the measured one is far from it (common practice, no source).
-const FAR: f64 = 1.25;
 /// Early presses above this share call for a caution (common practice, no source).
 const EARLY_SHARE: f64 = 0.05;
 
@@ -44,7 +42,7 @@ pub fn advise(evidence: &Evidence) -> Recommendation {
 #[must_use]
 pub fn advise_for(evidence: &Evidence, asked: &Asked) -> Recommendation {
     let seen = Seen::of(evidence, asked);
-    let blank = Recommendation::keep("scan rate", 5, SOURCE, seen.latencies.len() + seen.omitted.len());
+    let blank = Recommendation::keep("scan rate", 6, SOURCE, seen.latencies.len() + seen.omitted.len());
     let Ok(sample) = Sample::new(seen.latencies.clone()) else { return seen.few(blank) };
     let Some(task) = Task::of(evidence, asked) else { return seen.few(blank) };
     let told = match seen.kind(&sample) {
@@ -55,7 +53,7 @@ pub fn advise_for(evidence: &Evidence, asked: &Asked) -> Recommendation {
             Recommendation { advice, why, next: alike::REMEDY.into(), ..blank }
         }
         Kind::Humps => humps::recommend(blank, &sample, &evidence.setup),
-        Kind::Reactions { doubtful } => seen.reactions(blank, &sample, doubtful, &task),
+        Kind::Reactions(doubt) => seen.reactions(blank, &sample, &doubt, &task),
     };
     with_lag(told, evidence, asked)
 }
@@ -67,11 +65,11 @@ pub fn expected(evidence: &Evidence) -> Vec<Expected> {
     let seen = Seen::of(evidence, &Asked::default());
     let curve = || {
         let sample = Sample::new(seen.latencies.clone()).ok()?;
-        let fits = matches!(seen.kind(&sample), Kind::Reactions { .. });
-        let guesses = draws::draws(&sample, seen.omitted.len(), DRAWS).filter(|_| fits)?;
+        let Kind::Reactions(doubt) = seen.kind(&sample) else { return None };
+        let guesses = draws::draws(&sample, seen.omitted.len(), DRAWS)?;
         let task = Task::of(evidence, &Asked::default())?;
-        let late = |guess: usize, interval: f64| Pressing::late(&guesses[guess], interval);
-        Some(task.search(guesses.len(), between(&sample), |guess, _| guesses[guess], late).expected())
+        let timers = doubt.timers(&seen.timed, seen.omitted.len());
+        Some(timers.search(&guesses, &sample, &task).expected())
     };
     curve().unwrap_or_default()
 }
@@ -98,10 +96,10 @@ impl Seen {
         }
     }
 
-    fn reactions(&self, blank: Recommendation, sample: &Sample, doubtful: bool, task: &Task) -> Recommendation {
-        let Some(readings) = Readings::of(sample, &self.omitted, task) else { return self.few(blank) };
-        let told = self.recommend(blank, sample, &readings, task);
-        if doubtful { rhythm_advice::doubt(told, &self.timed, self.omitted.len(), task) } else { told }
+    fn reactions(&self, blank: Recommendation, sample: &Sample, doubt: &Doubt, task: &Task) -> Recommendation {
+        let timers = doubt.timers(&self.timed, self.omitted.len());
+        let Some(readings) = Readings::of(sample, &self.omitted, &timers, task) else { return self.few(blank) };
+        doubt.tell(self.recommend(blank, sample, &readings, task), &self.timed)
     }
 
     fn recommend(&self, blank: Recommendation, sample: &Sample, readings: &Readings, task: &Task) -> Recommendation {
@@ -117,21 +115,8 @@ impl Seen {
             why: self.why(readings) + &late_limit(best, task) + &task.cost_of_errors(),
             sure: Sure::of(best.exact, best.interval, sample.len()),
             cautions: self.cautions(sample, best),
-            next: self.next(best.comfortable),
+            next: "Try it in a confirm block of 10 selections before it goes home.".into(),
             ..blank
-        }
-    }
-
-    /// At a single interval late timing looks like reacting: only another one tells.
-    fn next(&self, value: f64) -> String {
-        let confirm = "Try it in a confirm block of 10 selections before it goes home";
-        match rhythm::only(&self.timed).filter(|measured| value * FAR < *measured) {
-            Some(measured) => format!(
-                "{confirm}: all presses came at a scan rate of {}, and a client who follows the rhythm of the scan presses \
-                 otherwise at this one.",
-                seconds(measured)
-            ),
-            None => format!("{confirm}."),
         }
     }
 
@@ -238,6 +223,7 @@ pub(super) fn named(name: &'static str, value: f64, interval: Option<[f64; 2]>) 
 
 #[cfg(test)]
 mod tests {
+    use super::super::rhythm::FEWEST;
     use super::super::sample;
     use super::*;
     use crate::analysis::evidence::{Opportunity, Response};
@@ -248,6 +234,13 @@ mod tests {
     fn evidence(responses: impl IntoIterator<Item = Response>) -> Evidence {
         let opportunity = |response| Opportunity { response, ..sample::hit(0.0) };
         Evidence { opportunities: responses.into_iter().map(opportunity).collect(), ..sample::evidence() }
+    }
+
+    /// A third of them at a slower rate.
+    fn at_two_rates(mut evidence: Evidence) -> Evidence {
+        evidence.opportunities.iter_mut().for_each(|one| one.interval_s = 1.5);
+        evidence.opportunities.iter_mut().step_by(3).for_each(|one| one.interval_s = 1.95);
+        evidence
     }
 
     fn pressed(latency_s: f64, outcome: Outcome) -> Response {
@@ -268,7 +261,7 @@ mod tests {
 
     #[test]
     fn sixty_presses_bear_a_value_and_its_interval() {
-        let found = advise(&evidence(presses(60)));
+        let found = advise(&at_two_rates(evidence(presses(60))));
         let Advice::Set { value, interval: Some([low, high]), ref beside, .. } = found.advice else {
             panic!("{found:?}")
         };
@@ -278,12 +271,15 @@ mod tests {
     }
 
     #[test]
-    fn far_from_the_only_measured_interval_the_confirm_block_has_to_tell() {
-        let mut slow = evidence(presses(60));
-        slow.opportunities.iter_mut().for_each(|one| one.interval_s = 3.0);
-        assert!(advise(&slow).next.contains("all presses came at a scan rate of 3.00 s"), "{}", advise(&slow).next);
-        slow.opportunities.iter_mut().take(20).for_each(|one| one.interval_s = 1.2);
-        assert!(!advise(&slow).next.contains("all presses came"), "{}", advise(&slow).next);
+    fn one_rate_is_told_and_its_interval_takes_in_what_was_measured() {
+        let told = |caution: &Remark| caution.text.contains("a second scan rate");
+        let mut one = evidence(presses(60));
+        let found = advise(&one);
+        let Advice::Set { value, interval: Some([low, high]), .. } = found.advice else { panic!("{found:?}") };
+        assert!(value < 1.6 && low < value && (high - 2.2).abs() < 1e-9, "{value} {low} {high}");
+        assert!(found.sure == Sure::Guess && found.cautions.last().is_some_and(told), "{found:?}");
+        one.opportunities.iter_mut().take(FEWEST - 1).for_each(|one| one.interval_s = 2.6);
+        assert!(advise(&one).cautions.last().is_some_and(told), "too few at the second rate");
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! The presses that a scan rate rests on, and of what kind they are: that decides what can be said of them.
 
 use super::asked::Asked;
+use super::doubt::Doubt;
 use super::{alike, humps, rhythm};
 use crate::analysis::evidence::{Evidence, Opportunity};
 use crate::session::trial::Outcome;
@@ -29,10 +30,8 @@ pub(super) enum Kind {
     /// All alike, and why that bears no advice.
     Alike(String),
     Humps,
-    /// Answers to the highlight; doubtful where they may follow the rhythm as well.
-    Reactions {
-        doubtful: bool,
-    },
+    /// Answers to the highlight, and what is open about that.
+    Reactions(Doubt),
 }
 
 impl Seen {
@@ -48,13 +47,12 @@ impl Seen {
     }
 
     pub fn kind(&self, sample: &Sample) -> Kind {
-        let manner = rhythm::manner(&self.timed);
         match alike::told(sample) {
-            _ if manner == Manner::Times => Kind::Timed,
+            _ if rhythm::manner(&self.timed) == Manner::Times => Kind::Timed,
             _ if sample.len() < FEWEST => Kind::Few,
             Some(why) => Kind::Alike(why),
             None if humps::several(sample) => Kind::Humps,
-            None => Kind::Reactions { doubtful: manner == Manner::Unclear },
+            None => Kind::Reactions(Doubt::of(&self.timed)),
         }
     }
 }

@@ -3,8 +3,8 @@
 
 use super::asked::Asked;
 use super::expected_time::{Pace, Presses, Recovery, Ways};
-use super::optimum::{DRAWS, Optimum, Search, between};
-use super::presses::{Disturbed, Pressing};
+use super::optimum::{DRAWS, Search};
+use super::presses::Disturbed;
 use super::routes::weights;
 use crate::analysis::evidence::Evidence;
 use crate::analysis::words::{decimals, percent};
@@ -12,7 +12,7 @@ use crate::engine::pattern::Arrangement;
 use crate::menu::Menu;
 use crate::rng::Stream;
 use crate::settings::Settings;
-use crate::stats::{Sample, gamma};
+use crate::stats::gamma;
 
 /// Unwanted activations beforehand, as a gamma distribution: one a minute, weighing as much as a quarter of a
 /// minute watched (common practice, no source). With more weight on fewer of them a minute's watch would halve the
@@ -47,12 +47,6 @@ impl Task {
         })
     }
 
-    /// The best interval for one way of reading the presses.
-    pub fn optimum(&self, guesses: &[Pressing], latencies: &Sample) -> Option<Optimum> {
-        let late = |guess: usize, interval: f64| guesses[guess].late(interval);
-        self.search(guesses.len(), between(latencies), |guess, _| guesses[guess], late).optimum()
-    }
-
     /// A search among guesses that press as `presses` says, by number of the guess and interval.
     pub fn search<P: Presses, L>(
         &self,
@@ -61,11 +55,14 @@ impl Task {
         presses: impl Fn(usize, f64) -> P + Sync,
         late: L,
     ) -> Search<impl Fn(usize, f64) -> f64 + Sync, L> {
-        let seconds = move |guess: usize, interval: f64| {
-            let disturbed = self.unwanted.among(guess, presses(guess, interval));
-            self.ways.seconds_with(&disturbed, &Pace { interval, ..self.pace }, &self.recovery)
-        };
+        let seconds = move |guess: usize, interval: f64| self.seconds(guess, presses(guess, interval), interval);
         Search { guesses, seconds, late, between, late_limit: self.late_limit }
+    }
+
+    /// Expected seconds of a selection at an interval for one guess, infinite where errors never end.
+    pub fn seconds(&self, guess: usize, presses: impl Presses, interval: f64) -> f64 {
+        let disturbed = self.unwanted.among(guess, presses);
+        self.ways.seconds_with(&disturbed, &Pace { interval, ..self.pace }, &self.recovery)
     }
 
     /// What the cost of errors rests on: sentences with a space before them. Sessions show how long a wrong group

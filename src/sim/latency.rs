@@ -80,7 +80,9 @@ impl Latency {
                 lognormal(*shift_s, *median_s, *log_sd).cumulative(seconds)
             }
             Latency::Wald { shift_s, mean_s, shape_s } => wald(*shift_s, *mean_s, *shape_s).cumulative(seconds),
-            Latency::Gamma { shift_s, shape, scale_s } => gamma::lower(*shape, (seconds - shift_s) / scale_s),
+            Latency::Gamma { shift_s, shape, scale_s } => {
+                gamma::lower(*shape, ((seconds - shift_s) / scale_s).max(0.0))
+            }
             Latency::Quantiles { seconds: quantiles } => share_within(quantiles, seconds),
         }
     }
@@ -160,6 +162,13 @@ mod tests {
             for (seconds, wanted) in [0.5, 0.7, 1.0, 1.5].into_iter().zip(wanted) {
                 assert!((law.within(seconds) - wanted).abs() < 1e-9, "{law:?} at {seconds}");
             }
+        }
+    }
+
+    #[test]
+    fn before_any_press_can_come_the_chance_is_nothing() {
+        for (law, seconds) in laws().iter().flat_map(|law| [-1.0, 0.1].map(|seconds| (law, seconds))) {
+            assert!((0.0..1e-6).contains(&law.within(seconds)), "{law:?} at {seconds}: {}", law.within(seconds));
         }
     }
 

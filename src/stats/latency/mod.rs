@@ -21,5 +21,5 @@ pub use lapses::{Lapsing, Opportunities};
 pub use law::{Fit, Law};
 pub use lognormal::Lognormal;
 pub use observations::{FitError, Observations};
-pub use timing::{AimPoint, AtInterval, Manner, manner_at_one, manner_at_two};
+pub use timing::{AimPoint, AtInterval, Manner, chance_of_timing, manner_at_one, manner_at_two};
 pub use wald::Wald;

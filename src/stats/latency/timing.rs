@@ -3,6 +3,8 @@
 //! A highlight that moves on is predictable, so a press can be aimed at it. Its latency then varies about an aim
 //! point, may be negative, and moves with the interval; a reaction starts with the light and does not.
 
+use std::f64::consts::PI;
+
 use crate::stats::Sample;
 use crate::stats::normal;
 
@@ -10,8 +12,13 @@ use crate::stats::normal;
 const REACTION_FLOOR_US: f64 = 150_000.0;
 /// Two standard errors: about one in forty on either side.
 const ERRORS: f64 = 2.0;
-/// A latency that grows by at least this share of the interval's growth is aimed at the interval.
-const FOLLOWS: f64 = 0.15;
+/// Chance beforehand that presses under a moving highlight are timed (common practice, no source).
+const TIMERS: f64 = 0.2;
+/// From this chance on they are called so, and reactions from its complement on.
+const SURE: f64 = 0.95;
+/// A mean latency wanders by about this share from block to block, whatever the interval: fatigue and practice
+/// (common practice, no source).
+const WANDERS: f64 = 0.03;
 /// Fewer latencies at an interval tell nothing.
 const FEWEST: usize = 8;
 
@@ -80,24 +87,32 @@ pub fn manner_at_one(latencies_us: &[f64]) -> Manner {
     }
 }
 
-/// The manner from latencies at two intervals. Besides the rule for one, applied to both together: means that move
-/// with the interval by surely more than 15 % of its change are timed, by surely less are not (Welch, two standard
-/// errors).
+/// The manner from latencies at two intervals. Besides the rule for one, applied to both together: what is timed with
+/// a chance of 95 % is called so, and so are reactions.
 ///
 /// Of 40 latencies at each of two intervals 0.6 s apart, in simulation: fewer than 1 in 20 reactors are called
 /// timers, and fewer than 1 in 20 timers who aim at 30 to 60 % of the interval are called reactors.
 #[must_use]
 pub fn manner_at_two(first: &AtInterval<'_>, second: &AtInterval<'_>) -> Manner {
     let all: Vec<f64> = first.latencies_us.iter().chain(second.latencies_us).copied().collect();
-    let together = manner_at_one(&all);
-    if together == Manner::Times {
-        return together;
-    }
-    match growth(first, second) {
-        Some((growth, error)) if growth - ERRORS * error > FOLLOWS => Manner::Times,
-        Some((growth, error)) if growth + ERRORS * error < FOLLOWS => together,
+    match (manner_at_one(&all), chance_of_timing(first, second)) {
+        (Manner::Times, _) => Manner::Times,
+        (_, Some(chance)) if chance >= SURE => Manner::Times,
+        (together, Some(chance)) if chance <= 1.0 - SURE => together,
         _ => Manner::Unclear,
     }
+}
+
+/// The chance that presses are timed, by how their mean latency grows with the interval: by no share of it where they
+/// are reactions, by any share up to all of it, each as likely beforehand, where they are timed. `None` for fewer than
+/// eight latencies at either interval, and for latencies or intervals that are all alike.
+#[must_use]
+pub fn chance_of_timing(first: &AtInterval<'_>, second: &AtInterval<'_>) -> Option<f64> {
+    let (growth, error) = growth(first, second)?;
+    let reacts = libm::exp(-0.5 * libm::pow(growth / error, 2.0)) / (error * libm::sqrt(2.0 * PI));
+    let times = normal::cumulative((1.0 - growth) / error) - normal::cumulative(-growth / error);
+    let (reacts, times) = ((1.0 - TIMERS) * reacts, TIMERS * times);
+    (reacts + times > 0.0).then(|| times / (reacts + times))
 }
 
 /// By what share of the interval's change the mean latency changes, and its standard error.
@@ -105,8 +120,9 @@ fn growth(first: &AtInterval<'_>, second: &AtInterval<'_>) -> Option<(f64, f64)>
     let change = second.interval_us - first.interval_us;
     let (before, after) = (mean_and_error(first.latencies_us)?, mean_and_error(second.latencies_us)?);
     let growth = (after.0 - before.0) / change;
-    let error = libm::hypot(before.1, after.1) / change.abs();
-    (growth.is_finite() && error.is_finite()).then_some((growth, error))
+    let wandered = WANDERS * f64::midpoint(before.0, after.0);
+    let error = libm::hypot(libm::hypot(before.1, after.1), wandered) / change.abs();
+    (growth.is_finite() && error.is_finite() && error > 0.0).then_some((growth, error))
 }
 
 fn mean_and_error(latencies_us: &[f64]) -> Option<(f64, f64)> {

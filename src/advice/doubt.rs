@@ -1,0 +1,163 @@
+//! Presses that may answer the highlight or follow the rhythm of the scan: guesses of both kinds, by their chances.
+//!
+//! At two scan rates the growth of the latency leaves a chance that the presses are timed; so many of the guesses
+//! are timers. The value is then the best for both together, and its interval takes in what would be best for either.
+//! At one rate nothing tells: the value is that of a client who reacts, and the interval takes in the rate measured.
+
+use super::optimum::{DRAWS, Optimum, Search, between};
+use super::presses::Pressing;
+use super::recommendation::{Advice, Recommendation, Remark, Sure};
+use super::rhythm::{self, Aim, Timed};
+use super::task::Task;
+use crate::analysis::suggestion::WANTED;
+use crate::analysis::words::seconds;
+use crate::stats::Sample;
+
+/// A smaller chance than this is no doubt: the same as that from which presses are called reactions.
+const SMALL: f64 = 0.05;
+
+/// What is open about presses that are taken for reactions.
+pub(super) enum Doubt {
+    /// Nothing: two rates have told.
+    None,
+    /// They may be timed, by this chance.
+    Timed(f64),
+    /// Fewer than two rates were measured.
+    OneRate,
+}
+
+impl Doubt {
+    pub fn of(presses: &[Timed]) -> Doubt {
+        match rhythm::chance(presses) {
+            Some(chance) if chance > SMALL => Doubt::Timed(chance),
+            Some(_) => Doubt::None,
+            None => Doubt::OneRate,
+        }
+    }
+
+    /// The guesses of timers among those of a client who reacts.
+    pub fn timers(&self, presses: &[Timed], omitted: usize) -> Timers {
+        let between = rhythm::reach(presses);
+        let count = match self {
+            Doubt::Timed(chance) => libm::round(chance * DRAWS as f64) as usize,
+            _ => 0,
+        };
+        Timers { aims: if count > 0 { rhythm::draws(presses, omitted, count) } else { Vec::new() }, between }
+    }
+
+    /// `told` with what is open.
+    pub fn tell(&self, told: Recommendation, presses: &[Timed]) -> Recommendation {
+        match self {
+            Doubt::None => told,
+            Doubt::Timed(_) => Recommendation { sure: told.sure.min(Sure::Fair), ..unclear(told, presses) },
+            Doubt::OneRate => Recommendation { sure: Sure::Guess, ..one_rate(told, presses) },
+        }
+    }
+}
+
+fn unclear(mut told: Recommendation, presses: &[Timed]) -> Recommendation {
+    let [fastest, _] = rhythm::reach(presses);
+    told.cautions.push(Remark {
+        text: "Whether the presses answer the highlight or follow the rhythm of the scan cannot be told yet.".into(),
+        remedy: format!(
+            "Run {WANTED} more timed presses at about {}, and as many a third slower.",
+            seconds(fastest * rhythm::APART)
+        ),
+    });
+    told
+}
+
+/// A timer's best can be anywhere about the rate that was measured.
+fn one_rate(mut told: Recommendation, presses: &[Timed]) -> Recommendation {
+    let [low, high] = rhythm::reach(presses);
+    let Advice::Set { interval, beside, .. } = &mut told.advice else { return told };
+    let widen = |interval: &mut Option<[f64; 2]>| *interval = interval.map(|[from, to]| [from.min(low), to.max(high)]);
+    widen(interval);
+    beside.iter_mut().filter(|named| named.name == "fastest safe").for_each(|named| widen(&mut named.interval));
+    told.cautions.push(Remark {
+        text: format!(
+            "Too few presses came at a second scan rate than {} to tell whether they answer the highlight or follow the \
+             rhythm of the scan: who follows it presses otherwise at another rate.",
+            seconds(low * rhythm::APART)
+        ),
+        remedy: format!("Run {WANTED} timed presses a third slower; the first look and the longer trial do."),
+    });
+    told
+}
+
+/// Guesses at the aim of a client who times the presses, known between two intervals.
+pub(super) struct Timers {
+    aims: Vec<Aim>,
+    between: [f64; 2],
+}
+
+impl Timers {
+    /// The best interval for `guesses`, the first of which are timers instead.
+    pub fn optimum(&self, guesses: &[Pressing], latencies: &Sample, task: &Task) -> Option<Optimum> {
+        self.search(guesses, latencies, task).optimum()
+    }
+
+    /// Nobody knows how a timer fares beyond what was measured; half of what the scan seems to save is taken for lost,
+    /// so that an even chance of a timer keeps the value about where it was measured (common practice, no source).
+    pub fn search<'a>(
+        &'a self,
+        guesses: &'a [Pressing],
+        latencies: &Sample,
+        task: &'a Task,
+    ) -> Search<impl Fn(usize, f64) -> f64 + Sync + 'a, impl Fn(usize, f64) -> f64 + Sync + 'a> {
+        let [low, high] = self.between;
+        let seconds = move |guess: usize, interval: f64| match self.aims.get(guess) {
+            Some(aim) => {
+                let known = interval.clamp(low, high);
+                task.seconds(guess, aim.at(known), known) * libm::sqrt((known / interval).max(interval / known))
+            }
+            None => task.seconds(guess, guesses[guess], interval),
+        };
+        let late = move |guess: usize, interval: f64| match self.aims.get(guess) {
+            Some(aim) => aim.at(interval.clamp(low, high)).late(interval.clamp(low, high)),
+            None => guesses[guess].late(interval),
+        };
+        Search { guesses: guesses.len(), seconds, late, between: between(latencies), late_limit: task.late_limit }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::asked::Asked;
+    use super::super::sample;
+    use super::*;
+    use crate::rng::Stream;
+
+    /// Presses of a client whose aim moves by `share` of the interval, at these intervals.
+    fn presses(share: f64, sd: f64, each: usize) -> Vec<Timed> {
+        let mut stream = Stream::named(9, "doubt");
+        let press = |interval: f64| Timed { interval, latency: 0.6 + share * (interval - 1.5) + sd * stream.normal() };
+        [1.5, 1.95].into_iter().flat_map(|interval| vec![interval; each]).map(press).collect()
+    }
+
+    fn optimum(doubt: &Doubt, presses: &[Timed]) -> Optimum {
+        let latencies = Sample::new(presses.iter().map(|press| press.latency).collect()).unwrap();
+        let task = Task::of(&sample::evidence(), &Asked::default()).unwrap();
+        let guesses = super::super::draws::draws(&latencies, 0, DRAWS).unwrap();
+        doubt.timers(presses, 0).optimum(&guesses, &latencies, &task).unwrap()
+    }
+
+    #[test]
+    fn many_presses_leave_no_doubt_and_few_a_chance() {
+        assert!(matches!(Doubt::of(&presses(0.0, 0.1, 100)), Doubt::None));
+        assert!(matches!(Doubt::of(&presses(0.0, 0.2, 8)), Doubt::Timed(chance) if (0.05..0.6).contains(&chance)));
+        assert!(matches!(Doubt::of(&presses(0.0, 0.1, 7)), Doubt::OneRate));
+    }
+
+    #[test]
+    fn the_more_a_client_may_time_the_more_the_interval_takes_in_what_was_measured() {
+        let presses = presses(0.1, 0.1, 20);
+        let found = [Doubt::None, Doubt::Timed(0.2), Doubt::Timed(0.8)].map(|doubt| optimum(&doubt, &presses));
+        let [none, some, much] = found;
+        // Between 1.5 and 1.95 s, a tenth beyond included, the best for one who times is the fastest.
+        let edge = 1.5 / rhythm::APART;
+        assert!(none.interval[1] < edge - 0.1 && none.exact < some.exact && some.exact < much.exact, "{found:?}");
+        assert!((some.interval[1] - edge).abs() < 0.05 && (much.interval[1] - edge).abs() < 0.05, "{found:?}");
+        assert!((much.exact - edge).abs() < 0.05, "{much:?}");
+    }
+}
