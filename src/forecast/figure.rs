@@ -38,6 +38,13 @@ impl Figure {
         Some(Figure { value, low, high })
     }
 
+    /// The same, `factor` times as large.
+    #[must_use]
+    pub fn times(self, factor: f64) -> Figure {
+        let [value, low, high] = [self.value, self.low, self.high].map(|value| value * factor);
+        Figure { value, low, high }
+    }
+
     /// The same within these bounds.
     #[must_use]
     pub fn within(self, least: f64, greatest: f64) -> Figure {

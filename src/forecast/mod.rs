@@ -14,3 +14,4 @@ pub mod slower;
 pub mod swallowed;
 pub mod tried;
 pub mod tried_text;
+pub mod what_if;

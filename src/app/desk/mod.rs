@@ -9,9 +9,11 @@
 //! One file a screen, in the list [`screens::SCREENS`]; a test walks the list.
 
 pub mod bus;
+pub mod predictor;
 pub mod screens;
 pub mod state;
 pub mod theme;
+pub mod what_if;
 pub mod window;
 pub mod worker;
 

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
 
+use super::what_if::{Answer, Question, WhatIf};
 use crate::advice::overview::Overview;
 use crate::code::ClientCode;
 use crate::desk::person::Person;
@@ -54,6 +55,8 @@ pub struct Visit {
     pub protocol: String,
     /// Reasons being typed, by setting.
     pub reasons: BTreeMap<&'static str, (String, String)>,
+    /// What is tried under other settings.
+    pub what_if: Option<WhatIf>,
     /// What the controller offers as it is typed, by setting.
     pub offers: BTreeMap<&'static str, String>,
 }
@@ -116,6 +119,8 @@ pub enum Wish {
     Delete(ClientCode),
     /// Read a client's sessions and judge them.
     Judge(ClientCode),
+    /// Predict what the client's choices would take under other settings.
+    Predict(Box<Question>),
     /// Write the report of a session beside its log.
     Report(String),
     /// Run a trial with the client's set-up.
@@ -142,6 +147,8 @@ pub enum News {
     Index(Index, BTreeMap<String, Person>, Vec<String>),
     /// What was found in the sessions of a client.
     Found(ClientCode, Found),
+    /// What is to be expected under other settings.
+    Predicted(Box<Answer>),
     /// Something was done.
     Done(String),
     /// Something could not be done.
@@ -184,6 +191,11 @@ impl Desk {
                         _ => 0,
                     };
                     visit.found = found;
+                }
+            }
+            News::Predicted(answer) => {
+                if let Some(what_if) = self.visit.as_mut().and_then(|visit| visit.what_if.as_mut()) {
+                    what_if.told(*answer);
                 }
             }
             News::Done(text) => self.notices.push(Notice { text, wrong: false }),
@@ -263,6 +275,7 @@ impl Visit {
             chosen: person.set_ups.len().saturating_sub(1),
             person,
             found: Found::No,
+            what_if: None,
             set_up: 0,
             protocol: "first-look".into(),
             reasons: BTreeMap::new(),

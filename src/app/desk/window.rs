@@ -19,6 +19,7 @@ use winit::window::{Window, WindowId};
 
 use super::bus;
 use super::paint::Painter;
+use super::predictor::Predictor;
 use super::state::{Desk, News, Wish};
 use super::theme;
 use super::worker::{self, WriteReport};
@@ -205,6 +206,7 @@ struct DeskThread {
     painter: Painter,
     inbox: Receiver<Message>,
     wishes: Option<Sender<Wish>>,
+    predictor: Predictor,
     proxy: EventLoopProxy<Told>,
     scale: f32,
 }
@@ -241,7 +243,11 @@ impl DeskThread {
     ) -> JoinHandle<()> {
         std::thread::spawn(move || {
             let (desk, config) = (begin.desk(), begin.config);
+            let predicted = messages.clone();
             let tell = Box::new(move |news| _ = messages.send(Message::News(Box::new(news))));
+            let predictor = Predictor::start(config.folder.clone(), move |answer| {
+                _ = predicted.send(Message::News(Box::new(News::Predicted(Box::new(answer)))));
+            });
             let wishes = worker::start(config.folder, config.store.ok(), config.write_report, tell);
             let drivers = screen::load_drivers();
             let size = window.inner_size();
@@ -253,7 +259,7 @@ impl DeskThread {
                 }
             };
             let scale = window.scale_factor() as f32;
-            DeskThread { context, desk, painter, inbox, wishes: Some(wishes), proxy, scale }.run();
+            DeskThread { context, desk, painter, inbox, wishes: Some(wishes), predictor, proxy, scale }.run();
         })
     }
 
@@ -326,9 +332,11 @@ impl DeskThread {
 
     fn pass_on(&mut self) {
         for wish in self.desk.wishes.drain(..) {
-            if let Some(wishes) = &self.wishes {
+            match (wish, &self.wishes) {
+                (Wish::Predict(question), _) => self.predictor.ask(*question),
                 // The worker ends only after this thread.
-                let _ = wishes.send(wish);
+                (wish, Some(wishes)) => _ = wishes.send(wish),
+                (_, None) => {}
             }
         }
     }

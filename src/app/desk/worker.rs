@@ -57,6 +57,8 @@ impl Worker {
                 News::Changed
             }
             Wish::Judge(code) => News::Found(code.clone(), judge(&self.folder, &code)),
+            // Answered by a thread of its own.
+            Wish::Predict(_) => return Ok(()),
             Wish::Report(log) => {
                 let report = (self.write_report)(&self.folder.join(log))?;
                 News::Done(report.display().to_string())

@@ -12,10 +12,14 @@ use crate::app::desk::state::{Desk, Found, Seen, Trial, Visit, Wish};
 use crate::app::desk::theme::NEAR;
 use crate::desk::person::{Decision, Verdict};
 use crate::desk::words::Words;
-use crate::settings::Id;
+use crate::session::shipped;
+use crate::settings::{Id, Settings};
 
 /// Its name.
 pub const NAME: &str = "findings";
+
+/// The protocol that tries a sheet.
+const CONFIRM: &str = "confirm";
 
 pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
     let Some((overview, seen)) = overview(ui, desk) else { return };
@@ -168,17 +172,19 @@ fn watch(ui: &mut Ui, words: &Words, advice: &SetUpAdvice) {
 fn confirm(ui: &mut Ui, words: &Words, visit: &Visit, advice: &SetUpAdvice) -> Option<Wish> {
     ui.add_space(NEAR);
     let clicked = main_button(ui, &words.confirm_block).clicked();
-    let sheet = &advice.sheet;
-    let set = |id: &Id| {
-        let setting = id.setting();
-        let value = crate::settings::value_to_json(*id, sheet.settings.raw(*id));
-        format!("{}={}", setting.name, value.as_str().map_or_else(|| value.to_string(), str::to_string))
+    clicked.then(|| confirm_at(visit, advice, &advice.sheet.settings))
+}
+
+/// The same at these settings: those that the protocol does not have by itself are set.
+pub(super) fn confirm_at(visit: &Visit, advice: &SetUpAdvice, settings: &Settings) -> Wish {
+    let own = shipped::find(CONFIRM).and_then(|(protocol, _)| Settings::from_json(&protocol.settings).ok());
+    let set = |id: Id| {
+        let value = crate::settings::value_to_json(id, settings.raw(id));
+        format!("{}={}", id.setting().name, value.as_str().map_or_else(|| value.to_string(), str::to_string))
     };
-    clicked.then(|| {
-        let (client, setup) = (visit.code.clone(), advice.evidence.setup.clone());
-        let set = sheet.changed.iter().map(set).collect();
-        Wish::Trial(Box::new(Trial { client, protocol: "confirm".into(), setup, set }))
-    })
+    let (client, setup) = (visit.code.clone(), advice.evidence.setup.clone());
+    let set = settings.differences(&own.unwrap_or_default()).map(set).collect();
+    Wish::Trial(Box::new(Trial { client, protocol: CONFIRM.into(), setup, set }))
 }
 
 /// What sets no value: notes, what is missing, what stays.

@@ -7,6 +7,7 @@ pub mod prepare;
 pub mod progress;
 pub mod report;
 pub mod trial;
+pub mod what_if;
 
 use egui::Ui;
 
@@ -32,6 +33,7 @@ pub const SCREENS: &[Screen] = &[
     Screen { name: trial::NAME, title: |words| &words.trial, of_a_client: true, show: trial::show },
     Screen { name: findings::NAME, title: |words| &words.findings, of_a_client: true, show: findings::show },
     Screen { name: at_home::NAME, title: |words| &words.at_home, of_a_client: true, show: at_home::show },
+    Screen { name: what_if::NAME, title: |words| &words.what_if, of_a_client: true, show: what_if::show },
     Screen { name: progress::NAME, title: |words| &words.progress, of_a_client: true, show: progress::show },
     Screen { name: report::NAME, title: |words| &words.report, of_a_client: true, show: report::show },
 ];

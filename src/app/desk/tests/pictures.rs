@@ -4,7 +4,7 @@
 
 use std::collections::HashSet;
 use std::path::Path;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use egui::Theme;
 use tiny_skia::Pixmap;
@@ -13,11 +13,14 @@ use super::rig::{Rig, TODAY};
 use crate::advice::asked::Asked;
 use crate::advice::overview::Overview;
 use crate::app::desk::screens::SCREENS;
-use crate::app::desk::state::{Found, News, Seen};
+use crate::app::desk::state::{Found, News, Seen, Wish};
+use crate::app::desk::what_if::Answer;
 use crate::desk::carry_over::{Choices, Controller};
 use crate::desk::cost::Way;
 use crate::desk::goals::Goal;
 use crate::desk::person::Person;
+use crate::forecast::fit::fit;
+use crate::forecast::what_if::Tried;
 use crate::log::header::Header;
 use crate::session::record::Record;
 use crate::session::setup::Setup;
@@ -26,6 +29,7 @@ use crate::settings::Settings;
 use crate::sim::client::Client;
 use crate::sim::profile::shipped;
 use crate::sim::sitting;
+use crate::sim::traits::Traits;
 use crate::store::index::Index;
 
 /// A client of a scenario of our own; nobody real.
@@ -74,12 +78,40 @@ pub fn rig(size: (f32, f32), look: Theme) -> Rig {
     rig
 }
 
+/// Answers what the desk asks about other settings, by the closed form.
+pub fn predict(rig: &mut Rig) {
+    for wish in rig.wishes() {
+        let Wish::Predict(question) = wish else { continue };
+        let tried = Tried::new(guesses(), question.ground.menu.clone());
+        for settings in question.settings {
+            let prediction = tried.at_once(&settings).expect("an automatic scan");
+            let answer = Answer { ground: Arc::clone(&question.ground), found: Ok((settings, prediction)) };
+            rig.desk.told(News::Predicted(Box::new(answer)));
+        }
+    }
+    rig.settle();
+}
+
 /// What is found in one session of the steady virtual client.
 pub fn judged() -> Found {
-    let (header, records) = session("longer-trial");
-    let overview = Overview::of(&[(&header, &records[..])], &Asked::default()).expect("one session of one client");
-    let log = "K7-03-20261128-100000.jsonl".to_string();
-    Found::Here(Arc::new(overview), vec![Seen { log, day: "2026-11-28".into() }])
+    static ONCE: OnceLock<Found> = OnceLock::new();
+    let judge = || {
+        let (header, records) = session("longer-trial");
+        let overview = Overview::of(&[(&header, &records[..])], &Asked::default()).expect("one session of one client");
+        let log = "K7-03-20261128-100000.jsonl".to_string();
+        Found::Here(Arc::new(overview), vec![Seen { log, day: "2026-11-28".into() }])
+    };
+    ONCE.get_or_init(judge).clone()
+}
+
+/// What may be guessed of the client from that session.
+fn guesses() -> Vec<Traits> {
+    static ONCE: OnceLock<Vec<Traits>> = OnceLock::new();
+    let guess = || {
+        let (header, records) = session("longer-trial");
+        fit(&[(&header, &records[..])]).expect("enough presses").guesses()
+    };
+    ONCE.get_or_init(guess).clone()
 }
 
 fn session(protocol: &str) -> (Header, Vec<Record>) {
@@ -113,6 +145,7 @@ fn every_screen_is_painted_and_says_its_title() {
             for screen in SCREENS {
                 rig.desk.at = screen.name;
                 rig.settle();
+                predict(&mut rig);
                 let name = format!("{}-{look_name}-{size_name}", screen.name.replace(' ', "-"));
                 let picture = rig.picture();
                 if let Ok(folder) = std::env::var("DESK_PICTURES") {

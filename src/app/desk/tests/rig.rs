@@ -101,33 +101,46 @@ impl Rig {
     }
 
     fn press(&mut self, at: Pos2) {
-        let button = |pressed| Event::PointerButton {
-            pos: at,
+        self.press_and_move(at, 0.0);
+    }
+
+    fn press_and_move(&mut self, from: Pos2, right: f32) {
+        let to = from + Vec2::new(right, 0.0);
+        let button = |pos, pressed| Event::PointerButton {
+            pos,
             button: PointerButton::Primary,
             pressed,
             modifiers: Modifiers::NONE,
         };
-        self.frame(vec![Event::PointerMoved(at)]);
-        self.frame(vec![button(true)]);
-        self.frame(vec![button(false)]);
+        self.frame(vec![Event::PointerMoved(from)]);
+        self.frame(vec![button(from, true)]);
+        self.frame(vec![Event::PointerMoved(to)]);
+        self.frame(vec![button(to, false)]);
         self.settle();
+    }
+
+    /// Drags the slider that is called this so many points to the right.
+    pub fn drag(&mut self, name: &str, right: f32) {
+        let at = self.beside(name, |node| node.role() == Role::Slider);
+        let at = at.unwrap_or_else(|| panic!("no slider is called `{name}`; there is:\n{}", self.words()));
+        self.press_and_move(at, right);
     }
 
     /// Types into the field that is called this.
     pub fn type_into(&mut self, name: &str, text: &str) {
         let labelled = self.nodes.iter().find(|node| is_field(node) && node.label() == Some(name)).and_then(middle);
-        let at = labelled.or_else(|| self.below(name));
+        let at = labelled.or_else(|| self.beside(name, is_field));
         let at = at.unwrap_or_else(|| panic!("no field is called `{name}`; there is:\n{}", self.words()));
         self.press(at);
         self.frame(vec![Event::Text(text.into())]);
         self.settle();
     }
 
-    /// The field nearest to a label, to its right or below: where a label is joined by its place.
-    fn below(&self, name: &str) -> Option<Pos2> {
+    /// What is nearest to a label, to its right or below: where a label is joined by its place.
+    fn beside(&self, name: &str, wanted: impl Fn(&Node) -> bool) -> Option<Pos2> {
         let label =
             self.nodes.iter().find(|node| node.role() == Role::Label && node.value() == Some(name)).and_then(middle)?;
-        let fields = self.nodes.iter().filter(|node| is_field(node)).filter_map(middle);
+        let fields = self.nodes.iter().filter(|node| wanted(node)).filter_map(middle);
         let after = fields.filter(|at| at.y > label.y - 4.0 && (at.x > label.x || at.y > label.y + 8.0));
         after.min_by(|one, other| one.distance(label).total_cmp(&other.distance(label)))
     }

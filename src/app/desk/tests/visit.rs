@@ -2,7 +2,7 @@
 
 use egui::{Key, Modifiers, Theme};
 
-use super::pictures::{judged, person};
+use super::pictures::{judged, person, predict};
 use super::rig::Rig;
 use crate::app::desk::state::{News, Wish};
 use crate::desk::person::{Outcome, Person, Verdict};
@@ -55,6 +55,22 @@ fn a_new_client_is_entered_prepared_tried_judged_and_carried_over() {
     rig.click("At home");
     rig.type_into("Scan rate, seconds per item", "0.5 to 5 by 0.5");
     assert!(rig.says("the next slower choice") && rig.says("it has none. Way round"), "{}", rig.words());
+
+    rig.click("What if");
+    assert!(rig.says("One choice from the menu") && rig.says("…"));
+    predict(&mut rig);
+    assert!(rig.says("at once, by formula") && !rig.says("…"), "{}", rig.words());
+    let advised = rig.desk.visit.as_ref().unwrap().what_if.as_ref().unwrap().tried.clone();
+    rig.drag("Scan rate, seconds per item", 40.0);
+    let moved = rig.desk.visit.as_ref().unwrap().what_if.as_ref().unwrap().tried.clone();
+    assert!(moved.scan_interval() > advised.scan_interval());
+    let asked = rig.wishes();
+    assert!(
+        matches!(asked.last(), Some(Wish::Predict(question)) if question.settings[0] == moved),
+        "the newest is asked first"
+    );
+    rig.click("Back to what is advised");
+    assert_eq!(rig.desk.visit.as_ref().unwrap().what_if.as_ref().unwrap().tried, advised);
     rig.click("Close");
     assert!(rig.desk.visit.is_none() && rig.desk.people["K7-03"].decisions.len() == 1);
 }
