@@ -14,7 +14,6 @@ use crate::engine::effect::{self, Effect};
 use crate::engine::tree::ScanTree;
 use crate::log::header::Header;
 use crate::session::event::Event;
-use crate::session::input::Input;
 use crate::session::record::{Record, What};
 use crate::settings::{Id, Settings};
 use crate::stats::{Interval, Level, proportion};
@@ -105,12 +104,12 @@ fn activations(header: &Header, records: &[Record], changes: &[(Id, i64)]) -> Ve
     };
     for record in records {
         match &record.what {
-            What::Input(Input::Edge { switch, down }) => {
-                let edge = effect::Input::Edge { switch: *switch, down: *down };
-                engine.input(record.at, edge, &mut sink);
-            }
             What::Event(Event::Settings { values, .. }) => engine.set(record.at, &changed(values), &mut sink),
-            _ => {}
+            what => {
+                if let Some((switch, down)) = what.edge() {
+                    engine.input(record.at, effect::Input::Edge { switch, down }, &mut sink);
+                }
+            }
         }
     }
     engine.advance(engine.now() + SETTLED, &mut sink);

@@ -51,9 +51,12 @@ struct Walk {
 impl Walk {
     fn take(&mut self, record: &Record) {
         self.hands.take(record);
+        match record.what.edge() {
+            Some((switch, true)) => self.closed(switch, record.at),
+            Some((switch, false)) => self.opened(switch, record.at),
+            None => {}
+        }
         match &record.what {
-            What::Input(Input::Edge { switch, down: true }) => self.closed(*switch, record.at),
-            What::Input(Input::Edge { switch, down: false }) => self.opened(*switch, record.at),
             What::Input(Input::Next) if !self.hands.paused => self.resting = false,
             What::Input(_) => {}
             What::Effect(effect) => self.effect(effect),

@@ -62,6 +62,7 @@ pub enum Trouble {
 /// A level as switches.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Level {
+    calibration: Calibration,
     thresholds: Thresholds,
     /// The presses that are asked for.
     ways: Vec<Way>,
@@ -88,6 +89,7 @@ impl Level {
     pub fn new(calibration: &Calibration, ways: &[Way], settings: &Settings) -> Result<Level, Refusal> {
         let thresholds = calibration.thresholds(settings)?;
         Ok(Level {
+            calibration: calibration.clone(),
             thresholds,
             ways: ways.to_vec(),
             least: settings.level_least(),
@@ -101,6 +103,24 @@ impl Level {
             short: (Moment::START, 0),
             unusable: false,
         })
+    }
+
+    /// Takes other settings from now on.
+    ///
+    /// # Errors
+    /// When their thresholds lie inside the noise of the rest; the ones before stay.
+    pub fn set(&mut self, settings: &Settings) -> Result<(), Refusal> {
+        self.thresholds = self.calibration.thresholds(settings)?;
+        (self.least, self.settling) = (settings.level_least(), settings.level_settling());
+        self.rest.set(&self.thresholds);
+        self.thin.set(self.thresholds);
+        Ok(())
+    }
+
+    /// The last thing that came was no level.
+    #[must_use]
+    pub fn is_unusable(&self) -> bool {
+        self.unusable
     }
 
     /// The thresholds in force.

@@ -29,9 +29,15 @@ struct Seek {
 impl Rest {
     /// Not seen yet; it is expected where the calibration found it.
     pub fn new(calibration: &Calibration, thresholds: &Thresholds) -> Rest {
+        let mut rest = Rest { level: f64::from(calibration.rest), near: 0.0, seeking: Some(Seek::NOWHERE) };
+        rest.set(thresholds);
+        rest
+    }
+
+    /// Takes other thresholds.
+    pub fn set(&mut self, thresholds: &Thresholds) {
         let ends = [thresholds.above, thresholds.below].into_iter().flatten().map(|limits| limits.soft_off);
-        let near = ends.fold(f64::INFINITY, f64::min);
-        Rest { level: f64::from(calibration.rest), near, seeking: Some(Seek::NOWHERE) }
+        self.near = ends.fold(f64::INFINITY, f64::min);
     }
 
     /// The level was `value` for so long while nothing was pressed.

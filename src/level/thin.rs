@@ -27,6 +27,11 @@ impl Thin {
         Thin { step: (f64::from(least) / STEPS).max(f64::from(calibration.noise)).max(1.0), thresholds, last: None }
     }
 
+    /// Takes other thresholds.
+    pub fn set(&mut self, thresholds: Thresholds) {
+        self.thresholds = thresholds;
+    }
+
     /// How far a level goes before that is a movement.
     pub fn step(&self) -> f64 {
         self.step

@@ -37,6 +37,10 @@ impl Session {
                 self.roles = Some(roles);
                 self.set_roles(false);
             }
+            Input::Calibrated(source) => self.calibrated(*source, out),
+            Input::Level { source, value } => self.level(source, out, |level, told| level.level(at, value, told)),
+            Input::LevelUnusable { source } => self.level(source, out, |level, told| level.unusable(at, told)),
+            Input::LevelLost { source } => self.level(source, out, |level, told| level.lose(at, told)),
             Input::Tiles { spots } => self.tiles(at, &spots),
             Input::Pointer { x, y } => self.point(at, Some((x, y))),
             Input::PointerLeft => self.point(at, None),
@@ -179,7 +183,7 @@ impl Session {
             self.rating = match question {
                 Rating::Effort => Some(Rating::Discomfort),
                 Rating::Discomfort => Some(Rating::Preference),
-                Rating::Preference => None,
+                Rating::Preference | Rating::Dizziness => None,
             };
             self.show_again(out);
         }

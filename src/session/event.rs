@@ -5,9 +5,11 @@ use serde::{Deserialize, Serialize};
 use super::input::PauseReason;
 use super::offer::Offer;
 use super::trial::Trial;
+use crate::engine::effect::Switch;
+use crate::level::{Trouble, Way};
 use crate::settings::Settings;
 use crate::switch_check::Finding;
-use crate::time::Span;
+use crate::time::{Moment, Span};
 
 /// Something that the session did. The instant travels beside it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -84,6 +86,32 @@ pub enum Event {
     },
     /// What a switch check found out about one switch.
     SwitchChecked(Box<Finding>),
+    /// A raw edge of a switch that a level works: the same as an input `edge` from any other switch.
+    LevelEdge {
+        /// Which switch.
+        switch: Switch,
+        /// `true` when it closed.
+        down: bool,
+    },
+    /// It is known which press of a level this is.
+    LevelPress {
+        /// The number of its source.
+        source: u8,
+        /// Which press.
+        #[serde(flatten)]
+        way: Way,
+        /// When the level left rest.
+        began: Moment,
+        /// How far from rest it had gone, in units of the device.
+        peak: u32,
+    },
+    /// Something is wrong with a level.
+    LevelTrouble {
+        /// The number of its source.
+        source: u8,
+        /// What.
+        trouble: Trouble,
+    },
     /// The home answered a choice.
     Answered {
         /// Id of the item.
@@ -180,6 +208,8 @@ pub enum RestReason {
     Time,
     /// A set of trials is done.
     SetDone,
+    /// As many presses in a row as there may be.
+    InARow,
     /// The stuck switch was let go.
     Released,
     /// A long press asked for it.

@@ -8,6 +8,7 @@ use super::input::{PauseReason, Rating};
 use super::offer::Offer;
 use super::phase::{Phase, Place, Then};
 use super::record::Record;
+use super::running::Stage;
 use super::{Session, cost, course, words};
 use crate::engine::effect::{Input as EngineInput, Lit, Role};
 use crate::engine::pattern::Arrangement;
@@ -54,6 +55,7 @@ impl Session {
                 self.revision += 1;
             }
             self.arrangement = Arrangement::new(&self.plan.menu, &settings);
+            self.set_levels(&settings, out);
             self.settings = Some(settings.clone());
             let scan_interval_us = settings.scan_interval();
             self.tell(
@@ -214,7 +216,26 @@ impl Session {
     /// Rests; a press leads back to the question.
     pub(super) fn rest(&mut self, why: RestReason, then: Then, out: &mut Vec<Record>) {
         self.tell(Event::Rest { why }, out);
+        if why == RestReason::InARow {
+            self.rating = Some(Rating::Dizziness);
+        }
+        self.end_row();
         self.show_rest(then, out);
+    }
+
+    /// As many presses in a row as there may be lead to rest, and to the question whether that has made dizzy.
+    /// A choice that has been made is seen to its end first.
+    pub(super) fn rest_when_due(&mut self, out: &mut Vec<Record>) {
+        let breaks = match &self.phase {
+            Phase::Trial(running) => !matches!(running.stage, Stage::After { .. }),
+            Phase::Contact { .. } | Phase::Check { .. } => true,
+            _ => false,
+        };
+        if breaks && self.row_is_full(1) {
+            let then = self.break_off(out).then();
+            self.rest(RestReason::InARow, then, out);
+            self.settle(out);
+        }
     }
 
     fn show_rest(&mut self, then: Then, out: &mut Vec<Record>) {

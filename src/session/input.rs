@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::levels::LevelSource;
 use super::offer::Offer;
 use crate::engine::effect::{Role, Spot, Switch};
 
@@ -92,6 +93,25 @@ pub enum Input {
     },
     /// The pointer has left the screen.
     PointerLeft,
+    /// A level was calibrated; from now on its samples work switches.
+    Calibrated(Box<LevelSource>),
+    /// A level is this from now on, in whole units of its device.
+    Level {
+        /// The number of its source.
+        source: u8,
+        /// The level.
+        value: i32,
+    },
+    /// A device gave something that is no level.
+    LevelUnusable {
+        /// The number of its source.
+        source: u8,
+    },
+    /// The device of a level is gone.
+    LevelLost {
+        /// The number of its source.
+        source: u8,
+    },
     /// The stamp of the driver beside the last edge of this switch; nothing follows from it.
     Driver {
         /// Which switch.
@@ -173,6 +193,8 @@ pub enum Rating {
     Discomfort,
     /// Preference: 0 none, 1 this switch or site, 2 the other one.
     Preference,
+    /// Dizziness, 0 none to 10 the greatest; asked after many breaths in a row.
+    Dizziness,
 }
 
 impl Rating {
@@ -180,7 +202,7 @@ impl Rating {
     #[must_use]
     pub const fn greatest(self) -> u8 {
         match self {
-            Rating::Effort | Rating::Discomfort => 10,
+            Rating::Effort | Rating::Discomfort | Rating::Dizziness => 10,
             Rating::Preference => 2,
         }
     }

@@ -13,6 +13,7 @@ pub mod event;
 mod flow;
 pub mod input;
 pub mod judge;
+pub mod levels;
 pub mod offer;
 mod pages;
 mod phase;
@@ -105,6 +106,8 @@ pub struct Session {
     revision: u32,
     /// What each switch does, where it is not left to the technique.
     roles: Option<Vec<Role>>,
+    /// Levels that work switches.
+    levels: levels::Levels,
     phase: Phase,
     progress: Option<Progress>,
     /// What the switch check under way has seen.
@@ -148,6 +151,7 @@ impl Session {
             settings: None,
             revision: 0,
             roles: None,
+            levels: levels::Levels::default(),
             phase: Phase::Mine { back: Place::On(Then::NextBlock), lamp: false },
             progress: None,
             check: None,
@@ -173,8 +177,11 @@ impl Session {
 
     /// Something happened at `at`. Everything that was due before is done first; a stamp that lies
     /// before that is kept, and handled now. The input itself and all that follows from it are
-    /// added to `out`.
+    /// added to `out`; a sample of a level that changes nothing is not even recorded.
     pub fn input(&mut self, at: Moment, input: Input, out: &mut Vec<Record>) {
+        if self.levels.ignores(at, &input) {
+            return;
+        }
         let stalled = input == Input::Stalled;
         if !stalled {
             self.tell_overdue(at, out);
@@ -194,6 +201,8 @@ impl Session {
             self.now = self.now.max(due);
             if self.engine.deadline() == Some(due) {
                 self.run(|engine, sink| engine.advance(due, sink));
+            } else if self.levels.deadline() == Some(due) {
+                self.advance_levels(due, out);
             } else {
                 self.timer(due, out);
             }
@@ -205,7 +214,8 @@ impl Session {
     /// When [`Session::advance`] has to be called next; `None` when only an input goes on.
     #[must_use]
     pub fn deadline(&self) -> Option<Moment> {
-        [self.engine.deadline(), self.phase.deadline(), self.answered_until].into_iter().flatten().min()
+        let levels = self.levels.deadline();
+        [self.engine.deadline(), self.phase.deadline(), self.answered_until, levels].into_iter().flatten().min()
     }
 
     /// Everything that decides how it runs.
@@ -316,6 +326,7 @@ impl Session {
             self.check_effect(at, &effect);
             self.react(effect, out);
         }
+        self.rest_when_due(out);
     }
 
     /// Before a stamp that comes late, and before a stall, which does nothing that is due: replay has to know
@@ -335,7 +346,11 @@ impl Session {
     }
 
     fn tell(&mut self, event: Event, out: &mut Vec<Record>) {
-        self.record(self.now, What::Event(event), out);
+        self.tell_at(self.now, event, out);
+    }
+
+    fn tell_at(&mut self, at: Moment, event: Event, out: &mut Vec<Record>) {
+        self.record(at, What::Event(event), out);
     }
 
     fn record(&mut self, at: Moment, what: What, out: &mut Vec<Record>) {

@@ -102,6 +102,7 @@ impl Session {
 
     fn activated(&mut self, by: Activation, out: &mut Vec<Record>) {
         self.last_press = Some(by);
+        self.count_in_a_row();
         let now = self.now;
         match &mut self.phase {
             Phase::Mine { lamp, .. } => {

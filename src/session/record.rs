@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::event::Event;
 use super::input::Input;
-use crate::engine::effect::Effect;
+use crate::engine::effect::{Effect, Switch};
 use crate::time::Moment;
 
 /// A record with its instant; the log writes one a line.
@@ -14,6 +14,19 @@ pub struct Record {
     pub at: Moment,
     /// What it is.
     pub what: What,
+}
+
+impl What {
+    /// A raw edge, wherever it comes from.
+    #[must_use]
+    pub fn edge(&self) -> Option<(Switch, bool)> {
+        match self {
+            What::Input(Input::Edge { switch, down }) | What::Event(Event::LevelEdge { switch, down }) => {
+                Some((*switch, *down))
+            }
+            _ => None,
+        }
+    }
 }
 
 /// An input, an effect of the engine or an event of the session. In JSON the tag (`in`, `out`,

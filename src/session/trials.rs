@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::block::Next;
 use super::course::{Target, Task};
-use super::event::Event;
+use super::event::{Event, RestReason};
 use super::flow::trial_settings;
 use super::input::PauseReason;
 use super::phase::{Phase, Place, Then};
@@ -186,6 +186,9 @@ impl Session {
             progress.tasks.push_front(task);
         }
         let next = progress.next(rest_every);
+        // The next trial would not fit into the row; it takes as many presses as this one.
+        let full = matches!(next, Next::Trial | Next::Offer) && self.row_is_full(running.presses.len().max(1) as u32);
+        let next = if full { Next::Rest(RestReason::InARow) } else { next };
         self.go_on(next, out);
     }
 

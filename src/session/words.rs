@@ -80,7 +80,23 @@ pub fn rating(question: super::input::Rating) -> &'static str {
     match question {
         Rating::Effort => "Effort, 0 none to 10 greatest: type the digit, T for ten, or go on.",
         Rating::Discomfort => "Discomfort, 0 none to 10 greatest: type the digit, T for ten, or go on.",
+        Rating::Dizziness => {
+            "Ask: does the client feel dizzy? 0 not at all to 10 greatest: type the digit, T for ten. Breathe as usual \
+             until it has passed."
+        }
         Rating::Preference => "Which did the client prefer? 1 this one, 2 the one before, 0 no preference.",
+    }
+}
+
+/// What is wrong with the level of a breath or a voice, and what to do.
+#[must_use]
+pub fn level_trouble(trouble: crate::level::Trouble) -> &'static str {
+    use crate::level::Trouble;
+    match trouble {
+        Trouble::Stands => "The level does not come back to rest. Look at sensor and plug; calibrate again.",
+        Trouble::Moved => "The level rests elsewhere than when it was calibrated. Calibrate again.",
+        Trouble::Trembles => "The level comes and goes at its threshold, too shortly to count. Calibrate again.",
+        Trouble::Unusable => "The device gives something that is no level. Look at its plug.",
     }
 }
 

@@ -309,6 +309,14 @@ settings! {
         long: "Used only where the same side has a hard press too: on its way a hard one passes through the soft zone. A press is known sooner when it is over sooner.",
         caution: None,
     }
+    RunLimit {
+        name: "run_limit", label: "Presses in a row",
+        kind: Kind::Count { min: 2, max: 200, unlimited: true },
+        default: 0, by_technique: &[],
+        short: "presses after which the session rests by itself",
+        long: "With a breath switch it rests after 20 presses at most and asks whether the client feels dizzy.",
+        caution: None,
+    }
     LateLimit {
         name: "late_limit", label: "Late limit",
         kind: Kind::Share { min: 10, max: 200, step: 5 },

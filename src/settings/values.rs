@@ -225,6 +225,12 @@ impl Settings {
         u32::try_from(self.raw(Id::LoopsInside)).ok().filter(|loops| *loops > 0)
     }
 
+    /// Presses in a row before the session rests; `None` is no limit.
+    #[must_use]
+    pub fn run_limit(&self) -> Option<u32> {
+        u32::try_from(self.raw(Id::RunLimit)).ok().filter(|limit| *limit > 0)
+    }
+
     /// Whether an ignored press starts the lockout again.
     #[must_use]
     pub fn lockout_restarts(&self) -> bool {

@@ -37,7 +37,7 @@ fn every_kind_of_record_reads_back_as_it_was() {
     assert_eq!(log.header, Some(header()));
     assert_eq!(log.known().cloned().collect::<Vec<_>>(), records());
     let end = log.end.expect("it was finished");
-    assert_eq!((end.inputs, end.effects, end.events), (21, 17, 19));
+    assert_eq!((end.inputs, end.effects, end.events), (25, 17, 22));
 }
 
 #[test]

@@ -2,12 +2,14 @@
 
 use pacewright::engine::effect::{Activation, Effect, Ignored, Lit, Role, Spot, Switch, Why};
 use pacewright::engine::tree::{EntryIx, GroupIx, ItemIx};
+use pacewright::level::{Calibration, Range, Trouble, Way};
 use pacewright::log::header::Header;
 use pacewright::log::writer::Writer;
 use pacewright::menu::shipped;
 use pacewright::session::Plan;
 use pacewright::session::event::{BlockEnd, BlockKind, Event, RestReason};
 use pacewright::session::input::{Input, Interruption, PauseReason, Prompt, Rating};
+use pacewright::session::levels::{LevelKind, LevelSource, Works};
 use pacewright::session::offer::Offer;
 use pacewright::session::protocol::Protocol;
 use pacewright::session::record::{Record, What};
@@ -58,6 +60,24 @@ every!(inputs: Input {
     Input::PointerLeft => Input::PointerLeft,
     Input::Driver { .. } => Input::Driver { switch: SWITCH, before_us: -3 },
     Input::Offer { .. } => Input::Offer { offers: vec![Offer::Rest, Offer::NextStep, Offer::End] },
+    Input::Calibrated(..) => Input::Calibrated(Box::new(LevelSource {
+        source: 0,
+        kind: LevelKind::Breath,
+        device: "pad 1 axis LeftStickY".into(),
+        unit: "10⁻⁴ of the travel".into(),
+        emulated: true,
+        calibration: Calibration {
+            rest: -12,
+            noise: 30,
+            above: vec![5_000, 5_200, 4_900],
+            below: Vec::new(),
+            range: Range { least: -10_000, greatest: 10_000 },
+        },
+        works: vec![Works { way: Way::ALL[3], switch: SWITCH }],
+    })),
+    Input::Level { .. } => Input::Level { source: 0, value: i32::MIN },
+    Input::LevelUnusable { .. } => Input::LevelUnusable { source: 255 },
+    Input::LevelLost { .. } => Input::LevelLost { source: 0 },
     Input::Note { .. } => Input::Note { text: "two\nlines, \"quoted\", \u{0}, µ, 🙂, ,\"crc\":\"00000000\"}".into() },
 });
 
@@ -111,6 +131,9 @@ every!(events: Event {
     Event::Paused { .. } => Event::Paused { why: PauseReason::Stuck },
     Event::Resumed => Event::Resumed,
     Event::Finished { .. } => Event::Finished { complete: true },
+    Event::LevelEdge { .. } => Event::LevelEdge { switch: SWITCH, down: false },
+    Event::LevelPress { .. } => Event::LevelPress { source: 0, way: Way::ALL[0], began: Moment(7), peak: u32::MAX },
+    Event::LevelTrouble { .. } => Event::LevelTrouble { source: 0, trouble: Trouble::Trembles },
     Event::Damage { .. } => Event::Damage { lost: "2 records".into() },
 });
 

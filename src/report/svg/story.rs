@@ -67,7 +67,7 @@ impl<'a> Story<'a> {
             What::Input(Input::MyPresses { on: false } | Input::Next | Input::SkipBlock) if open.pause.is_none() => {
                 open.mine = false;
             }
-            What::Input(Input::Edge { down: true, .. }) if open.mine => self.assessor.push(now),
+            what if open.mine && what.edge().is_some_and(|(_, down)| down) => self.assessor.push(now),
             What::Effect(Effect::Activated(press)) if !open.mine => self.presses.push(at(press.pressed)),
             What::Event(event) => self.hear_event(event, now, open),
             _ => {}

@@ -3,6 +3,7 @@
 mod alone;
 mod checking;
 mod clinic;
+mod levels;
 mod switches;
 
 use super::event::{BlockEnd, BlockKind, Event, RestReason};
