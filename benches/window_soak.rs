@@ -34,6 +34,8 @@ const FLAT_WITHIN_KIB: u64 = 2_048;
 const SETTLED_AFTER_MINUTES: usize = 5;
 /// Between two presses; no step of the scan divides it.
 const PRESS_EVERY: Duration = Duration::from_millis(5_300);
+/// A session that works makes many more; one that stands in a pause makes none.
+const STEPS_A_MINUTE: u64 = 12;
 const TAP: Duration = Duration::from_millis(120);
 
 fn main() {
@@ -59,8 +61,9 @@ fn main() {
     let steps = Steps::of(&log);
     steps.tell();
     let long_enough = steps.end >= Moment(minutes * 60_000_000);
-    if grown > FLAT_WITHIN_KIB || steps.missed > 0 || steps.stalls > 0 || !long_enough {
-        fail("memory grew, a step was missed, or the session ended early");
+    let stood = steps.count < minutes * STEPS_A_MINUTE;
+    if grown > FLAT_WITHIN_KIB || steps.missed > 0 || steps.stalls > 0 || stood || !long_enough {
+        fail("memory grew, a step was missed, the session stood in a pause, or it ended early");
     }
 }
 
