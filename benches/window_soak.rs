@@ -33,9 +33,9 @@ const FLAT_WITHIN_KIB: u64 = 2_048;
 /// Until then caches fill.
 const SETTLED_AFTER_MINUTES: usize = 5;
 /// Between two presses; no step of the scan divides it.
-const PRESS_EVERY: Duration = Duration::from_millis(5_300);
+const PRESS_EVERY: Duration = Duration::from_millis(7_300);
 /// A session that works makes many more; one that stands in a pause makes none.
-const STEPS_A_MINUTE: u64 = 12;
+const STEPS_A_MINUTE: u64 = 20;
 const TAP: Duration = Duration::from_millis(120);
 
 fn main() {
@@ -77,7 +77,7 @@ fn start(xvfb: &Xvfb, folder: &Path) -> Child {
     let block = json!({"kind": "menu-tasks", "trials": 200});
     let text = json!({
         "format": Protocol::FORMAT, "version": Protocol::VERSION, "name": "soak", "menu": "flat",
-        "blocks": vec![block; 30],
+        "settings": {"scan_interval": 0.6}, "blocks": vec![block; 30],
     });
     fs::write(&protocol, text.to_string()).expect("a protocol");
     Command::new(env!("CARGO_BIN_EXE_pacewright"))

@@ -14,10 +14,14 @@ use crate::practice::plan::{Advised, Plan};
 use crate::practice::sitting::Sitting;
 use crate::practice::steps::{self, Step};
 use crate::practice::summary::{Summary, Tally};
+use crate::practice::visit::Visit;
 use crate::problem::{Problem, did_you_mean};
+use crate::session::record::Record;
+use crate::settings::SettingError;
 use crate::sim::client::Client;
 use crate::sim::sitting::sit;
-use crate::store::{Store, rfc3339, since_1970_us, wall_clock};
+use crate::store::{Store, later, rfc3339, since_1970_us, wall_clock};
+use crate::time::Moment;
 
 /// Code of the virtual client.
 const CLIENT: &str = "DEMO1";
@@ -54,28 +58,50 @@ pub(super) fn run(args: &PracticeArgs) -> Done {
     }
 }
 
+/// Step after step, as the virtual client chooses. Each begins where the one before ended.
 fn simulate(args: &PracticeArgs, profile: &str, wanted: Wanted) -> Done {
     let profile = files::profile(profile)?;
     let seed = args.seed.unwrap_or(1);
-    let Wanted { plan, step, client, store, .. } = &wanted;
-    let mut sitting = sitting(&wanted, seed)?;
-    say!("The virtual client `{}` practises `{}`, seed {seed}. All data are invented.", profile.name, step.id);
-    say_rule(step);
+    let Wanted { plan, step, menu, days, client, store } = wanted;
+    say!("The virtual client `{}` practises, seed {seed}. All data are invented.", profile.name);
+    let cannot = |visit: &Visit, error| Trouble::Failed(cannot_begin(visit, &error));
+    let mut visit = Visit::new(plan.clone(), step, menu, days, seed);
+    let mut sitting = visit.sitting().map_err(|error| cannot(&visit, error))?;
     say!("The carer is asked: {} (taken for yes)", sitting.to_confirm().unwrap_or_default());
-    let measured = Measured { display: "none: a virtual clock".to_string(), ..Measured::default() };
-    let began = wall_clock()?;
-    let header = plan::header(sitting.session_plan(), CLIENT, rfc3339(&began), demo::circumstances(), measured);
-    let header = Header { invented: true, practice: Some(sitting.practice().clone()), ..header };
-    let (path, file) = store.create_log(client, &began)?;
-    write(&mut sitting, &header, file, Client::new(profile.traits, seed))?;
-    say!("Log: `{}`", path.display());
-    if let Some(summary) = sitting.summary() {
-        say!("{summary}");
-        say!("{}", next(plan, step, &summary).words());
+    let (mut began, mut before) = (wall_clock()?, Vec::new());
+    for person in seed.. {
+        say!("");
+        say_rule(visit.step());
+        let header = plan::header(
+            sitting.session_plan(),
+            CLIENT,
+            rfc3339(&began),
+            demo::circumstances(),
+            Measured { display: "none: a virtual clock".to_string(), ..Measured::default() },
+        );
+        let header = Header { invented: true, practice: Some(sitting.practice().clone()), ..header };
+        let (path, file) = store.create_log(&client, &began)?;
+        let ended = write(&mut sitting, &header, &before, file, Client::new(profile.traits.clone(), person))?;
+        say!("Log: `{}`", path.display());
+        if let Some(summary) = sitting.summary() {
+            say!("{summary}");
+            say!("{}", next(&plan, visit.step(), &summary).words());
+        }
+        began = later(&began, ended.since(Moment::START));
+        before.clear();
+        match visit.next(&sitting, &mut before).map_err(|error| cannot(&visit, error))? {
+            Some(next) => sitting = next,
+            None => break,
+        }
     }
     say!("");
-    practised::print(&practised::so_far(store, client)?);
+    practised::print(&practised::so_far(&store, &client)?);
     Ok(())
+}
+
+/// Why a step cannot begin.
+pub(super) fn cannot_begin(visit: &Visit, error: &SettingError) -> String {
+    format!("cannot begin `{}`: {error}", visit.step().id)
 }
 
 /// Who practises, and the folder of the logs. The plan knows whom it is for; who practises by another's plan says so.
@@ -88,13 +114,6 @@ fn whose<'a>(args: &'a PracticeArgs, plan: &Plan) -> Result<(ClientCode, &'a Pat
         Problem::error(&file, None, "the plan does not say whom it is for", "add `client`, or give `--client CODE`")
     })?;
     Ok((files::client(code)?, args.data.as_deref().unwrap_or(Path::new("."))))
-}
-
-/// A session of the wanted step.
-pub(super) fn sitting(wanted: &Wanted, seed: u64) -> Result<Sitting, Trouble> {
-    let Wanted { plan, step, menu, days, .. } = wanted;
-    Sitting::new(plan, step, menu.clone(), *days, seed)
-        .map_err(|error| Trouble::Failed(format!("cannot begin `{}`: {error}", step.id)))
 }
 
 /// When the step is mastered, and what it cannot do yet.
@@ -136,15 +155,22 @@ pub(super) fn next(plan: &Plan, step: &Step, summary: &Summary) -> Next {
     mastery::next(&[session], plan.steps.first().is_some_and(|first| first == step.id))
 }
 
-/// Practises to the end and writes the log.
-fn write(sitting: &mut Sitting, header: &Header, mut file: std::fs::File, mut client: Client) -> Done {
+/// Practises to the end and writes the log, `before` first; gives the instant of the end.
+fn write(
+    sitting: &mut Sitting,
+    header: &Header,
+    before: &[Record],
+    mut file: std::fs::File,
+    mut client: Client,
+) -> Result<Moment, Trouble> {
     let failed = |what: std::io::Error| Trouble::Failed(format!("cannot write the log: {what}; free some space"));
     let mut writer = Writer::begin(Vec::new(), header).map_err(failed)?;
-    let end = sit(sitting, &mut client, |fresh| {
-        // Memory takes every byte.
-        fresh.iter().for_each(|record| _ = writer.add(record));
-    })
-    .map_err(|_| Trouble::Failed("practice did not come to its end".to_string()))?;
+    // Memory takes every byte.
+    let mut keep = |fresh: &[Record]| fresh.iter().for_each(|record| _ = writer.add(record));
+    keep(before);
+    let end =
+        sit(sitting, &mut client, keep).map_err(|_| Trouble::Failed("practice did not come to its end".to_string()))?;
     writer.end(end).map_err(failed)?;
-    file.write_all(&writer.into_sink()).and_then(|()| file.sync_all()).map_err(failed)
+    file.write_all(&writer.into_sink()).and_then(|()| file.sync_all()).map_err(failed)?;
+    Ok(end)
 }

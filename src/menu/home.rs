@@ -80,6 +80,29 @@ impl Home {
         }
     }
 
+    /// Ids of the things that may change without a choice while `item` is wanted: nothing that it works, nothing that
+    /// calls somebody or lets somebody in, nothing that moves the person.
+    #[must_use]
+    pub fn bystanders(&self, item: &Item) -> Vec<&str> {
+        let harmless = |thing: &Thing| {
+            matches!(
+                thing.kind,
+                HomeKind::Lamp | HomeKind::Curtain | HomeKind::Fan | HomeKind::Television | HomeKind::Music
+            )
+        };
+        let worked = |thing: &Thing| item.effects.iter().any(|effect| effect.thing == thing.id);
+        let things = self.things.iter().map(|standing| &standing.thing);
+        things.filter(|thing| harmless(thing) && !worked(thing)).map(|thing| thing.id.as_str()).collect()
+    }
+
+    /// Turns the thing of this id on or off, and marks it.
+    pub fn turn(&mut self, id: &str) {
+        self.things.iter_mut().for_each(|standing| standing.changed = standing.thing.id == id);
+        if let Some(standing) = self.standing_mut(id) {
+            standing.level = changed(standing.level, Change::Toggle);
+        }
+    }
+
     /// Whether the first thing that the item works is on, open or up now.
     #[must_use]
     pub fn on(&self, item: &Item) -> bool {
@@ -186,6 +209,15 @@ mod tests {
             home.apply(item);
             assert!(home.things().iter().any(|thing| thing.changed), "{}", item.id);
         }
+    }
+
+    #[test]
+    fn only_what_is_harmless_and_not_wanted_changes_by_itself() {
+        let (mut home, items) = room();
+        assert_eq!(home.bystanders(&items[1]), ["lamp"]);
+        assert_eq!(home.bystanders(&items[0]), [""; 0]);
+        home.turn("lamp");
+        assert_eq!(levels(&home), [(1.0, true), (0.9, false), (0.0, false)]);
     }
 
     #[test]

@@ -163,12 +163,15 @@ impl Plan {
 
 impl Plan {
     /// Begins with the interval that practice ended with on the day `on` (as 2026-11-20), where that is no older than
-    /// the advice. Where what there is is kept, or the clinician has locked it, the advice stands.
-    pub fn go_on_from(&mut self, interval: Span, on: &str) {
+    /// the advice; says whether it does. Where what there is is kept, or the clinician has locked it, the advice
+    /// stands.
+    pub fn go_on_from(&mut self, interval: Span, on: &str) -> bool {
         let newer = self.advised.as_ref().is_none_or(|advised| *advised.on <= *on);
-        if newer && self.goal == Goal::Improve && !self.limits.locked {
+        let moves = newer && self.goal == Goal::Improve && !self.limits.locked;
+        if moves {
             self.advised = Some(Advised { scan_interval: interval.as_seconds(), on: on.to_string() });
         }
+        moves
     }
 }
 

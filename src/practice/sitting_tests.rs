@@ -92,6 +92,13 @@ fn a_switch_that_stays_down_is_told_and_gets_no_setting() {
 }
 
 #[test]
+fn presses_too_short_for_a_hold_are_told_from_none() {
+    let (sitting, ..) = sat("hold-and-release", Traits { held_s: 0.1, held_scatter: 0.0, ..STEADY }, 1);
+    let summary = sitting.summary().unwrap();
+    assert_eq!((summary.saw(), summary.interval), (Saw::TooShort, None), "{summary}");
+}
+
+#[test]
 fn whoever_never_presses_or_presses_without_regard_is_told_and_gets_no_setting() {
     let (never, ..) = sat("two-items", clients()[1].1.clone(), 1);
     let summary = never.summary().unwrap();

@@ -66,7 +66,7 @@ pub static STEPS: &[Step] = &[
     Step {
         id: "with-distractions",
         paced: true,
-        lacks: "the distractions are those of the room; the program makes and logs none",
+        lacks: "the program's distractions are seen, not heard",
         protocol: protocol!("with-distractions"),
         ..PLAIN
     },

@@ -11,6 +11,8 @@ use crate::time::Span;
 
 /// Fewer attempts say nothing of how the client presses.
 const FEWEST: usize = 6;
+/// So many presses that were let go too soon are no accident.
+const BRIEF: u32 = 2;
 /// So many times stuck is no accident.
 const STUCK: u32 = 2;
 
@@ -61,6 +63,8 @@ pub enum Saw {
     NoPress,
     /// Presses without regard to what was lit.
     Unrelated,
+    /// Presses that were let go before they counted.
+    TooShort,
     /// Presses that stopped.
     Stopped,
     /// The switch stayed down, again and again.
@@ -79,6 +83,9 @@ impl Saw {
             }
             Saw::StayedDown => {
                 "The switch stayed down again and again: check that it lets go, how it is mounted and what rests on it."
+            }
+            Saw::TooShort => {
+                "Most presses were let go before they counted: try a shorter hold time, and check that the switch keeps contact while it is held."
             }
             Saw::Stopped => "Presses stopped: the client may have tired or fallen asleep, or lost the switch.",
         }
@@ -103,6 +110,8 @@ pub struct Tally {
     in_trial: bool,
     /// Presses between trials, and those within that were meant for nothing.
     stray: u32,
+    /// Presses that were let go before they counted.
+    brief: u32,
     /// Pauses because the switch stayed down.
     stuck: u32,
 }
@@ -121,6 +130,11 @@ impl Tally {
         self.touched = true;
         self.presses += u32::from(self.at_work);
         self.stray += u32::from(!self.in_trial);
+    }
+
+    /// A press that was let go before it counted.
+    pub(super) fn let_go(&mut self) {
+        self.brief += 1;
     }
 
     /// Whatever happens in the session.
@@ -170,6 +184,8 @@ impl Tally {
         let mostly_wrong = attempts >= FEWEST && count(&[Outcome::Early, Outcome::Wrong]) * 2 >= attempts;
         if self.stuck >= STUCK {
             Saw::StayedDown
+        } else if self.brief >= BRIEF && self.brief >= self.presses {
+            Saw::TooShort
         } else if !self.touched {
             Saw::NoPress
         } else if attempts > 0 && (mostly_wrong || self.strays()) {
@@ -184,7 +200,7 @@ impl Tally {
     /// Whether an interval may be advised from it.
     #[must_use]
     pub fn bears_advice(&self) -> bool {
-        !matches!(self.saw(), Saw::NoPress | Saw::Unrelated | Saw::StayedDown)
+        !matches!(self.saw(), Saw::NoPress | Saw::Unrelated | Saw::TooShort | Saw::StayedDown)
     }
 }
 

@@ -2,7 +2,7 @@
 //!
 //! Each step is a [`Sitting`] with a log of its own. Help is confirmed once, before the first.
 
-use super::plan::{Advised, Plan};
+use super::plan::Plan;
 use super::sitting::Sitting;
 use super::steps::{self, Step};
 use crate::menu::Menu;
@@ -74,12 +74,12 @@ impl Visit {
         Ok(Some(self.sitting()?.go_on(left, out)))
     }
 
-    /// The next step begins with the interval that the last one ended with, where the data bear one.
+    /// The next step begins with the interval that the last one ended with, where the data bear one and the plan
+    /// lets practice move it.
     fn carry_over(&mut self, over: &Sitting) {
-        let interval = over.summary().and_then(|summary| summary.interval);
-        if let Some(interval) = interval {
-            let on = self.plan.advised.take().map_or_else(String::new, |advised| advised.on);
-            self.plan.advised = Some(Advised { scan_interval: interval.as_seconds(), on });
+        let Some(interval) = over.summary().and_then(|summary| summary.interval) else { return };
+        let on = self.plan.advised.as_ref().map_or_else(String::new, |advised| advised.on.clone());
+        if self.plan.go_on_from(interval, &on) {
             self.days = 0;
         }
     }
@@ -123,6 +123,27 @@ mod tests {
         let ends = Moment::START + first.left();
         second.advance(ends, &mut out);
         assert!(second.finished());
+    }
+
+    /// The interval at which the second step of a practice begins, after a first one that slowed it down.
+    fn second_begins_at(goal: &str) -> f64 {
+        let text = PLAN
+            .replace("\"improve\"", goal)
+            .replace("when-lit", "two-items")
+            .replace("\"minutes\"", "\"advised\": { \"scan_interval\": 0.5, \"on\": \"2026-11-20\" }, \"minutes\"");
+        let plan = plan::read("plan.json", &text).0.unwrap();
+        let mut visit = Visit::new(plan, steps::find("two-items").unwrap(), None, 0, 1);
+        let mut first = visit.sitting().unwrap();
+        sat(&mut first);
+        assert!(first.summary().unwrap().interval.unwrap() > Span::from_ms(600), "0.5 s is too fast for this client");
+        visit.carry_over(&first);
+        visit.sitting().unwrap().session_plan().settings.scan_interval().as_seconds()
+    }
+
+    #[test]
+    fn the_next_step_goes_on_at_the_new_interval_unless_the_plan_is_to_keep_the_old_one() {
+        assert!(second_begins_at("\"improve\"") > 0.6);
+        assert_eq!(second_begins_at("\"keep\""), 0.5);
     }
 
     #[test]

@@ -119,6 +119,11 @@ pub enum Event {
         /// What it said.
         text: String,
     },
+    /// Something in the simulated home changed by itself, to distract.
+    Distracted {
+        /// Id of the thing.
+        thing: String,
+    },
     /// The scan rests; one press leads back to the question.
     Rest {
         /// Why.

@@ -198,7 +198,7 @@ impl Session {
         self.set_engine(&settings);
         let starts =
             Some(self.now + settings.cue_lead().max(Span::from_seconds(cost::QUESTION_LEAD).unwrap_or_default()));
-        self.phase = Phase::Question { then, offers, starts, idle: None };
+        self.phase = Phase::Question { then, offers, starts, idle: None, again: 0 };
         self.tell(Event::Question, out);
         self.show(self.question(), out);
     }

@@ -9,6 +9,7 @@ mod checking;
 mod commands;
 pub mod cost;
 mod course;
+mod distraction;
 pub mod event;
 mod flow;
 pub mod input;

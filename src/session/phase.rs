@@ -46,6 +46,8 @@ pub(super) enum Phase {
         starts: Option<Moment>,
         /// Without anything happening the session rests then; never in automatic scanning.
         idle: Option<Moment>,
+        /// How often running it was asked again because frames or wakes came too late.
+        again: u32,
     },
     /// Rest; a press leads to the question.
     Rest {

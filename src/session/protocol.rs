@@ -86,6 +86,9 @@ pub struct Block {
     /// Tasks are drawn in seeded order; otherwise they come as written.
     #[serde(default = "yes")]
     pub shuffled: bool,
+    /// While a menu task is under way something else in the simulated home changes by itself.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub distractions: bool,
     /// Trials between two rests that come by themselves; 0 is none.
     #[serde(default)]
     pub set_size: u32,
@@ -134,6 +137,7 @@ impl Block {
             wait: two_to_five(),
             tasks: Vec::new(),
             shuffled: true,
+            distractions: false,
             set_size: 0,
             ends_when: None,
             stop: None,

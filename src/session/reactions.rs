@@ -9,6 +9,7 @@ use super::record::Record;
 use super::running::Stage;
 use super::scene::Cue;
 use super::trial::Outcome;
+use super::trials::BROKEN_OFF;
 use super::{Session, words};
 use crate::engine::effect::{Activation, Effect, Ignored, Lit, Switch, Why};
 use crate::engine::tree::{Entry, EntryIx, GroupIx, ItemIx};
@@ -286,9 +287,13 @@ impl Session {
     fn stalled(&mut self, out: &mut Vec<Record>) {
         match &self.phase {
             Phase::Trial(running) if !matches!(running.stage, Stage::After { .. }) => self.try_again(out),
-            Phase::Question { then, offers, .. } => {
-                let (then, offers) = (*then, offers.clone());
+            Phase::Question { again, .. } if *again + 1 >= BROKEN_OFF => self.pause(PauseReason::Lag, out),
+            Phase::Question { then, offers, again, .. } => {
+                let (then, offers, so_often) = (*then, offers.clone(), *again + 1);
                 self.ask_among(offers, then, out);
+                if let Phase::Question { again, .. } = &mut self.phase {
+                    *again = so_often;
+                }
             }
             _ => {}
         }

@@ -1,6 +1,7 @@
 //! A trial while it runs: what has been seen of the wanted entry, and what the presses did.
 
 use super::course::{Target, Task};
+use super::distraction::Distraction;
 use super::input::{Interruption, Prompt};
 use super::judge::{self, Aim};
 use super::trial::{Outcome, Press};
@@ -62,6 +63,8 @@ pub(super) struct Running {
     pub prompt: Prompt,
     /// What came between.
     pub interruption: Option<Interruption>,
+    /// What is to distract from it, until it has.
+    pub distraction: Option<Distraction>,
     /// The wanted entry at each level.
     path: Vec<(GroupIx, EntryIx)>,
     /// The group that is scanned.
@@ -90,6 +93,7 @@ impl Running {
             passes_missed: 0,
             prompt: Prompt::None,
             interruption: None,
+            distraction: None,
             path,
             group: ScanTree::TOP,
             level: 0,
@@ -98,12 +102,14 @@ impl Running {
         }
     }
 
-    /// When the stage ends by itself.
+    /// When the stage ends, or something distracts, by itself.
     pub fn deadline(&self) -> Option<Moment> {
-        match self.stage {
+        let stage = match self.stage {
             Stage::Cue { until } | Stage::Waiting { until } | Stage::After { until } => Some(until),
             Stage::Scanning { idle } => idle,
-        }
+        };
+        let distraction = self.distraction.as_ref().map(|distraction| distraction.at);
+        [stage, distraction].into_iter().flatten().min()
     }
 
     /// The wanted entry of the group that is scanned now: the next step of the path, or the way out

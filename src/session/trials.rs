@@ -26,8 +26,8 @@ const HOLD_TOLD: Span = Span::from_ms(200);
 const EXPLAINED: Span = Span::from_ms(2_500);
 /// A trial is tried again after a wrong choice, once.
 const ATTEMPTS: u8 = 2;
-/// A trial broken off this often running pauses the session.
-const BROKEN_OFF: u32 = 3;
+/// A trial broken off, or a question asked again, this often running pauses the session.
+pub(super) const BROKEN_OFF: u32 = 3;
 
 impl Session {
     /// The cue of the next trial.
@@ -47,7 +47,8 @@ impl Session {
         self.set_roles(matches!(target, Target::Lamp { .. } | Target::Pair));
         self.answer = None;
         let path = self.path_to(target);
-        let running = Running::new(task, number, self.now, settings.cue_lead(), path);
+        let mut running = Running::new(task, number, self.now, settings.cue_lead(), path);
+        running.distraction = self.draw_distraction(target);
         self.phase = Phase::Trial(Box::new(running));
         self.tell(Event::TrialBegan { block, trial: number, target: self.target_id(target) }, out);
         self.show_cue(out);
@@ -98,6 +99,9 @@ impl Session {
     pub(super) fn trial_timer(&mut self, out: &mut Vec<Record>) {
         let now = self.now;
         let Phase::Trial(running) = &mut self.phase else { return };
+        if let Some(distraction) = running.distraction.take_if(|distraction| distraction.at <= now) {
+            return self.distract(&distraction, out);
+        }
         match (running.stage, running.task.target) {
             (Stage::Cue { .. }, Target::Lamp { wait }) => {
                 running.began = now;
@@ -147,6 +151,7 @@ impl Session {
         let now = self.now;
         let Phase::Trial(running) = &mut self.phase else { return };
         running.ended = now;
+        running.distraction = None;
         let wrong = running.is_menu_task() && !running.reached && running.outcome.is_some();
         let pause = if wrong { pause.max(EXPLAINED) } else { pause };
         running.stage = Stage::After { until: now + pause };

@@ -6,6 +6,7 @@ use std::time::SystemTime;
 use jiff::{Timestamp, Zoned, tz::TimeZone};
 
 use crate::problem::Problem;
+use crate::time::Span;
 
 const PINNED: &str = "SOURCE_DATE_EPOCH";
 
@@ -55,6 +56,12 @@ pub fn days_after(day: &str, days: i64) -> Option<String> {
     use jiff::{ToSpan as _, civil::Date};
     let later = day.parse::<Date>().ok()?.checked_add(days.days()).ok()?;
     Some(later.to_string())
+}
+
+/// The whole second that follows `instant` by at least `span`; the last instant there is where that is past it.
+#[must_use]
+pub fn later(instant: &Zoned, span: Span) -> Zoned {
+    instant.saturating_add(jiff::Span::new().seconds(span.0.div_ceil(1_000_000) as i64))
 }
 
 fn pinned(text: &str) -> Result<Zoned, Problem> {

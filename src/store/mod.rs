@@ -21,7 +21,7 @@ mod whole;
 
 pub use belongings::Belongings;
 pub use broken::Broken;
-pub use clock::{days_after, instant, rfc3339, since_1970_us, wall_clock};
+pub use clock::{days_after, instant, later, rfc3339, since_1970_us, wall_clock};
 pub use folder::{Store, logs_in, logs_of};
 pub use sink::{LogSink, rescue};
 pub use taken::{Taken, in_use};

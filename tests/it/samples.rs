@@ -134,6 +134,7 @@ every!(events: Event {
     Event::LevelEdge { .. } => Event::LevelEdge { switch: SWITCH, down: false },
     Event::LevelPress { .. } => Event::LevelPress { source: 0, way: Way::ALL[0], began: Moment(7), peak: u32::MAX },
     Event::LevelTrouble { .. } => Event::LevelTrouble { source: 0, trouble: Trouble::Trembles },
+    Event::Distracted { .. } => Event::Distracted { thing: "lamp".into() },
     Event::Damage { .. } => Event::Damage { lost: "2 records".into() },
 });
 

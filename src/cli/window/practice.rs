@@ -7,7 +7,7 @@ use std::rc::Rc;
 use super::{Next, Seat};
 use crate::app::machine::Machine;
 use crate::cli::args::PracticeArgs;
-use crate::cli::practice::{Wanted, next, say_rule};
+use crate::cli::practice::{Wanted, cannot_begin, next, say_rule};
 use crate::cli::report::Read;
 use crate::cli::{Done, Trouble, files, plan, practised};
 use crate::practice::plan::Plan;
@@ -15,7 +15,6 @@ use crate::practice::sitting::Sitting;
 use crate::practice::steps::Step;
 use crate::practice::summary::Summary;
 use crate::practice::visit::Visit;
-use crate::settings::SettingError;
 use crate::store::Store;
 
 /// The steps so far, each with what came of it.
@@ -47,10 +46,6 @@ pub(in crate::cli) fn practice(args: &PracticeArgs, wanted: Wanted) -> Done {
     say!("");
     practised::print(&practised::so_far(&Store::open(&folder)?, &client)?);
     Ok(())
-}
-
-fn cannot_begin(visit: &Visit, error: &SettingError) -> String {
-    format!("cannot begin `{}`: {error}", visit.step().id)
 }
 
 /// One sitting after the other; what came of each is kept.

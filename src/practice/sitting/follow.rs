@@ -1,7 +1,7 @@
 //! What a sitting makes of the records of its session: counting, pacing, the step's test, what comes next.
 
 use super::*;
-use crate::engine::effect::Effect;
+use crate::engine::effect::{Effect, Ignored};
 use crate::practice::change::Reason;
 use crate::practice::pacing::{A_YEAR, Attempt};
 use crate::practice::start::Start;
@@ -27,6 +27,7 @@ impl Sitting {
                 What::Event(event) if self.finished() => self.tally.note(&event),
                 _ if self.finished() => {}
                 What::Effect(Effect::Activated(_)) => self.pressed(at, out),
+                What::Effect(Effect::NotCounted { why: Ignored::TooShort, .. }) => self.tally.let_go(),
                 What::Event(event) => self.told(at, event, out),
                 What::Effect(_) | What::Input(_) => {}
             }

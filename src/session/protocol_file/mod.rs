@@ -74,6 +74,7 @@ static BLOCK_FIELDS: &[Field] = &[
     optional("wait", &WAIT),
     optional("tasks", &TASKS),
     optional("shuffled", &Shape::Flag),
+    optional("distractions", &Shape::Flag),
     optional("set_size", &COUNT),
     optional("ends_when", &PRECISION),
     optional("stop", &STOP),
@@ -191,7 +192,7 @@ mod tests {
             rest_every: 8,
             alone: true,
             stop: crate::session::stop::StopRules::default(),
-            blocks: vec![Block { slower: 1.3, ..Block::of(BlockKind::FirstContact) }],
+            blocks: vec![Block { distractions: true, slower: 1.3, ..Block::of(BlockKind::FirstContact) }],
         };
         let written = serde_json::to_value(&protocol).unwrap();
         let names = |value: &serde_json::Value| value.as_object().unwrap().keys().cloned().collect::<Vec<_>>();

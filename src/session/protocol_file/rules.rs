@@ -140,6 +140,7 @@ impl Check<'_> {
             ("wait", block.kind == BlockKind::Reaction),
             ("tasks", has_tasks(block.kind)),
             ("shuffled", has_tasks(block.kind)),
+            ("distractions", has_tasks(block.kind)),
         ];
         let kind = at.field("kind").and_then(Located::text).unwrap_or_default();
         for (name, value) in at.fields() {

@@ -111,3 +111,19 @@ fn with_a_clinician_at_the_bed_nothing_of_this_is_offered() {
     clinic.press();
     assert!(clinic.session.is_paused());
 }
+
+#[test]
+fn a_question_that_the_screen_cannot_keep_up_with_pauses_instead_of_being_asked_for_ever() {
+    let mut clinic = alone(vec![block(BlockKind::TimedPress, 2)]);
+    let limit = clinic.now + Span::from_ms(120_000);
+    while let Some(due) = clinic.session.deadline().filter(|due| *due <= limit) {
+        clinic.now = due;
+        clinic.session.advance(due, &mut clinic.records);
+        clinic.session.input(due, Input::Stalled, &mut clinic.records);
+    }
+    assert!(clinic.has(&Event::Paused { why: PauseReason::Lag }));
+    let asked = clinic.events().filter(|event| **event == Event::Question).count();
+    assert_eq!(asked, 3);
+    clinic.press();
+    assert_eq!(clinic.offers(), ["Rest", "Start", "Bell, no call", "End"], "a press goes on");
+}

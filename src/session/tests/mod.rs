@@ -3,6 +3,7 @@
 mod alone;
 mod checking;
 mod clinic;
+mod distraction;
 mod levels;
 mod switches;
 
