@@ -91,6 +91,7 @@ fn window(started_us: u128) {
         board: BoardSetup::default(),
         place_known: true,
         roles: vec![Role::Select],
+        sound: None,
         pads: None,
         switches: vec!["key Space".parse().expect("it is a switch")],
         broken_off: None,

@@ -22,6 +22,7 @@ pub mod rng;
 pub mod session;
 pub mod settings;
 pub mod sim;
+pub mod sound;
 pub mod stats;
 pub mod store;
 pub mod switch_check;

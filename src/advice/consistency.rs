@@ -161,7 +161,13 @@ fn interval_allows_for_hold(judged: &Judged) -> Option<Remark> {
 
 /// A label has to be heard out before the next entry lights.
 fn interval_outlasts_spoken_labels(judged: &Judged) -> Option<Remark> {
-    let (interval, needed) = (judged.settings.scan_interval().as_seconds(), judged.longest_label_s? + AFTER_LABEL_S);
+    label_outlasts(judged.settings.scan_interval().as_seconds(), judged.longest_label_s?)
+}
+
+/// What is to be said where the longest label does not end in time before the highlight moves on; all in seconds.
+#[must_use]
+pub fn label_outlasts(interval: f64, longest_label: f64) -> Option<Remark> {
+    let needed = longest_label + AFTER_LABEL_S;
     (interval < needed - 1e-9).then(|| Remark {
         text: format!(
             "The scan rate ({}) cuts spoken labels short: the longest one and a pause take {}.",

@@ -98,10 +98,8 @@ impl Learn {
 
     /// Lines that the first page has to say besides (the screen saver cannot be held off).
     pub fn warn(&mut self, troubles: Vec<String>) {
-        if troubles != self.troubles {
-            self.troubles = troubles;
-            self.redraw();
-        }
+        self.troubles.extend(troubles);
+        self.redraw();
     }
 
     /// A key or button went down; repeats are not told.

@@ -7,6 +7,7 @@ use crate::session::Session;
 use crate::session::input::{Input, Rating};
 use crate::session::record::Record;
 use crate::session::scene::Scene;
+use crate::sound::cue::{Cue, cues};
 use crate::time::{Moment, Span};
 
 /// A session, or whatever stands in its place in a test or a bench. It never reads a clock.
@@ -59,6 +60,11 @@ pub trait Machine: Any {
     fn takes_pointer(&self) -> bool {
         false
     }
+
+    /// What is to be heard of what it has just done.
+    fn cues(&self, _: &[Record]) -> Vec<Cue> {
+        Vec::new()
+    }
 }
 
 impl Machine for Session {
@@ -103,6 +109,10 @@ impl Machine for Session {
 
     fn takes_pointer(&self) -> bool {
         Session::takes_pointer(self)
+    }
+
+    fn cues(&self, records: &[Record]) -> Vec<Cue> {
+        cues(self, records)
     }
 }
 
@@ -150,6 +160,10 @@ impl Machine for Sitting {
 
     fn takes_pointer(&self) -> bool {
         self.session().takes_pointer()
+    }
+
+    fn cues(&self, records: &[Record]) -> Vec<Cue> {
+        cues(self.session(), records)
     }
 
     fn to_confirm(&self) -> bool {

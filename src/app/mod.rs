@@ -20,6 +20,7 @@ pub mod keys;
 pub mod lateness;
 pub mod learn;
 pub mod machine;
+pub mod sound;
 
 mod attributes;
 pub mod clinician;
@@ -51,6 +52,7 @@ use crate::engine::effect::Role;
 use crate::log::header::Measured;
 use crate::session::input::Input;
 use crate::session::record::Record;
+use crate::sound::recording::Recordings;
 
 use binding::Binding;
 use board::BoardSetup;
@@ -91,6 +93,8 @@ pub struct AppConfig {
     pub broken_off: Option<String>,
     /// Where pads come from; `None` for none.
     pub pads: Option<OpenPads>,
+    /// Recorded labels, where anything is to be heard; `None` opens no sound device.
+    pub sound: Option<Recordings>,
     /// Makes the sessions.
     pub begin: Begin,
     /// Who watches it from a desk beside it.

@@ -15,6 +15,7 @@ use super::devices::pad_thread::PadNews;
 use super::measure::{self, Frames};
 use super::screen::Screen;
 use super::shown::ShownQueue;
+use super::sound::SoundNews;
 use super::words_of_panic;
 use crate::session::input::Input;
 use crate::session::scene::Scene;
@@ -28,6 +29,8 @@ pub enum News {
     Measured(Frames, String),
     /// A pad did something; told by its own thread.
     Pad(PadNews),
+    /// The sound device has something to say.
+    Sound(SoundNews),
     /// Sent at that instant, to measure how long news take.
     Ping(Instant),
     /// The clinician asks for it at the desk.

@@ -3,6 +3,7 @@
 //! Every call says when it happens; nothing here reads a clock, opens a window or waits, so a test
 //! can drive it. What was shown before an edge reaches the session before that edge.
 
+use std::rc::Rc;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
@@ -15,15 +16,20 @@ use super::keys::{self, Action};
 use super::lateness::Lateness;
 use super::machine::Machine;
 use super::shown::ShownQueue;
+use super::sound::Speaker;
 use super::switches::Switches;
 use crate::session::event::Event;
 use crate::session::input::{Input, PauseReason};
 use crate::session::offer::Offer;
 use crate::session::record::{Record, What};
 use crate::session::scene::{Body, Message, Note, Reader, Scene};
+use crate::sound::player::Onset;
 
 /// How long the line that confirms a clinician's key stands.
 const NOTE_STANDS: Duration = Duration::from_secs(2);
+
+/// How long a line stands that nobody asked for.
+const REMARK_STANDS: Duration = Duration::from_secs(10);
 
 /// How long the last scene stands when the session ended by itself.
 const LAST_SCENE: Duration = Duration::from_secs(4);
@@ -48,6 +54,8 @@ pub struct Runner {
     focused: bool,
     /// Since when the keyboard has been here.
     focused_since: Option<Instant>,
+    /// Where sounds go.
+    speaker: Option<Rc<Speaker>>,
     /// A bell is to be rung.
     rings: bool,
     ended_by_clinician: bool,
@@ -95,10 +103,18 @@ impl Runner {
             overlay: Overlay::default(),
             focused: true,
             focused_since: None,
+            speaker: None,
             rings: false,
             ended_by_clinician: false,
             numbers: 0,
         }
+    }
+
+    /// Lets it be heard.
+    #[must_use]
+    pub fn heard_through(mut self, speaker: Option<Rc<Speaker>>) -> Runner {
+        self.speaker = speaker;
+        self
     }
 
     /// Takes the place of a session that is over.
@@ -284,11 +300,34 @@ impl Runner {
         if !self.out.is_empty() {
             self.clinician.follow(&self.out);
             self.rings |= self.machine.alone() && self.out.iter().any(calls);
+            self.sound();
             let trouble = (self.sink)(&self.out);
             self.overlay.revision += u64::from(trouble != self.overlay.trouble);
             self.overlay.trouble = trouble;
             self.out.clear();
         }
+    }
+
+    /// Sends off what is to be heard, each sound with its own due time.
+    fn sound(&self) {
+        let Some(speaker) = &self.speaker else { return };
+        for cue in self.machine.cues(&self.out) {
+            self.clock.instant(cue.due).into_iter().for_each(|due| speaker.send(due, cue.clone()));
+        }
+    }
+
+    /// A sound was heard.
+    pub fn was_heard(&mut self, at: Instant, onset: Onset) {
+        let Onset { cue, late_us } = onset;
+        self.input(at, Input::Sound { sound: cue.sound, label: cue.label, late_us });
+    }
+
+    /// The sound device is gone: said once, and left in the log.
+    pub fn lose_sound(&mut self, at: Instant, text: String) {
+        self.speaker = None;
+        self.overlay.note = Some((text.clone(), at + REMARK_STANDS));
+        self.overlay.revision += 1;
+        self.input(at, Input::Note { text });
     }
 
     /// Whether a bell is to be rung, once for each cause.

@@ -2,6 +2,7 @@
 
 mod around;
 mod hands;
+mod hearing;
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
@@ -31,6 +32,7 @@ use super::{AppConfig, AppError, Begin, Outcome, Start, words_of_panic};
 use crate::engine::effect::Role;
 use crate::log::header::Measured;
 use around::Around;
+use hearing::Hearing;
 
 /// Opens the window and runs one session in it, from the pages before it to its last scene.
 ///
@@ -91,6 +93,7 @@ struct App {
     first_frame: Option<Instant>,
     measured: Option<Measured>,
     learned: Option<Learned>,
+    hearing: Hearing,
     /// When the troubles of staying awake are asked for.
     ask_awake: Option<Instant>,
     /// When the last scene has stood long enough.
@@ -106,8 +109,6 @@ enum Showing {
     Session(Look),
 }
 
-/// A terminal sounds or flashes at it.
-const TERMINAL_BELL: char = '\u{7}';
 /// A program that cannot hold off sleep fails within this time.
 const AWAKE_SETTLES: Duration = Duration::from_millis(400);
 
@@ -143,6 +144,7 @@ impl App {
             first_frame: None,
             measured: None,
             learned: None,
+            hearing: Hearing::new(config.sound),
             ask_awake: None,
             over_since: None,
             leave_at: None,
@@ -179,6 +181,7 @@ impl App {
             Pads::start(open, move |news| tell(News::Pad(news)))
         });
         self.pump.start(self.tell());
+        self.open_speaker();
         let drivers = self.drivers.take().unwrap_or_else(screen::load_drivers);
         let renderer = Renderer::start(Arc::clone(&window), drivers, self.board, Arc::clone(&self.shown), tell);
         let client = X11Client::new(&window);
@@ -218,16 +221,6 @@ impl App {
         events.set_control_flow(self.deadline().map_or(ControlFlow::Wait, ControlFlow::WaitUntil));
     }
 
-    /// Rings as this computer can: it is no call system.
-    fn ring(&mut self) {
-        if let (Stage::Running(runner), Some(open)) = (&mut self.stage, &self.open)
-            && runner.take_ring()
-        {
-            open.client.iter().for_each(X11Client::ring);
-            eprint!("{TERMINAL_BELL}");
-        }
-    }
-
     fn keep_focus(&mut self, now: Instant) {
         if let Some(open) = &self.open {
             self.focus.wake(now, &open.window, open.client.as_ref());
@@ -246,7 +239,7 @@ impl App {
     /// Begins once everything is learned and the screen is measured, and again when a session is over.
     fn begin_when_ready(&mut self, now: Instant) {
         match &self.stage {
-            Stage::Learning(learn) if self.measured.is_some() => {
+            Stage::Learning(learn) if self.measured.is_some() && self.hearing.is_known() => {
                 let Some(learned) = learn.done() else { return };
                 self.place(&learned);
                 self.learned = Some(learned);
@@ -262,7 +255,7 @@ impl App {
         self.devices.contacts.forget();
         self.around.size = Some(self.size());
         let (input_step_us, pump_lag_us) = (self.polled_us.unwrap_or(0), self.pump.lag_us());
-        let measured = Measured { input_step_us, pump_lag_us, ..measured };
+        let measured = self.hearing.measured(Measured { input_step_us, pump_lag_us, ..measured });
         let before = if let Stage::Running(runner) = &self.stage { Some(&**runner) } else { None };
         let switches = Switches::new(&learned.switches, &self.roles);
         let (clock, began) = Clock::start();
@@ -270,6 +263,7 @@ impl App {
         match (self.begin)(start, before.map(Runner::machine)) {
             Ok(Some((machine, sink))) => {
                 let runner = Runner::new(machine, sink, clock, switches, Arc::clone(&self.shown));
+                let runner = runner.heard_through(self.hearing.speaker());
                 let runner = before.into_iter().fold(runner, |runner, before| runner.after(now, before));
                 self.stage = Stage::Running(Box::new(runner));
             }
@@ -398,6 +392,7 @@ impl ApplicationHandler<News> for App {
             News::Pad(news) => self.pad(news),
             News::Asked(input) => self.asked(at, input),
             News::Ping(sent) => self.pump.came(sent, at),
+            News::Sound(news) => self.sound_is(at, news),
             News::Shown => {}
             News::Refused(cause) => self.fail(at, AppError::Screen(cause)),
             News::Broken(cause) => self.fail(at, AppError::Broken(cause)),

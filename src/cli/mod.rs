@@ -24,6 +24,8 @@ mod export;
 mod export_folder;
 mod files;
 mod fit;
+#[cfg(feature = "app")]
+mod labels;
 mod latency;
 mod pack;
 mod plan;
@@ -37,6 +39,8 @@ mod settings;
 mod simulate;
 mod simulate_args;
 mod simulated;
+#[cfg(feature = "app")]
+mod speech;
 mod take_back;
 #[cfg_attr(not(feature = "app"), path = "no_window.rs")]
 mod window;

@@ -65,6 +65,19 @@ pub struct Measured {
     pub pump_lag_us: u64,
     /// Kind of display and driver.
     pub display: String,
+    /// The sound device, or why there was none; empty where nothing was to be heard.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub sound: String,
+    /// Time from opening the sound device to its first pull, in microseconds; 0 where none plays.
+    #[serde(skip_serializing_if = "is_zero")]
+    pub sound_start_us: u64,
+    /// Time from the due time of every sound to its being heard, in microseconds; 0 where no device plays.
+    #[serde(skip_serializing_if = "is_zero")]
+    pub sound_latency_us: u64,
+}
+
+fn is_zero(number: &u64) -> bool {
+    *number == 0
 }
 
 impl Measured {

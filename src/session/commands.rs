@@ -45,7 +45,7 @@ impl Session {
             Input::Pointer { x, y } => self.point(at, Some((x, y))),
             Input::PointerLeft => self.point(at, None),
             // They stand in the log; nothing else follows from them.
-            Input::Note { .. } | Input::Driver { .. } => {}
+            Input::Note { .. } | Input::Driver { .. } | Input::Sound { .. } => {}
         }
     }
 

@@ -119,6 +119,16 @@ pub enum Input {
         /// How much earlier the driver had stamped it by its own clock, in microseconds.
         before_us: i64,
     },
+    /// A sound was heard; nothing follows from it.
+    Sound {
+        /// What it was.
+        sound: Sound,
+        /// Id of the label that was spoken or stood for.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        label: Option<String>,
+        /// So much after its due time and the device's constant latency, in microseconds.
+        late_us: i64,
+    },
     /// The block is over, and what comes next is the client's choice; with any of these but a rest or a bell the
     /// session ends.
     Offer {
@@ -129,6 +139,27 @@ pub enum Input {
     Note {
         /// The words.
         text: String,
+    },
+}
+
+/// What is heard where no label is spoken.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Sound {
+    /// The highlight has moved.
+    Step,
+    /// A press counts.
+    Select,
+    /// A trial begins: there is something to be seen.
+    Cue,
+    /// The choice was another one than the wanted.
+    Error,
+    /// The highlight has come to this place, from 0, of so many.
+    Place {
+        /// From 0.
+        position: u16,
+        /// So many there are.
+        of: u16,
     },
 }
 

@@ -27,6 +27,19 @@ pub enum Offer {
 }
 
 impl Offer {
+    /// All of them.
+    pub const ALL: [Offer; 9] = [
+        Offer::Rest,
+        Offer::Start,
+        Offer::CarryOn,
+        Offer::NextStep,
+        Offer::Again,
+        Offer::Easier,
+        Offer::Bell,
+        Offer::End,
+        Offer::EndNow,
+    ];
+
     /// What stands on its tile.
     #[must_use]
     pub const fn label(self) -> &'static str {

@@ -11,8 +11,8 @@ mod values;
 pub use registry::{Id, REGISTRY};
 pub use text::{SettingError, allowed, find, parse_value, show_value, value_from_json, value_to_json};
 pub use values::{
-    ActOn, AfterSelection, ExitPlace, FirstItemOn, ItemTaken, LockoutFrom, PatternChoice, ScanWhileHeld, Settings,
-    StartBy, Technique,
+    ActOn, AfterSelection, ExitPlace, FirstItemOn, ItemTaken, Labels, LockoutFrom, PatternChoice, ScanWhileHeld,
+    Settings, StartBy, Technique,
 };
 
 /// The description of one setting.

@@ -24,6 +24,8 @@ macro_rules! settings {
     };
 }
 
+const ON_OR_OFF: Kind = Kind::Choice(&[("off", "off"), ("on", "on")]);
+
 const fn time(min: i64, max: i64, step: i64) -> Kind {
     Kind::Time { min, max, step }
 }
@@ -324,5 +326,57 @@ settings! {
         short: "share of presses that may come after the item has gone",
         long: "5 % a press is 9.75 % for a selection of two presses.",
         caution: None,
+    }
+    StepSound {
+        name: "step_sound", label: "Step sound",
+        kind: ON_OR_OFF,
+        default: 0, by_technique: &[],
+        short: "a short tone each time the highlight moves",
+        long: "For a client who sees badly or lies turned away. It comes a little after the light, by the latency of the sound device that the log states, so latencies with it and without it are not the same measure.",
+        caution: None,
+    }
+    SelectSound {
+        name: "select_sound", label: "Select sound",
+        kind: ON_OR_OFF,
+        default: 1, by_technique: &[],
+        short: "a tone at each press that counts, twice as high as the step sound",
+        long: "Right or wrong it is the same: it says that the press has been taken, and what it took is seen.",
+        caution: None,
+    }
+    CueSound {
+        name: "cue_sound", label: "Cue sound",
+        kind: ON_OR_OFF,
+        default: 1, by_technique: &[],
+        short: "a tone when a trial shows what is asked for",
+        long: "With spoken labels the cue is spoken instead, where there is a recording of it.",
+        caution: None,
+    }
+    ErrorSound {
+        name: "error_sound", label: "Error sound",
+        kind: ON_OR_OFF,
+        default: 0, by_technique: &[],
+        short: "a low tone instead of the select sound when a menu task takes something else",
+        long: "It tires and discourages, and the words on the screen say the same; so it is off unless the client wants it.",
+        caution: None,
+    }
+    Labels {
+        name: "labels", label: "Auditory scanning",
+        kind: Kind::Choice(&[
+            ("off", "nothing beside the step sound"),
+            ("tones", "a tone that rises from place to place"),
+            ("spoken", "the label is spoken; a tone where there is no recording of it"),
+        ]),
+        default: 0, by_technique: &[],
+        short: "what says by ear where the highlight is",
+        long: "A label has to be over before the highlight moves on, with a moment to decide: the settings sheet says when the scan rate is too fast for it.",
+        caution: None,
+    }
+    Volume {
+        name: "volume", label: "Volume of all sounds",
+        kind: Kind::Share { min: 0, max: 1_000, step: 50 },
+        default: 300, by_technique: &[],
+        short: "how loud sounds are, of what the device gives",
+        long: "Try it at the bed with the ventilator running: `pacewright devices --sound`. At 0 no sound device is opened.",
+        caution: Some(Caution { below: 1, text: "at 0 % nothing is heard, whatever else is on" }),
     }
 }

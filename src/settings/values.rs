@@ -112,6 +112,15 @@ choices! {
         /// The opening one.
         Release,
     }
+    /// What is heard when the highlight moves, beside the step sound.
+    Labels, labels, Labels {
+        /// Nothing more.
+        Off,
+        /// A tone whose pitch says the place.
+        Tones,
+        /// The label, where there is one; else the tone.
+        Spoken,
+    }
 }
 
 macro_rules! spans {
@@ -263,6 +272,30 @@ impl Settings {
 
     fn share(&self, id: Id) -> f64 {
         self.raw(id) as f64 / 1_000.0
+    }
+
+    /// A short tone at each step.
+    #[must_use]
+    pub fn step_sound(&self) -> bool {
+        self.raw(Id::StepSound) == 1
+    }
+
+    /// A tone at each press that counts.
+    #[must_use]
+    pub fn select_sound(&self) -> bool {
+        self.raw(Id::SelectSound) == 1
+    }
+
+    /// A tone when there is something to be read.
+    #[must_use]
+    pub fn cue_sound(&self) -> bool {
+        self.raw(Id::CueSound) == 1
+    }
+
+    /// Another tone at a wrong choice.
+    #[must_use]
+    pub fn error_sound(&self) -> bool {
+        self.raw(Id::ErrorSound) == 1
     }
 
     /// The settings that differ from those of `other`.

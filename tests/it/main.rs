@@ -44,6 +44,7 @@ mod report;
 mod samples;
 mod simulate;
 mod sitting;
+mod sound;
 mod store;
 mod tidy;
 mod two_sinks;

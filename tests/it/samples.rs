@@ -8,7 +8,7 @@ use pacewright::log::writer::Writer;
 use pacewright::menu::shipped;
 use pacewright::session::Plan;
 use pacewright::session::event::{BlockEnd, BlockKind, Event, RestReason};
-use pacewright::session::input::{Input, Interruption, PauseReason, Prompt, Rating};
+use pacewright::session::input::{Input, Interruption, PauseReason, Prompt, Rating, Sound};
 use pacewright::session::levels::{LevelKind, LevelSource, Works};
 use pacewright::session::offer::Offer;
 use pacewright::session::protocol::Protocol;
@@ -59,6 +59,7 @@ every!(inputs: Input {
     Input::Pointer { .. } => Input::Pointer { x: -12, y: 3_400 },
     Input::PointerLeft => Input::PointerLeft,
     Input::Driver { .. } => Input::Driver { switch: SWITCH, before_us: -3 },
+    Input::Sound { .. } => Input::Sound { sound: Sound::Place { position: 2, of: 6 }, label: Some("lamp".into()), late_us: -40 },
     Input::Offer { .. } => Input::Offer { offers: vec![Offer::Rest, Offer::NextStep, Offer::End] },
     Input::Calibrated(..) => Input::Calibrated(Box::new(LevelSource {
         source: 0,

@@ -30,6 +30,7 @@ use crate::session::practice::Practice;
 use crate::session::record::Record;
 use crate::session::setup::Setup;
 use crate::settings::Technique;
+use crate::sound::recording::Recordings;
 use crate::store::{self, LogSink, Store, instant, rfc3339, wall_clock};
 use crate::time::Moment;
 
@@ -50,6 +51,8 @@ struct Seat<'a> {
     /// The corner of the desk's monitor, where it is watched from one.
     watched: Option<&'a str>,
     technique: Technique,
+    /// Recorded labels, where anything is to be heard.
+    sound: Option<Recordings>,
     /// What is said of a session that was broken off, where it may go on instead.
     broken_off: Option<String>,
 }
@@ -141,6 +144,7 @@ fn open(seat: Seat, mut sessions: Sessions, told: impl Fn(&Path) -> Done) -> Don
         roles,
         pads: Some(Box::new(app::devices::pad_thread::system)),
         broken_off: seat.broken_off,
+        sound: seat.sound,
         switches: bindings(&seat.screen.switches)?,
         watched: seat.watched.map(watched::watched),
         begin: Box::new(move |start, over| sessions(&start, over)?.map(|next| keeper.begin(start, next)).transpose()),

@@ -9,7 +9,7 @@ use crate::app::machine::Machine;
 use crate::cli::args::PracticeArgs;
 use crate::cli::practice::{Wanted, cannot_begin, next, say_rule};
 use crate::cli::report::Read;
-use crate::cli::{Done, Trouble, files, plan, practised};
+use crate::cli::{Done, Trouble, files, labels, plan, practised};
 use crate::practice::plan::Plan;
 use crate::practice::sitting::Sitting;
 use crate::practice::steps::Step;
@@ -36,6 +36,7 @@ pub(in crate::cli) fn practice(args: &PracticeArgs, wanted: Wanted) -> Done {
         windowed: args.windowed,
         watched: None,
         technique: first.session_plan().settings.technique(),
+        sound: labels::prepare(&folder, first.session()),
         broken_off: None,
     };
     let practised = Practised::default();

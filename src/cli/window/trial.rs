@@ -7,7 +7,7 @@ use crate::analysis::words::count;
 use crate::app::machine::Machine;
 use crate::app::{self, Start};
 use crate::cli::args::{ScreenArgs, SetupArgs, TrialArgs};
-use crate::cli::{Done, demo, files, plan, report, tell};
+use crate::cli::{Done, demo, files, labels, plan, report, tell};
 use crate::code::ClientCode;
 use crate::engine::roles::usual;
 use crate::log::resume::resumed;
@@ -38,8 +38,9 @@ pub(in crate::cli) fn trial(args: &TrialArgs) -> Done {
     let broken = store.broken_off(&client)?;
     tell(broken.as_ref().map(Broken::warning).as_slice());
     let (words, instead) = broken.and_then(|broken| offer(&broken, &plan)).unzip();
-    let seat = Seat { broken_off: words, ..seat(&plan, client, store, args) };
-    open(seat, begun(Session::new(plan)), instead)
+    let session = Session::new(plan);
+    let seat = Seat { broken_off: words, ..seat(&session, client, store, args) };
+    open(seat, begun(session), instead)
 }
 
 /// Goes on behind the client's last session.
@@ -51,7 +52,7 @@ fn go_on(client: ClientCode, args: &TrialArgs) -> Done {
     })?;
     let next = behind(&broken)?;
     say!("Goes on behind {} saved trials; the block that was under way begins anew.", broken.trials());
-    let seat = seat(next.machine.session().plan(), client, store, args);
+    let seat = seat(next.machine.session(), client, store, args);
     open(seat, next, None)
 }
 
@@ -64,24 +65,26 @@ pub(in crate::cli) fn demonstration(windowed: bool) -> Done {
     let (protocol, menu) = files::protocol("demonstration")?;
     let plan = plan::plan(protocol, menu, &[], plan::seed_of_the_clock()?)?;
     say_cost(&plan);
+    let (session, store) = (Session::new(plan), Store::open(Path::new(demo::FOLDER))?);
     let seat = Seat {
         client: files::client(DEMONSTRATION)?,
-        store: Store::open(Path::new(demo::FOLDER))?,
         screen: &ScreenArgs::default(),
         setup: &SetupArgs::default(),
         windowed,
         watched: None,
-        technique: plan.settings.technique(),
+        technique: session.plan().settings.technique(),
+        sound: labels::prepare(store.folder(), &session),
+        store,
         broken_off: None,
     };
-    open(seat, begun(Session::new(plan)), None)
+    open(seat, begun(session), None)
 }
 
-fn seat<'a>(plan: &Plan, client: ClientCode, store: Store, args: &'a TrialArgs) -> Seat<'a> {
+fn seat<'a>(session: &Session, client: ClientCode, store: Store, args: &'a TrialArgs) -> Seat<'a> {
     let TrialArgs { screen, setup, windowed, watched, .. } = args;
-    let technique = plan.settings.technique();
-    let watched = watched.as_deref();
-    Seat { client, store, screen, setup, windowed: *windowed, watched, technique, broken_off: None }
+    let technique = session.plan().settings.technique();
+    let (watched, sound) = (watched.as_deref(), labels::prepare(store.folder(), session));
+    Seat { client, store, screen, setup, windowed: *windowed, watched, technique, sound, broken_off: None }
 }
 
 /// A session in which nothing has happened yet.

@@ -161,5 +161,5 @@ fn flatten<'b, 'a>(cells: &'b [Cell<'a>]) -> Vec<&'b Cell<'a>> {
 }
 
 fn face(group: &Group) -> Face {
-    Face { label: group.label.clone(), spoken: group.spoken.clone(), icon: group.icon.clone() }
+    Face { id: group.id.clone(), label: group.label.clone(), spoken: group.spoken.clone(), icon: group.icon.clone() }
 }

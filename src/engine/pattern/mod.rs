@@ -70,6 +70,8 @@ struct Place {
 /// Words and picture of a group's tile.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Face {
+    /// Id of the group.
+    pub id: String,
     /// Its words.
     pub label: String,
     /// What is spoken.

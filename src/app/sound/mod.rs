@@ -1,0 +1,154 @@
+//! Sound out: a device is opened on a thread of its own, its driver's thread mixes, the window thread only sends.
+//!
+//! The window thread hands over cues with the instants at which they are due and goes on; nothing that happens to the
+//! sound can delay a stamp. Without a device, or when it goes, that is told once and the session goes on.
+
+mod device;
+
+use std::sync::mpsc::{Receiver, Sender, channel};
+use std::time::{Duration, Instant};
+
+use super::clock::Clock;
+use crate::sound::cue::Cue;
+use crate::sound::player::{Onset, Player};
+use crate::sound::recording::Recordings;
+use crate::time::Span;
+
+/// A device that has not played by then will not.
+const PATIENCE: Duration = Duration::from_secs(2);
+
+/// What the window thread is told.
+#[derive(Clone, Debug, PartialEq)]
+pub enum SoundNews {
+    /// The device plays silence, and its latency is settled.
+    Ready(Ready),
+    /// There is no sound: why, in a sentence.
+    None(String),
+    /// The device is gone: why, in a sentence.
+    Lost(String),
+    /// A sound was heard.
+    Heard(Onset),
+}
+
+/// A device that plays.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Ready {
+    /// Its name.
+    pub device: String,
+    /// From opening to the first pull.
+    pub start: Span,
+    /// From the due time of a sound to its being heard, for every sound.
+    pub latency: Span,
+}
+
+/// A sound to come, due at an instant; the cue's own moment is not used.
+type Due = (Instant, Cue);
+
+/// The way to the device; it is closed with this value.
+pub struct Speaker {
+    cues: Sender<Due>,
+    _open: Sender<()>,
+}
+
+impl Speaker {
+    /// Opens the default device; news come from other threads.
+    #[must_use]
+    pub fn open(recordings: Recordings, tell: impl Fn(SoundNews) + Clone + Send + 'static) -> Speaker {
+        let (cues, due) = channel();
+        let (open, closed) = channel();
+        std::thread::spawn(move || {
+            if let Err(why) = keep(&recordings, due, &closed, &tell) {
+                tell(SoundNews::None(why));
+            }
+        });
+        Speaker { cues, _open: open }
+    }
+
+    /// A sound to come. Where there is no device any more, nothing happens.
+    pub fn send(&self, due: Instant, cue: Cue) {
+        let _ = self.cues.send((due, cue));
+    }
+}
+
+/// Keeps the device open until the other end of `closed` is gone.
+fn keep(
+    recordings: &Recordings,
+    due: Receiver<Due>,
+    closed: &Receiver<()>,
+    tell: &(impl Fn(SoundNews) + Clone + Send + 'static),
+) -> Result<(), String> {
+    let (_quiet, began) = (device::quiet(), Instant::now());
+    let (settled, wait) = channel();
+    let pulling = |rate| Pulling {
+        player: Player::new(rate, recordings.at_rate(rate)),
+        clock: Clock::start().0,
+        due,
+        began,
+        first: None,
+        settled: Some(settled),
+    };
+    let stream = device::open(pulling, tell.clone())?;
+    let (start, latency) =
+        wait.recv_timeout(PATIENCE).map_err(|_| format!("the sound device `{}` plays nothing", stream.name))?;
+    tell(SoundNews::Ready(Ready { device: stream.name.clone(), start, latency }));
+    let _ = closed.recv();
+    Ok(())
+}
+
+/// What the driver's thread works on.
+struct Pulling {
+    player: Player,
+    clock: Clock,
+    due: Receiver<Due>,
+    began: Instant,
+    first: Option<Instant>,
+    settled: Option<Sender<(Span, Span)>>,
+}
+
+impl Pulling {
+    /// The device pulls; `delay` is what its driver says is still to be played before this.
+    fn pull(&mut self, at: Instant, delay: Duration, out: &mut [f32], channels: usize) -> Vec<Onset> {
+        while let Ok((due, cue)) = self.due.try_recv() {
+            self.player.cue(Cue { due: self.clock.moment(due), ..cue });
+        }
+        let first = *self.first.get_or_insert(at);
+        let onsets = self.player.pull(self.clock.moment(at), span(delay), out, channels);
+        if let (Some(latency), Some(settled)) = (self.player.latency(), &self.settled) {
+            let _ = settled.send((span(first - self.began), latency));
+            self.settled = None;
+        }
+        onsets
+    }
+}
+
+fn span(duration: Duration) -> Span {
+    Span(duration.as_micros() as u64)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::session::input::Sound;
+    use crate::time::Moment;
+
+    #[test]
+    fn a_cue_that_is_sent_is_heard_a_constant_time_after_its_instant() {
+        let (cues, due) = channel();
+        let (settled, wait) = channel();
+        let began = Instant::now();
+        let player = Player::new(1_000, Recordings::default().at_rate(1_000));
+        let settled = Some(settled);
+        let mut pulling = Pulling { player, clock: Clock::start().0, due, began, first: None, settled };
+        let start = began + Duration::from_millis(50);
+        let mut pull = |call: u32| {
+            let at = start + Duration::from_millis(10) * call;
+            pulling.pull(at, Duration::from_millis(20), &mut [0.0; 10], 1)
+        };
+        (0..20).for_each(|call| assert_eq!(pull(call), []));
+        assert_eq!(wait.try_recv(), Ok((Span::from_ms(50), Span::from_ms(35))));
+        let cue = Cue { due: Moment::NEVER, sound: Sound::Select, label: None, volume: 300 };
+        cues.send((start + Duration::from_millis(205), cue)).unwrap();
+        let heard: Vec<i64> = (20..30).flat_map(&mut pull).map(|onset| onset.late_us).collect();
+        assert!(heard.len() == 1 && heard[0].abs() <= 1_000, "to a frame: {heard:?}");
+    }
+}

@@ -1,0 +1,173 @@
+//! Plays cues on time: mixes what the device pulls, and tells when each sound was heard.
+//!
+//! A sound is heard at its due time plus one constant latency, which holds the device's buffer and what a cue needs to
+//! get here. The latency is settled from the first pulls, before the session begins, and never changes; what comes later
+//! than that is told as late.
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use super::cue::Cue;
+use super::mixer::Mixer;
+use super::pulls::Pulls;
+use super::tone;
+use crate::session::input::Sound;
+use crate::time::{Moment, Span};
+
+/// Pulls from which the latency is settled.
+const SETTLING: usize = 16;
+/// What a cue may take from the session to the player.
+const ARRIVES: Span = Span::from_ms(5);
+/// A sound that would come later than this says nothing any more.
+const GIVEN_UP: Span = Span::from_ms(500);
+
+/// Samples of labels, by their ids, at the rate of the device.
+pub type Labels = HashMap<String, Arc<[f32]>>;
+
+/// A sound that was heard.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Onset {
+    /// What it was.
+    pub cue: Cue,
+    /// Heard so much after its due time and the constant latency.
+    pub late_us: i64,
+}
+
+/// One device's player.
+#[derive(Clone, Debug)]
+pub struct Player {
+    rate: u32,
+    mixer: Mixer,
+    pulls: Pulls,
+    settling: Vec<Span>,
+    latency: Option<Span>,
+    waiting: Vec<Cue>,
+    labels: Labels,
+    tones: HashMap<Sound, Arc<[f32]>>,
+}
+
+impl Player {
+    /// A player at so many frames a second.
+    #[must_use]
+    pub fn new(rate: u32, labels: Labels) -> Player {
+        Player {
+            rate,
+            mixer: Mixer::new(rate),
+            pulls: Pulls::new(rate),
+            settling: Vec::with_capacity(SETTLING),
+            latency: None,
+            waiting: Vec::new(),
+            labels,
+            tones: HashMap::new(),
+        }
+    }
+
+    /// The constant latency, once it is settled.
+    #[must_use]
+    pub fn latency(&self) -> Option<Span> {
+        self.latency
+    }
+
+    /// A sound to come.
+    pub fn cue(&mut self, cue: Cue) {
+        self.waiting.push(cue);
+    }
+
+    /// The device pulls whole frames at `now`; the first of them will be heard after `delay`. Gives what begins in
+    /// them.
+    pub fn pull(&mut self, now: Moment, delay: Span, out: &mut [f32], channels: usize) -> Vec<Onset> {
+        let frames = out.len() / channels.max(1);
+        self.settle(delay + self.span(frames));
+        self.pulls.pulled(self.mixer.next(), now + delay);
+        let onsets = self.begin(frames as u64);
+        self.mixer.fill(out, channels);
+        onsets
+    }
+
+    fn settle(&mut self, held: Span) {
+        if self.latency.is_none() {
+            self.settling.push(held);
+            let most = self.settling.iter().copied().max().unwrap_or_default();
+            self.latency = (self.settling.len() == SETTLING).then_some(most + ARRIVES);
+        }
+    }
+
+    fn span(&self, frames: usize) -> Span {
+        Span(frames as u64 * 1_000_000 / u64::from(self.rate.max(1)))
+    }
+
+    /// Begins what falls into the next frames.
+    fn begin(&mut self, frames: u64) -> Vec<Onset> {
+        let (Some(latency), Some(heard)) = (self.latency, self.pulls.heard(self.mixer.next())) else {
+            return Vec::new();
+        };
+        self.waiting.retain(|cue| cue.due + latency + GIVEN_UP > heard);
+        let end = self.mixer.next() + frames;
+        let mut onsets = Vec::new();
+        for cue in std::mem::take(&mut self.waiting) {
+            match self.pulls.frame(cue.due + latency).filter(|frame| *frame < end) {
+                Some(frame) => onsets.extend(self.play(cue, frame, latency)),
+                None => self.waiting.push(cue),
+            }
+        }
+        onsets
+    }
+
+    fn play(&mut self, cue: Cue, frame: u64, latency: Span) -> Option<Onset> {
+        let label = cue.label.as_ref().and_then(|id| self.labels.get(id)).cloned();
+        let yields = matches!(cue.sound, Sound::Place { .. } | Sound::Cue);
+        let rate = self.rate;
+        let samples = label.unwrap_or_else(|| {
+            let tone = self.tones.entry(cue.sound).or_insert_with(|| tone::samples(cue.sound, rate).into());
+            Arc::clone(tone)
+        });
+        let starts = self.mixer.play(frame, samples, gain(cue.volume), yields);
+        let late_us = self.pulls.heard(starts)?.signed_us_since(cue.due + latency);
+        Some(Onset { cue, late_us })
+    }
+}
+
+/// What loudness asks for: half the volume sounds about half as loud at a third of the amplitude (a sone doubles with
+/// 10 dB, ISO 532, from memory).
+fn gain(thousandths: u16) -> f32 {
+    (f32::from(thousandths) / 1_000.0).clamp(0.0, 1.0).powf(1.66)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const WAITS: Span = Span::from_ms(20);
+
+    /// A player at 1000 frames a second that has settled, and its next pull of 10 frames.
+    fn settled(labels: Labels) -> (Player, u64) {
+        let mut player = Player::new(1_000, labels);
+        let mut at = 0;
+        while player.latency().is_none() {
+            player.pull(Moment(at), WAITS, &mut [0.0; 10], 1);
+            at += 10_000;
+        }
+        (player, at)
+    }
+
+    #[test]
+    fn a_label_is_spoken_where_there_is_one_and_stands_for_a_tone_where_there_is_none() {
+        let samples: Arc<[f32]> = vec![0.25; 30].into();
+        let (mut player, at) = settled(Labels::from([("lamp".to_string(), samples)]));
+        let sound = Sound::Place { position: 0, of: 2 };
+        let cue = |label: &str, after| Cue { due: Moment(at + after), sound, label: Some(label.into()), volume: 1_000 };
+        player.cue(cue("lamp", 0));
+        player.cue(cue("door", 100_000));
+        let mut heard = vec![0.0; 200];
+        let late: Vec<i64> = player.pull(Moment(at), WAITS, &mut heard, 1).iter().map(|onset| onset.late_us).collect();
+        assert_eq!((player.latency(), late), (Some(Span::from_ms(35)), vec![0, 0]));
+        assert_eq!((heard[14], heard[15], heard[44], heard[45]), (0.0, 0.25, 0.25, 0.0));
+        assert!(heard[120..170].iter().any(|sample| sample.abs() > 0.3), "the tone");
+    }
+
+    #[test]
+    fn half_the_volume_is_ten_decibels_less_and_none_is_silence() {
+        assert!((20.0 * gain(500).log10() + 10.0).abs() < 0.1);
+        assert_eq!((gain(0), gain(1_000)), (0.0, 1.0));
+    }
+}
