@@ -4,7 +4,9 @@
 
 pub mod carry_over;
 pub mod cost;
+pub mod decided;
 pub mod goals;
+pub mod menu_edit;
 pub mod papers;
 pub mod person;
 

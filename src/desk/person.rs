@@ -43,6 +43,9 @@ pub struct Person {
     pub outcome: Outcome,
     /// Where the client works the switch: chair, bed, night.
     pub set_ups: Vec<Setup>,
+    /// The client's own menu, as in a menu file; without one the protocol's is used.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub menu: Option<serde_json::Value>,
     /// Goals of the client's own.
     pub goals: Vec<Goal>,
     /// What the controller at home offers.
@@ -126,6 +129,7 @@ impl Default for Person {
             notes: std::collections::BTreeMap::new(),
             outcome: Outcome::default(),
             set_ups: Vec::new(),
+            menu: None,
             goals: Vec::new(),
             controller: Controller::default(),
             costs: Vec::new(),

@@ -22,6 +22,7 @@ mod paint;
 mod parts;
 #[cfg(test)]
 mod tests;
+mod viewer;
 
 pub use frame::show;
 pub use state::{Desk, Wish};

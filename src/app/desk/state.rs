@@ -4,11 +4,14 @@ use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
 
+use super::screens::papers::Chosen;
 use super::what_if::{Answer, Question, WhatIf};
 use crate::advice::overview::Overview;
 use crate::code::ClientCode;
 use crate::desk::person::Person;
 use crate::desk::words::{Language, Words};
+use crate::menu::Menu;
+use crate::settings::Settings;
 use crate::store::index::Index;
 
 /// All that the screens show and change.
@@ -57,6 +60,12 @@ pub struct Visit {
     pub reasons: BTreeMap<&'static str, (String, String)>,
     /// What is tried under other settings.
     pub what_if: Option<WhatIf>,
+    /// The client's own menu as it was last valid.
+    pub menu: Option<Menu>,
+    /// Settings of the next trial, where they are not the protocol's own.
+    pub settings: Option<Settings>,
+    /// Which paper is to be written.
+    pub paper: Chosen,
     /// What the controller offers as it is typed, by setting.
     pub offers: BTreeMap<&'static str, String>,
 }
@@ -121,6 +130,13 @@ pub enum Wish {
     Judge(ClientCode),
     /// Predict what the client's choices would take under other settings.
     Predict(Box<Question>),
+    /// Write a paper into the data folder and open it to be printed.
+    Paper {
+        /// Its file name.
+        name: String,
+        /// What is written.
+        html: String,
+    },
     /// Write the report of a session beside its log.
     Report(String),
     /// Run a trial with the client's set-up.
@@ -211,6 +227,8 @@ impl Desk {
 
     /// Says that something went wrong; the same words stand once.
     pub fn wrong(&mut self, text: String) {
+        // Marks of the terminal are none for people.
+        let text = text.replace('`', "'");
         self.notices.retain(|notice| notice.text != text);
         self.notices.push(Notice { text, wrong: true });
     }
@@ -276,6 +294,9 @@ impl Visit {
             person,
             found: Found::No,
             what_if: None,
+            menu: None,
+            settings: None,
+            paper: Chosen::default(),
             set_up: 0,
             protocol: "first-look".into(),
             reasons: BTreeMap::new(),

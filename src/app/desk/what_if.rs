@@ -48,7 +48,9 @@ pub struct WhatIf {
     /// The settings that are tried.
     pub tried: Settings,
     /// The settings of the last session, and those advised.
-    pub beside: Vec<Settings>,
+    pub beside: [Settings; 2],
+    /// The values at home, where they were carried over.
+    pub home: Option<Settings>,
     known: Vec<(Settings, Prediction)>,
     asked: Vec<Settings>,
     /// Why nothing can be predicted.
@@ -65,7 +67,8 @@ impl WhatIf {
         Some(WhatIf {
             ground: Arc::new(Ground { client: client.clone(), logs, menu: advice.evidence.menu.clone() }),
             tried: advised.clone(),
-            beside: vec![now, advised],
+            beside: [now, advised],
+            home: None,
             known: Vec::new(),
             asked: Vec::new(),
             cannot: None,
@@ -87,7 +90,8 @@ impl WhatIf {
 
     /// What is to be asked, once for each change of what is tried.
     pub fn ask(&mut self) -> Option<Wish> {
-        let wanted: Vec<Settings> = std::iter::once(&self.tried).chain(&self.beside).cloned().collect();
+        let wanted: Vec<Settings> =
+            std::iter::once(&self.tried).chain(&self.home).chain(&self.beside).cloned().collect();
         if self.cannot.is_some() || wanted == self.asked {
             return None;
         }

@@ -7,6 +7,7 @@ use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread;
 
 use super::state::{Found, News, Seen, Trial, Wish};
+use super::viewer;
 use crate::advice::asked::Asked;
 use crate::advice::overview::Overview;
 use crate::analysis::set_ups::Session;
@@ -15,7 +16,7 @@ use crate::log::header::Header;
 use crate::problem::Problem;
 use crate::session::record::Record;
 use crate::store::index::Index;
-use crate::store::{self, Store, people, read_log};
+use crate::store::{self, Store, people, read_log, write_whole};
 
 /// How news reach the desk.
 pub type Tell = Box<dyn Fn(News) + Send>;
@@ -61,7 +62,14 @@ impl Worker {
             Wish::Predict(_) => return Ok(()),
             Wish::Report(log) => {
                 let report = (self.write_report)(&self.folder.join(log))?;
+                viewer::open(&report)?;
                 News::Done(report.display().to_string())
+            }
+            Wish::Paper { name, html } => {
+                let path = self.folder.join(name);
+                write_whole(&path, html.as_bytes()).map_err(words)?;
+                viewer::open(&path)?;
+                News::Done(path.display().to_string())
             }
             Wish::Trial(trial) => {
                 self.trial(&trial)?;

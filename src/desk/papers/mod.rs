@@ -1,61 +1,81 @@
-//! What is given to others: one page for carers, a report for funders. Pure HTML, everything escaped.
+//! What is given to others: a page for carers, a report for funders, a report where scanning is not the way.
+//!
+//! A paper is made of sections, of which the clinician may leave some out; the desk shows the same
+//! sections before they are written as HTML.
 
 pub mod carer;
 pub mod funder;
+pub mod html;
+pub mod outcome;
 
-use crate::report::escape;
-
-/// A page of its own: no script, nothing fetched.
-fn page(title: &str, body: &str) -> String {
-    let title = escape(title);
-    format!(
-        "<!DOCTYPE html>\n<html lang=\"en-GB\">\n<head>\n<meta charset=\"utf-8\">\n<title>{title}</title>\n\
-         <style>\n{STYLE}</style>\n</head>\n<body>\n<main>\n<h1>{title}</h1>\n{body}</main>\n</body>\n</html>\n"
-    )
+/// A paper.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Paper {
+    /// What it is.
+    pub title: String,
+    /// Its sections, none of them empty.
+    pub sections: Vec<Section>,
 }
 
-/// Letters of 14 points, as those who read at the bedside need them.
-const STYLE: &str = "\
-@page{size:A4;margin:16mm}\n\
-body{margin:0;background:#fff;color:#1c1e21;font:14pt/1.4 \"Noto Sans\",\"Liberation Sans\",Arial,sans-serif}\n\
-main{max-width:46rem;margin:0 auto;padding:1rem 1.5rem}\n\
-h1{font-size:20pt;line-height:1.2;margin:0 0 .6rem}\n\
-h2{font-size:15pt;margin:1.1rem 0 .3rem;break-after:avoid}\n\
-dt{color:#595959;font-size:12pt}\n\
-dd{margin:0 0 .4rem;font-weight:600}\n\
-table{width:100%;border-collapse:collapse;font-size:12pt}\n\
-th,td{padding:.25rem .6rem .25rem 0;text-align:left;vertical-align:top;border-bottom:1px solid #c4c1b7}\n\
-.stop{border-left:6px solid #d55e00;padding-left:.8rem}\n\
-.aside{color:#595959;font-size:11pt}\n";
-
-fn section(title: &str, body: &str) -> String {
-    if body.is_empty() { String::new() } else { format!("<h2>{}</h2>\n{body}", escape(title)) }
+/// A part of a paper.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Section {
+    /// Its title; the one without is the head of the paper and always stays.
+    pub title: String,
+    /// What stands in it.
+    pub blocks: Vec<Block>,
+    /// It has to be seen first.
+    pub warns: bool,
 }
 
-fn paragraph(text: &str) -> String {
-    if text.trim().is_empty() { String::new() } else { format!("<p>{}</p>\n", escape(text.trim())) }
+/// A piece of a section.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Block {
+    /// A sentence or more.
+    Text(String),
+    /// Names and values.
+    Facts(Vec<(String, String)>),
+    /// To be done in this order.
+    Steps(Vec<String>),
+    /// One beside the other.
+    Points(Vec<String>),
+    /// Titles of the columns, then rows.
+    Table(Vec<String>, Vec<Vec<String>>),
+}
+
+impl Paper {
+    fn new(title: &str, sections: Vec<Section>) -> Paper {
+        let sections = sections.into_iter().filter(|section| !section.blocks.is_empty()).collect();
+        Paper { title: title.into(), sections }
+    }
+
+    /// The same without the sections of these titles.
+    #[must_use]
+    pub fn without(mut self, left_out: &std::collections::BTreeSet<String>) -> Paper {
+        self.sections.retain(|section| section.title.is_empty() || !left_out.contains(&section.title));
+        self
+    }
+}
+
+fn section(title: &str, blocks: impl IntoIterator<Item = Option<Block>>) -> Section {
+    Section { title: title.into(), blocks: blocks.into_iter().flatten().collect(), warns: false }
+}
+
+fn text(text: &str) -> Option<Block> {
+    (!text.trim().is_empty()).then(|| Block::Text(text.trim().into()))
 }
 
 /// A list of names and values; those without a value are left out.
-fn facts(pairs: &[(&str, &str)]) -> String {
-    let rows: String = pairs
-        .iter()
-        .filter(|(_, value)| !value.trim().is_empty())
-        .map(|(name, value)| format!("<dt>{}</dt><dd>{}</dd>\n", escape(name), escape(value.trim())))
-        .collect();
-    if rows.is_empty() { rows } else { format!("<dl>\n{rows}</dl>\n") }
+fn facts(pairs: &[(&str, &str)]) -> Option<Block> {
+    let told = pairs.iter().filter(|(_, value)| !value.trim().is_empty());
+    let told: Vec<_> = told.map(|(name, value)| ((*name).to_string(), value.trim().to_string())).collect();
+    (!told.is_empty()).then_some(Block::Facts(told))
 }
 
-/// A table whose first row names the columns.
-fn table(titles: &[&str], rows: &[Vec<String>]) -> String {
-    if rows.is_empty() {
-        return String::new();
-    }
-    let cells = |cells: &mut dyn Iterator<Item = &str>, tag: &str| -> String {
-        cells.map(|cell| format!("<{tag}>{}</{tag}>", escape(cell))).collect()
-    };
-    let head = cells(&mut titles.iter().copied(), "th");
-    let body: String =
-        rows.iter().map(|row| format!("<tr>{}</tr>\n", cells(&mut row.iter().map(String::as_str), "td"))).collect();
-    format!("<table>\n<thead><tr>{head}</tr></thead>\n<tbody>\n{body}</tbody>\n</table>\n")
+fn table(titles: &[&str], rows: Vec<Vec<String>>) -> Option<Block> {
+    (!rows.is_empty()).then(|| Block::Table(titles.iter().map(ToString::to_string).collect(), rows))
+}
+
+fn points(points: &[&str]) -> Vec<String> {
+    points.iter().map(ToString::to_string).collect()
 }

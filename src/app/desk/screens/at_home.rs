@@ -2,12 +2,13 @@
 
 use egui::{Grid, Ui};
 
-use super::findings::{choose, overview};
+use super::findings::{choose, overview, sheet};
+use super::what_if::{Column, begun, compared};
+use crate::advice::overview::SetUpOverview;
 use crate::app::desk::parts::{aside, asked, heading, strong};
-use crate::app::desk::state::{Desk, Visit};
-use crate::desk::carry_over::{ASKED, Carried, Choices, Controller, How};
+use crate::app::desk::state::{Desk, Seen, Visit, Wish};
+use crate::desk::carry_over::{ASKED, AtHome, Carried, Choices, How};
 use crate::desk::words::Words;
-use crate::settings::Settings;
 
 /// Its name.
 pub const NAME: &str = "at home";
@@ -23,12 +24,36 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
         ui.label(strong(why));
         return;
     }
-    let Some((overview, _)) = found else { return };
+    let Some((overview, seen)) = found else { return };
     choose(ui, &overview, visit);
-    match overview.set_ups.get(visit.set_up).and_then(|one| one.advice.as_ref().ok()) {
-        Some(advice) => carried(ui, &words, &visit.person.controller, &advice.sheet.settings),
-        None => aside(ui, &words.needs_advice),
+    let Some(one) = overview.set_ups.get(visit.set_up) else { return };
+    let Some(sheet) = sheet(&visit.person, one, &seen) else { return aside(ui, &words.needs_advice) };
+    let home = visit.person.controller.carry_over(&sheet);
+    carried(ui, &words, &home);
+    let asked =
+        predicted(ui, &words, visit, (one, &seen), &[(&words.advised, &sheet), (&words.at_home, &home.settings)]);
+    desk.wishes.extend(asked);
+}
+
+/// What the values at home do to time and errors.
+fn predicted(
+    ui: &mut Ui,
+    words: &Words,
+    visit: &mut Visit,
+    (one, seen): (&SetUpOverview, &[Seen]),
+    columns: &[Column; 2],
+) -> Option<Wish> {
+    let mut what_if = begun(visit, one, seen)?;
+    what_if.beside[1] = columns[0].1.clone();
+    what_if.home = Some(columns[1].1.clone());
+    heading(ui, &words.predicted_again);
+    match &what_if.cannot {
+        Some(why) => _ = ui.label(why),
+        None => compared(ui, words, &what_if, columns, |_| {}),
     }
+    let asked = what_if.ask();
+    visit.what_if = Some(what_if);
+    asked
 }
 
 /// The form of what is offered; what is wrong with it, if something is.
@@ -57,8 +82,7 @@ fn offers(ui: &mut Ui, words: &Words, visit: &mut Visit) -> Option<String> {
     visit.person.controller.check().err()
 }
 
-fn carried(ui: &mut Ui, words: &Words, controller: &Controller, sheet: &Settings) {
-    let home = controller.carry_over(sheet);
+fn carried(ui: &mut Ui, words: &Words, home: &AtHome) {
     heading(ui, &words.taken);
     Grid::new("carried").num_columns(4).striped(true).spacing([24.0, 8.0]).show(ui, |ui| {
         for title in [&words.set_up, &words.advised, &words.taken] {

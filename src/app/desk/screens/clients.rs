@@ -8,7 +8,9 @@ use crate::app::desk::parts::{aside, card, heading, main_button, strong};
 use crate::app::desk::state::{Desk, Wish};
 use crate::app::desk::theme::VERMILLION;
 use crate::code::ClientCode;
-use crate::desk::person::Person;
+use crate::desk::person::{Outcome, Person, Verdict};
+use crate::desk::words::Words;
+use crate::settings::Id;
 
 /// Its name.
 pub const NAME: &str = "clients";
@@ -23,6 +25,8 @@ struct Row {
     sessions: usize,
     trials: u32,
     right: u32,
+    set_ups: usize,
+    outcome: String,
     invented: bool,
 }
 
@@ -38,8 +42,18 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
     if archived {
         ui.checkbox(&mut desk.typed.archived, desk.words.show_archived.clone());
     }
+    unreadable(ui, desk);
     deleting(ui, desk);
     list(ui, desk, &rows);
+}
+
+/// Sessions of which nobody can tell whose they are: they are in no line of the list.
+fn unreadable(ui: &mut Ui, desk: &Desk) {
+    let sessions = desk.index.iter().flat_map(|index| &index.sessions);
+    let lost: Vec<&str> = sessions.filter(|(_, entry)| entry.client.is_empty()).map(|(log, _)| log.as_str()).collect();
+    if !lost.is_empty() {
+        ui.label(RichText::new(format!("{}: {}", desk.words.unreadable, lost.join(", "))).color(VERMILLION));
+    }
 }
 
 fn enter(ui: &mut Ui, desk: &mut Desk) {
@@ -100,14 +114,38 @@ fn row(desk: &Desk, code: &str) -> Option<Row> {
         sessions: sessions.len(),
         trials: sessions.iter().map(|entry| entry.trials).sum(),
         right: sessions.iter().map(|entry| entry.right).sum(),
+        set_ups: person.set_ups.len(),
+        outcome: outcome(&desk.words, person),
         invented: sessions.iter().any(|entry| entry.invented),
     })
 }
 
+/// What the visits came to: no scanning, or the scan rate that was decided last.
+fn outcome(words: &Words, person: &Person) -> String {
+    let interval = Id::ScanInterval.setting();
+    let decided = person.decisions.iter().rev().find(|one| one.setting == interval.name);
+    match (person.outcome, decided.map(|one| (&one.verdict, &one.advised))) {
+        (Outcome::DirectWay, _) => words.no_scanning.clone(),
+        (Outcome::NoReliableSwitch, _) => words.outcome_none.clone(),
+        (Outcome::Scanning, Some((Verdict::Accepted, value) | (Verdict::Adjusted(value), _))) => {
+            format!("{}: {value}", interval.label)
+        }
+        (Outcome::Scanning, _) => "–".into(),
+    }
+}
+
 fn list(ui: &mut Ui, desk: &mut Desk, rows: &[Row]) {
-    Grid::new("clients").num_columns(6).striped(true).spacing([28.0, 10.0]).show(ui, |ui| {
+    Grid::new("clients").num_columns(8).striped(true).spacing([28.0, 10.0]).show(ui, |ui| {
         let words = &desk.words;
-        for title in [&words.code, &words.last_visit, &words.review, &words.sessions, &words.presses_right] {
+        for title in [
+            &words.code,
+            &words.last_visit,
+            &words.review,
+            &words.set_ups,
+            &words.sessions,
+            &words.presses_right,
+            &words.outcome,
+        ] {
             ui.label(strong(title));
         }
         ui.end_row();
@@ -128,8 +166,10 @@ fn line(ui: &mut Ui, desk: &mut Desk, row: &Row) {
         (false, true) => _ = ui.label(RichText::new(format!("{} · {}", row.review, words.overdue)).color(VERMILLION)),
         (false, false) => _ = ui.label(&row.review),
     }
+    ui.label(if row.set_ups == 0 { "–".into() } else { row.set_ups.to_string() });
     ui.label(row.sessions.to_string());
     ui.label(if row.trials == 0 { "–".into() } else { format!("{} / {}", row.right, row.trials) });
+    ui.label(&row.outcome);
     ui.horizontal(|ui| {
         if ui.button(&words.open).on_hover_text(row.code.as_str()).clicked() {
             desk.open(row.code.clone());

@@ -2,6 +2,7 @@
 
 use egui::{CollapsingHeader, Ui};
 
+use super::setting::set;
 use crate::advice::overview::{Overview, SetUpOverview};
 use crate::advice::recommendation::{Advice, Recommendation};
 use crate::advice::set_up::SetUpAdvice;
@@ -10,9 +11,9 @@ use crate::analysis::words::capital;
 use crate::app::desk::parts::{aside, card, figure, heading, main_button, strong};
 use crate::app::desk::state::{Desk, Found, Seen, Trial, Visit, Wish};
 use crate::app::desk::theme::NEAR;
-use crate::desk::person::{Decision, Verdict};
+use crate::desk::decided;
+use crate::desk::person::{Decision, Person, Verdict};
 use crate::desk::words::Words;
-use crate::session::shipped;
 use crate::settings::{Id, Settings};
 
 /// Its name.
@@ -36,12 +37,24 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
             return;
         }
     };
-    let log = one.set_up.sessions.last().map(|place| seen[*place].log.clone()).unwrap_or_default();
+    let log = last_log(one, &seen);
     values(ui, &words, visit, advice, &Dated { log: &log, today: &today });
     watch(ui, &words, advice);
-    let confirm = confirm(ui, &words, visit, advice);
+    let sheet = sheet(&visit.person, one, &seen).unwrap_or_default();
+    let confirm = confirm(ui, &words, visit, advice, &sheet);
     others(ui, advice);
     desk.wishes.extend(confirm);
+}
+
+/// The log that the advice of a set-up is dated by: its last one.
+fn last_log(one: &SetUpOverview, seen: &[Seen]) -> String {
+    one.set_up.sessions.last().map(|place| seen[*place].log.clone()).unwrap_or_default()
+}
+
+/// The sheet of a set-up as it was decided; `None` where nothing can be advised.
+pub(super) fn sheet(person: &Person, one: &SetUpOverview, seen: &[Seen]) -> Option<Settings> {
+    let advice = one.advice.as_ref().ok()?;
+    Some(decided::sheet(person, &last_log(one, seen), &advice.sheet.settings, &advice.evidence.settings))
 }
 
 /// What was found, or a word on why there is nothing yet.
@@ -134,13 +147,17 @@ fn decide(ui: &mut Ui, words: &Words, visit: &mut Visit, advised: &Advised, date
         ui.add(egui::TextEdit::singleline(reason).desired_width(180.0)).labelled_by(label.id);
         // A change without a reason cannot be understood at the next visit.
         let reasoned = !reason.trim().is_empty();
-        if ui.add_enabled(reasoned && !value.trim().is_empty(), egui::Button::new(&words.adjust)).clicked() {
+        let settable = decided::value(advised.id, value);
+        if ui.add_enabled(reasoned && settable.is_ok(), egui::Button::new(&words.adjust)).clicked() {
             verdict = Some(Verdict::Adjusted(value.trim().to_string()));
         }
         if ui.add_enabled(reasoned, egui::Button::new(&words.reject)).clicked() {
             verdict = Some(Verdict::Rejected);
         }
         ui.label(strong(told));
+        if let Some(why) = settable.err().filter(|_| !value.trim().is_empty()) {
+            ui.label(why);
+        }
     });
     if let Some(verdict) = verdict {
         let reason = match verdict {
@@ -169,21 +186,16 @@ fn watch(ui: &mut Ui, words: &Words, advice: &SetUpAdvice) {
 }
 
 /// The confirm block at the values of the sheet.
-fn confirm(ui: &mut Ui, words: &Words, visit: &Visit, advice: &SetUpAdvice) -> Option<Wish> {
+fn confirm(ui: &mut Ui, words: &Words, visit: &Visit, advice: &SetUpAdvice, sheet: &Settings) -> Option<Wish> {
     ui.add_space(NEAR);
     let clicked = main_button(ui, &words.confirm_block).clicked();
-    clicked.then(|| confirm_at(visit, advice, &advice.sheet.settings))
+    clicked.then(|| confirm_at(visit, advice, sheet))
 }
 
 /// The same at these settings: those that the protocol does not have by itself are set.
 pub(super) fn confirm_at(visit: &Visit, advice: &SetUpAdvice, settings: &Settings) -> Wish {
-    let own = shipped::find(CONFIRM).and_then(|(protocol, _)| Settings::from_json(&protocol.settings).ok());
-    let set = |id: Id| {
-        let value = crate::settings::value_to_json(id, settings.raw(id));
-        format!("{}={}", id.setting().name, value.as_str().map_or_else(|| value.to_string(), str::to_string))
-    };
     let (client, setup) = (visit.code.clone(), advice.evidence.setup.clone());
-    let set = settings.differences(&own.unwrap_or_default()).map(set).collect();
+    let set = set(settings, CONFIRM);
     Wish::Trial(Box::new(Trial { client, protocol: CONFIRM.into(), setup, set }))
 }
 

@@ -3,9 +3,12 @@
 pub mod at_home;
 pub mod clients;
 pub mod findings;
+mod menu;
+pub mod papers;
 pub mod prepare;
 pub mod progress;
 pub mod report;
+mod setting;
 pub mod trial;
 pub mod what_if;
 

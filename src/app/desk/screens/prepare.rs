@@ -2,20 +2,23 @@
 
 use egui::{RichText, Ui};
 
+use super::findings::sheet;
+use super::{menu, setting};
 use crate::analysis::set_ups;
 use crate::app::desk::parts::{aside, asked, card, heading, strong};
-use crate::app::desk::state::{Desk, Visit};
+use crate::app::desk::state::{Desk, Found, Visit};
 use crate::desk::goals::{Goal, scores};
 use crate::desk::person::Outcome;
 use crate::desk::words::Words;
 use crate::session::setup::Setup;
+use crate::settings::Settings;
 
 /// Its name.
 pub const NAME: &str = "prepare";
 
 /// Notes that are kept by the name of their question.
 const CIRCUMSTANCES: [&str; 4] = ["vision", "hearing", "communication", "breathing"];
-const ESSENTIALS: [&str; 5] = ["volition", "safety", "ease", "positions", "previous"];
+const ESSENTIALS: [&str; 7] = ["volition", "safety", "ease", "positions", "previous", "options", "support"];
 
 pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
     let words = desk.words.clone();
@@ -24,6 +27,9 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
     first(ui, &words, visit);
     direct_way(ui, &words, visit);
     set_up(ui, &words, visit);
+    menu::show(ui, &words, visit);
+    let last = last_sheet(visit);
+    setting::form(ui, &words, visit, last.as_ref());
     notes(ui, &words, visit, &words.circumstances, &CIRCUMSTANCES);
     notes(ui, &words, visit, &words.essentials, &ESSENTIALS);
     goals(ui, &words, visit);
@@ -31,8 +37,15 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
     cautions(ui, &words);
 }
 
+/// The values that were decided last, as a starting point.
+fn last_sheet(visit: &Visit) -> Option<Settings> {
+    let Found::Here(overview, seen) = &visit.found else { return None };
+    sheet(&visit.person, overview.set_ups.get(visit.set_up)?, seen)
+}
+
 fn first(ui: &mut Ui, words: &Words, visit: &mut Visit) {
     heading(ui, &format!("{} {}", words.prepare, visit.code));
+    aside(ui, &words.may_be_empty);
     let person = &mut visit.person;
     asked(ui, &words.reason, &mut person.reason, 3);
     asked(ui, &words.agreed, &mut person.agreed, 1);
@@ -45,6 +58,7 @@ fn first(ui: &mut Ui, words: &Words, visit: &mut Visit) {
         }
     });
     asked(ui, &words.help_today, &mut person.help, 1);
+    asked(ui, &words.contact, &mut person.contact, 1);
     ui.label(&words.research);
     ui.horizontal_wrapped(|ui| {
         for (value, word) in [(None, &words.not_asked), (Some(true), &words.yes), (Some(false), &words.no)] {
@@ -59,6 +73,7 @@ fn direct_way(ui: &mut Ui, words: &Words, visit: &mut Visit) {
     ui.radio_value(outcome, Outcome::Scanning, &words.outcome_scanning);
     ui.radio_value(outcome, Outcome::DirectWay, &words.outcome_direct);
     ui.radio_value(outcome, Outcome::NoReliableSwitch, &words.outcome_none);
+    note(ui, visit, "direct", &words.direct_how);
 }
 
 fn set_up(ui: &mut Ui, words: &Words, visit: &mut Visit) {
@@ -74,6 +89,7 @@ fn set_up(ui: &mut Ui, words: &Words, visit: &mut Visit) {
                 }
             });
             fields(ui, words, setup);
+            screen(ui, words, setup);
         });
     }
     if let Some(place) = gone {
@@ -107,13 +123,33 @@ fn fields(ui: &mut Ui, words: &Words, setup: &mut Setup) {
     });
 }
 
+/// Where the screen stands, and how the board looks on it.
+fn screen(ui: &mut Ui, words: &Words, setup: &mut Setup) {
+    ui.horizontal_wrapped(|ui| {
+        let millimetres = [
+            (&words.screen_distance, &mut setup.screen_distance_mm),
+            (&words.screen_width, &mut setup.screen_width_mm),
+        ];
+        for (word, value) in millimetres {
+            let label = ui.label(RichText::new(word).weak());
+            ui.add(egui::DragValue::new(value).range(0..=10_000).suffix(" mm").speed(5)).labelled_by(label.id);
+        }
+        ui.checkbox(&mut setup.low_vision, &words.low_vision);
+    });
+}
+
 fn notes(ui: &mut Ui, words: &Words, visit: &mut Visit, title: &str, questions: &[&str]) {
     heading(ui, title);
-    for question in questions {
-        let answer = visit.person.notes.entry((*question).to_string()).or_default();
-        asked(ui, text(words, question), answer, 1);
+    questions.iter().for_each(|question| note(ui, visit, question, text(words, question)));
+}
+
+/// A question whose answer is kept by its name.
+fn note(ui: &mut Ui, visit: &mut Visit, name: &str, question: &str) {
+    let mut answer = visit.person.notes.remove(name).unwrap_or_default();
+    asked(ui, question, &mut answer, 1);
+    if !answer.is_empty() {
+        visit.person.notes.insert(name.into(), answer);
     }
-    visit.person.notes.retain(|_, answer| !answer.is_empty());
 }
 
 fn text<'a>(words: &'a Words, question: &str) -> &'a str {
@@ -126,6 +162,8 @@ fn text<'a>(words: &'a Words, question: &str) -> &'a str {
         "safety" => &words.safety,
         "ease" => &words.ease,
         "positions" => &words.positions,
+        "options" => &words.options_tried,
+        "support" => &words.support_needed,
         _ => &words.previous,
     }
 }
@@ -190,7 +228,14 @@ fn review(ui: &mut Ui, words: &Words, visit: &mut Visit, today: &str) {
 
 fn cautions(ui: &mut Ui, words: &Words) {
     heading(ui, &words.cautions);
-    for caution in [&words.caution_alone, &words.caution_skin, &words.caution_dysreflexia] {
+    for caution in [
+        &words.caution_alone,
+        &words.caution_skin,
+        &words.caution_dysreflexia,
+        &words.caution_rest,
+        &words.caution_mouth,
+        &words.caution_real,
+    ] {
         ui.label(caution);
     }
 }

@@ -1,7 +1,8 @@
-//! The reports: of a session; costs for a funder.
+//! The reports: of a session; papers for others; the costs that stand in one of them.
 
 use egui::{Grid, Ui};
 
+use super::papers;
 use crate::app::desk::parts::{aside, card, heading, strong};
 use crate::app::desk::state::{Desk, Visit, Wish};
 use crate::desk::cost::Way;
@@ -11,6 +12,7 @@ use crate::desk::words::Words;
 pub const NAME: &str = "report";
 
 pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
+    papers::show(ui, desk);
     let words = desk.words.clone();
     let Some(visit) = &mut desk.visit else { return };
     heading(ui, &words.report_session);

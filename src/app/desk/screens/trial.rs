@@ -2,6 +2,7 @@
 
 use egui::Ui;
 
+use super::setting::set;
 use crate::analysis::set_ups;
 use crate::app::desk::parts::{aside, heading, main_button, strong};
 use crate::app::desk::state::{Desk, Trial, Wish};
@@ -30,10 +31,11 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
             aside(ui, format!("{} {cost}", words.asks_for));
         }
     }
+    let set = visit.settings.as_ref().map_or_else(Vec::new, |settings| set(settings, &visit.protocol));
     let (client, protocol) = (visit.code.clone(), visit.protocol.clone());
     if main_button(ui, &words.begin_trial).clicked() {
         desk.save();
         let setup = setup.unwrap_or_default();
-        desk.wishes.push(Wish::Trial(Box::new(Trial { client, protocol, setup, set: Vec::new() })));
+        desk.wishes.push(Wish::Trial(Box::new(Trial { client, protocol, setup, set })));
     }
 }

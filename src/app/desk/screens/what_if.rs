@@ -1,18 +1,20 @@
 //! What other settings would do: current, advised and tried beside each other, sliders that move the last.
 
-use egui::{Grid, RichText, Slider, Ui};
+use egui::{Grid, RichText, Ui};
 
 use super::findings::{choose, confirm_at, overview};
+use super::setting::control;
 use crate::advice::consistency::Judged;
+use crate::advice::overview::SetUpOverview;
 use crate::advice::set_up::SetUpAdvice;
 use crate::app::desk::parts::{aside, heading, strong};
-use crate::app::desk::state::{Desk, Visit, Wish};
+use crate::app::desk::state::{Desk, Seen, Visit, Wish};
 use crate::app::desk::theme::{APART, NEAR};
 use crate::app::desk::what_if::WhatIf;
 use crate::desk::words::Words;
 use crate::forecast::figure::Figure;
 use crate::forecast::what_if::{Cost, How, Prediction};
-use crate::settings::{Id, Kind, Settings, show_value};
+use crate::settings::{Id, Settings, show_value};
 
 /// Its name.
 pub const NAME: &str = "what if";
@@ -28,9 +30,6 @@ const MOVED: [Id; 8] = [
     Id::Debounce,
     Id::LoopsInside,
 ];
-/// No slider reaches further, in seconds, unless a value is beyond: a finger's width has to be a step.
-const FAR: i64 = 5_000_000;
-
 /// So wide that the sliders have room beside the table.
 const WIDE: f32 = 1_100.0;
 
@@ -42,13 +41,16 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
     choose(ui, &overview, visit);
     let Some(one) = overview.set_ups.get(visit.set_up) else { return };
     let Ok(advice) = &one.advice else { return aside(ui, &words.needs_advice) };
-    if !visit.what_if.as_ref().is_some_and(|what_if| what_if.is_for(one, &seen)) {
-        visit.what_if = WhatIf::of(&visit.code, one, &seen);
-    }
-    let Some(mut what_if) = visit.what_if.take() else { return };
+    let Some(mut what_if) = begun(visit, one, &seen) else { return };
     let run = content(ui, &words, &mut what_if, advice, visit);
     desk.wishes.extend(run.into_iter().chain(what_if.ask()));
     visit.what_if = Some(what_if);
+}
+
+/// What is tried for this set-up, taken out of the visit.
+pub(super) fn begun(visit: &mut Visit, one: &SetUpOverview, seen: &[Seen]) -> Option<WhatIf> {
+    let known = visit.what_if.take().filter(|what_if| what_if.is_for(one, seen));
+    known.or_else(|| WhatIf::of(&visit.code, one, seen))
 }
 
 fn content(ui: &mut Ui, words: &Words, what_if: &mut WhatIf, advice: &SetUpAdvice, visit: &Visit) -> Option<Wish> {
@@ -61,17 +63,17 @@ fn content(ui: &mut Ui, words: &Words, what_if: &mut WhatIf, advice: &SetUpAdvic
     if ui.available_width() > WIDE {
         ui.horizontal_top(|ui| {
             ui.vertical(|ui| {
-                choice(ui, words, what_if);
-                tasks(ui, words, what_if);
+                compared(ui, words, what_if, &columns(words, what_if), |_| {});
             });
             ui.add_space(APART);
             ui.vertical(|ui| moved(ui, words, what_if, advice, visit)).inner
         })
         .inner
     } else {
-        choice(ui, words, what_if);
-        let run = moved(ui, words, what_if, advice, visit);
-        tasks(ui, words, what_if);
+        let shown = what_if.clone();
+        let mut run = None;
+        let sliders = |ui: &mut Ui| run = moved(ui, words, what_if, advice, visit);
+        compared(ui, words, &shown, &columns(words, &shown), sliders);
         run
     }
 }
@@ -97,13 +99,26 @@ fn moved(ui: &mut Ui, words: &Words, what_if: &mut WhatIf, advice: &SetUpAdvice,
     .inner
 }
 
-/// Last session, advised, tried.
-fn columns(what_if: &WhatIf) -> Vec<&Settings> {
-    what_if.beside.iter().chain([&what_if.tried]).collect()
+/// Settings under their title.
+pub(super) type Column<'a> = (&'a str, &'a Settings);
+
+fn columns<'a>(words: &'a Words, what_if: &'a WhatIf) -> [Column<'a>; 3] {
+    let [last, advised] = &what_if.beside;
+    [(&words.current, last), (&words.advised, advised), (&words.tried, &what_if.tried)]
 }
 
-fn found(what_if: &WhatIf) -> Vec<Option<&Prediction>> {
-    columns(what_if).into_iter().map(|settings| what_if.known(settings)).collect()
+/// Settings beside each other: what one choice takes, then what `between` shows, then the tasks at home.
+pub(super) fn compared(
+    ui: &mut Ui,
+    words: &Words,
+    what_if: &WhatIf,
+    columns: &[Column],
+    between: impl FnOnce(&mut Ui),
+) {
+    let found: Vec<Option<&Prediction>> = columns.iter().map(|(_, settings)| what_if.known(settings)).collect();
+    choice(ui, words, columns, &found);
+    between(ui);
+    tasks(ui, words, &found);
 }
 
 fn grid(name: &str) -> Grid {
@@ -111,21 +126,19 @@ fn grid(name: &str) -> Grid {
 }
 
 /// The settings that differ, and what one choice takes under them.
-fn choice(ui: &mut Ui, words: &Words, what_if: &WhatIf) {
-    let columns = columns(what_if);
+fn choice(ui: &mut Ui, words: &Words, columns: &[Column], found: &[Option<&Prediction>]) {
     grid("choice").show(ui, |ui| {
-        for title in ["", &words.current, &words.advised, &words.tried] {
-            ui.label(strong(title));
-        }
+        ui.label("");
+        columns.iter().for_each(|(title, _)| _ = ui.label(strong(*title)));
         ui.end_row();
-        for id in MOVED.into_iter().filter(|id| columns.iter().any(|one| one.raw(*id) != columns[0].raw(*id))) {
+        let differs = |id: &Id| columns.iter().any(|(_, one)| one.raw(*id) != columns[0].1.raw(*id));
+        for id in MOVED.into_iter().filter(differs) {
             ui.label(id.setting().label);
-            columns.iter().for_each(|settings| _ = ui.label(show_value(id, settings.raw(id))));
+            columns.iter().for_each(|(_, settings)| _ = ui.label(show_value(id, settings.raw(id))));
             ui.end_row();
         }
         ui.label(strong(&words.a_choice));
         ui.end_row();
-        let found = found(what_if);
         costs(ui, words, &found.iter().map(|found| found.map(|found| found.selection)).collect::<Vec<_>>());
         ui.label(RichText::new(format!("   {}", words.found_by)).weak());
         found.iter().for_each(|found| aside(ui, how(words, *found)));
@@ -134,8 +147,7 @@ fn choice(ui: &mut Ui, words: &Words, what_if: &WhatIf) {
 }
 
 /// The household tasks of the menu.
-fn tasks(ui: &mut Ui, words: &Words, what_if: &WhatIf) {
-    let found = found(what_if);
+fn tasks(ui: &mut Ui, words: &Words, found: &[Option<&Prediction>]) {
     let Some(named) = found.iter().flatten().next() else { return };
     grid("tasks").show(ui, |ui| {
         for (place, (label, _)) in named.tasks.iter().enumerate() {
@@ -193,27 +205,6 @@ fn sliders(ui: &mut Ui, tried: &mut Settings) {
     ui.spacing_mut().slider_width = 240.0;
     for id in MOVED {
         let label = ui.label(id.setting().label);
-        slider(ui, id, tried).labelled_by(label.id);
+        control(ui, id, tried).labelled_by(label.id);
     }
-}
-
-/// A slider over what the registry allows; an optional time is off at its left end.
-fn slider(ui: &mut Ui, id: Id, tried: &mut Settings) -> egui::Response {
-    let raw = tried.raw(id);
-    let (least, most, step, scale) = match id.setting().kind {
-        Kind::Time { min, max, step } => (min, max.min(FAR.max(raw)), step, 1e6),
-        Kind::OptionalTime { max, step, .. } => (0, max.min(FAR.max(raw)), step, 1e6),
-        Kind::Count { min, max, unlimited } => (if unlimited { 0 } else { min }, max, 1, 1.0),
-        Kind::Share { min, max, step } | Kind::Angle { min, max, step } => (min, max, step, 1e3),
-        Kind::Choice(names) => (0, names.len() as i64 - 1, 1, 1.0),
-    };
-    let mut value = raw as f64 / scale;
-    let range = least as f64 / scale..=most as f64 / scale;
-    let shown = move |value: f64, _| show_value(id, libm::round(value * scale) as i64);
-    let response = ui.add(Slider::new(&mut value, range).step_by(step as f64 / scale).custom_formatter(shown));
-    if response.changed() {
-        // Between off and the least that can be set there is nothing: it stays as it was.
-        let _ = tried.set_raw(id, libm::round(value * scale) as i64);
-    }
-    response
 }

@@ -6,10 +6,12 @@ use super::pictures::{judged, person, predict};
 use super::rig::Rig;
 use crate::app::desk::state::{News, Wish};
 use crate::desk::person::{Outcome, Person, Verdict};
+use crate::menu::Menu;
+use crate::settings::Settings;
 use crate::store::index::Index;
 
 fn rig() -> Rig {
-    let mut rig = Rig::new((1180.0, 2_400.0), Theme::Light);
+    let mut rig = Rig::new((1180.0, 6_000.0), Theme::Light);
     assert_eq!(rig.wishes(), [Wish::Index]);
     rig.desk.told(News::Index(Index::default(), [].into(), Vec::new()));
     rig.settle();
@@ -71,6 +73,19 @@ fn a_new_client_is_entered_prepared_tried_judged_and_carried_over() {
     );
     rig.click("Back to what is advised");
     assert_eq!(rig.desk.visit.as_ref().unwrap().what_if.as_ref().unwrap().tried, advised);
+
+    rig.click("Report");
+    assert!(rig.says("Which switch, exactly where"), "{}", rig.words());
+    rig.click("When it works");
+    rig.click("Write and open to print");
+    let wishes = rig.wishes();
+    let Some(Wish::Paper { name, html }) = wishes.last() else { panic!("{wishes:?}") };
+    assert_eq!(name, "K7-03.carers-1-2026-11-29.html");
+    assert!(html.contains("light-touch switch") && !html.contains("When it works"), "{html}");
+    rig.click("For a funder: report and request");
+    rig.click("Write and open to print");
+    let wishes = rig.wishes();
+    assert!(matches!(wishes.last(), Some(Wish::Paper { html, .. }) if html.contains("my own door")), "{wishes:?}");
     rig.click("Close");
     assert!(rig.desk.visit.is_none() && rig.desk.people["K7-03"].decisions.len() == 1);
 }
@@ -100,6 +115,36 @@ fn what_is_not_scanning_leads_straight_to_the_report() {
     rig.desk.open("K7".parse().unwrap());
     rig.settle();
     assert!(rig.says("Scanning is not what this client needs: write the report."));
+    rig.click("Report");
+    rig.click("Scanning is not what this client needs");
+    rig.click("Write and open to print");
+    let wishes = rig.wishes();
+    assert!(
+        matches!(wishes.last(), Some(Wish::Paper { name, .. }) if name == "K7.outcome-2026-11-29.html"),
+        "{wishes:?}"
+    );
+}
+
+#[test]
+fn a_menu_is_changed_and_the_next_trial_has_other_settings() {
+    let mut rig = rig();
+    rig.desk.told(News::Index(Index::default(), [("K7".to_string(), person())].into(), Vec::new()));
+    rig.desk.open("K7".parse().unwrap());
+    rig.settle();
+    rig.click("a menu of this client's own");
+    rig.click_nth("Later", 0);
+    rig.click("Add an item");
+    let kept = rig.desk.visit.as_ref().unwrap().person.menu.clone().expect("a menu of their own");
+    let (menu, problems) = Menu::from_json("menu", &kept);
+    let labels: Vec<String> = menu.unwrap().items().iter().map(|item| item.label.clone()).collect();
+    assert_eq!((labels[0].as_str(), labels[1].as_str(), problems), ("Lamp", "Alarm call", Vec::new()));
+    assert_eq!(labels.last().unwrap(), "New item");
+    rig.click("All settings");
+    rig.drag("Scan rate, seconds per item", 60.0);
+    let settings = rig.desk.visit.as_ref().unwrap().settings.clone().expect("other settings");
+    rig.click("As the protocol has them");
+    assert_eq!(rig.desk.visit.as_ref().unwrap().settings, None);
+    assert!(settings.scan_interval() > Settings::default().scan_interval());
 }
 
 #[test]
