@@ -57,7 +57,7 @@ impl Span {
     /// The nearest whole microsecond; nothing below zero and for what is no number.
     #[inline]
     pub(crate) fn nearest(us: f64) -> Span {
-        Span((us + 0.5) as u64)
+        Span((us + 0.5).max(0.0) as i64 as u64)
     }
 
     /// The span in seconds, for text and plots only.

@@ -162,12 +162,18 @@ impl Filter {
     /// Both edges of a press at `at`, where [`Filter::is_clear_at`].
     #[inline]
     pub fn tap(&mut self, at: Moment, out: &mut impl Listener) {
-        self.raw_since = at;
-        self.deaf_until = at;
-        self.lockout = Lockout { since: at, end: at + self.rules.lockout, told: false };
+        self.counts_at(at);
         out.hears(Signal::Pressed { edge: at, counts: true });
         out.hears(Signal::Activated(Activation { switch: self.switch, pressed: at, accepted: at }));
         out.hears(Signal::Released { pressed: at, edge: at });
+    }
+
+    /// The same for one who says by itself what a press does.
+    #[inline]
+    pub fn counts_at(&mut self, at: Moment) {
+        self.raw_since = at;
+        self.deaf_until = at;
+        self.lockout = Lockout { since: at, end: at + self.rules.lockout, told: false };
     }
 
     /// When something happens next without an edge; [`Moment::NEVER`] if nothing does.

@@ -26,6 +26,7 @@ pub mod pattern;
 mod pointer;
 mod pointing;
 mod presses;
+mod rest;
 pub mod roles;
 mod rules;
 mod scan;
@@ -42,6 +43,7 @@ use crate::time::{Moment, Span};
 
 use effect::{Lit, Switch};
 use filter::Filter;
+pub use rest::Rest;
 use rules::FilterRules;
 use scan::Scanner;
 pub use silent::Watch;

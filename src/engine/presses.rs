@@ -241,7 +241,7 @@ impl Scanner {
     }
 
     /// A press took what this highlight rests on.
-    #[inline]
+    #[inline(always)]
     pub fn act(&mut self, flash: Flash, by: Activation, sink: &mut impl Sink) {
         let Flash { number, shown, lit: Lit::Entry { group, entry, .. }, .. } = flash else { return };
         self.screen.use_up();

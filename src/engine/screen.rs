@@ -52,6 +52,19 @@ impl Screen {
         self.next_number += count;
     }
 
+    /// The number of the highlight that comes so many steps after the newest one, as if all had been sent.
+    #[inline]
+    pub fn number_after(&mut self, steps: u64) -> u64 {
+        self.next_number += steps;
+        if steps == 0 { self.newest().number } else { self.next_number - 1 }
+    }
+
+    /// The newest highlight has not been used up.
+    #[inline]
+    pub fn is_usable(&self) -> bool {
+        self.newest().number >= self.usable_from
+    }
+
     /// Remembers a new highlight and returns its number.
     #[inline]
     pub fn send(&mut self, due: Moment, shown: Moment, lit: Lit) -> u64 {

@@ -12,6 +12,8 @@ use std::sync::LazyLock;
 use super::Stream;
 
 const LAYERS: usize = 256;
+/// From the bit after those of the layer to the sign of a float.
+const SIGN_FROM_LAYERS: u32 = 63 - LAYERS.trailing_zeros();
 /// Where the tail of the Normal law begins, so that 256 layers fit (the paper's value).
 const NORMAL_TAIL: f64 = 3.654_152_885_361_009;
 /// The same for the exponential law.
@@ -77,7 +79,8 @@ pub(super) fn normal(stream: &mut Stream) -> f64 {
     let bits = stream.bits();
     let (layer, x, inside) = NORMAL.point(bits);
     let size = if inside { x } else { normal_edge(layer, x, stream) };
-    if bits & LAYERS as u64 == 0 { size } else { -size }
+    // The sign goes in without a branch, which would be guessed wrong half the time.
+    f64::from_bits(size.to_bits() | (bits & LAYERS as u64) << SIGN_FROM_LAYERS)
 }
 
 /// The size of a draw whose point is not surely under the curve.

@@ -15,13 +15,18 @@ use crate::time::{Moment, Span};
 pub struct Reactor {
     /// In microseconds.
     reaction: Reaction,
-    omission: f64,
+    /// Mean lightings between omissions.
+    between_omissions: f64,
+    /// Lightings until the next omission.
+    reacts: u64,
+    /// The next one, drawn ahead: what depends on it need not wait for the draw.
+    latency: Span,
     /// Mean microseconds between accidents.
     between_accidents: f64,
     draws: Stream,
     under_way: Moment,
     accident: Moment,
-    opens: Option<Moment>,
+    opens: Moment,
 }
 
 impl Reactor {
@@ -33,8 +38,21 @@ impl Reactor {
         let Reaction { mu, sigma, tau } = reaction;
         let reaction = Reaction { mu: 1e6 * mu, sigma: 1e6 * sigma, tau: 1e6 * tau };
         let between_accidents = 1e6 / accidents;
-        let mut reactor = Reactor { reaction, omission, between_accidents, draws, under_way, accident, opens: None };
+        let between_omissions = -1.0 / libm::log1p(-omission);
+        let mut reactor = Reactor {
+            reaction,
+            between_omissions,
+            reacts: 0,
+            latency: Span::ZERO,
+            between_accidents,
+            draws,
+            under_way,
+            accident,
+            opens: Moment::NEVER,
+        };
         reactor.accident = reactor.next_accident(Moment::START);
+        reactor.reacts = reactor.until_omission();
+        reactor.latency = reactor.next_latency();
         reactor
     }
 
@@ -46,8 +64,13 @@ impl Reactor {
         from + Span::nearest(self.draws.fast_exponential() * self.between_accidents)
     }
 
+    /// How many lightings are reacted to before one is not: the geometric law, as whole part of an exponential one.
+    fn until_omission(&mut self) -> u64 {
+        (self.draws.fast_exponential() * self.between_omissions) as u64
+    }
+
     #[inline]
-    fn latency(&mut self) -> Span {
+    fn next_latency(&mut self) -> Span {
         let Reaction { mu, sigma, tau } = self.reaction;
         Span::nearest(mu + sigma * self.draws.fast_normal() + tau * self.draws.fast_exponential())
     }
@@ -56,27 +79,35 @@ impl Reactor {
 impl Person for Reactor {
     #[inline(always)]
     fn next_edge(&self) -> Moment {
-        self.opens.unwrap_or(self.under_way.min(self.accident))
+        self.opens.min(self.under_way).min(self.accident)
     }
 
     #[inline(always)]
     fn edge(&mut self) -> Option<(Switch, bool)> {
         let at = self.next_edge();
-        if self.opens.take().is_some() {
+        if self.opens < Moment::NEVER {
+            self.opens = Moment::NEVER;
             return Some((Switch(0), false));
         }
         if self.accident == at {
             self.accident = self.next_accident(at);
         }
         self.under_way = Moment::NEVER;
-        self.opens = Some(at);
+        self.opens = at;
         Some((Switch(0), true))
     }
 
     #[inline(always)]
     fn sees(&mut self, view: &View) {
-        if self.under_way == Moment::NEVER && self.draws.unit() >= self.omission {
-            self.under_way = view.at + self.latency();
+        if self.under_way < Moment::NEVER {
+            return;
+        }
+        if self.reacts > 0 {
+            self.reacts -= 1;
+            self.under_way = view.at + self.latency;
+            self.latency = self.next_latency();
+        } else {
+            self.reacts = self.until_omission();
         }
     }
 

@@ -6,8 +6,8 @@ use crate::rng::Stream;
 /// Outcomes with weights.
 #[derive(Clone, Debug)]
 pub struct Weighted {
-    /// Outcome by outcome: the share of draws of this place that it keeps, and who gets the rest.
-    places: Vec<(f64, u16)>,
+    /// Outcome by outcome: of 2⁶⁴ draws of this place those that it keeps, and who gets the rest.
+    places: Vec<(u64, u16)>,
 }
 
 impl Weighted {
@@ -26,17 +26,19 @@ impl Weighted {
         let scale = weights.len() as f64 / total;
         let mut places: Vec<(f64, u16)> = weights.iter().map(|weight| (weight * scale, heaviest)).collect();
         fill(&mut places);
-        Some(Weighted { places })
+        // A share of 1 is one draw short: nobody can tell.
+        let kept = |(share, other): (f64, u16)| ((share * 2_f64.powi(64)) as u64, other);
+        Some(Weighted { places: places.into_iter().map(kept).collect() })
     }
 
     /// The next outcome.
     #[inline]
     pub fn draw(&self, stream: &mut Stream) -> u16 {
-        let point = stream.unit() * self.places.len() as f64;
-        // A product just below a whole number may be rounded up to it.
-        let place = (point as usize).min(self.places.len() - 1);
-        let (kept, other) = self.places[place];
-        if point - (place as f64) < kept { place as u16 } else { other }
+        // Of the product the whole part is the place, and what is left is a draw of that place.
+        let product = u128::from(stream.bits()) * self.places.len() as u128;
+        let place = (product >> 64) as u64;
+        let (kept, other) = self.places[place as usize];
+        if (product as u64) < kept { place as u16 } else { other }
     }
 }
 
@@ -77,8 +79,9 @@ mod tests {
         let table = Weighted::new(&weights).unwrap();
         let mut shares = vec![0.0; 37];
         for (place, (kept, other)) in table.places.iter().enumerate() {
-            shares[place] += kept.min(1.0);
-            shares[usize::from(*other)] += 1.0 - kept.min(1.0);
+            let kept = *kept as f64 / 2_f64.powi(64);
+            shares[place] += kept;
+            shares[usize::from(*other)] += 1.0 - kept;
         }
         let scale = 37.0 / weights.iter().sum::<f64>();
         assert!(shares.iter().zip(&weights).all(|(share, weight)| (share - weight * scale).abs() < 1e-9));

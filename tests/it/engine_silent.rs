@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use pacewright::engine::effect::{Effect, Input, Switch};
+use pacewright::engine::effect::{Effect, Input, Lit, Switch};
 use pacewright::engine::tree::ScanTree;
 use pacewright::engine::{Engine, Watch};
 use pacewright::settings::Id;
@@ -93,6 +93,49 @@ proptest! {
                 act(&mut pressed, at, action, &mut wanted);
             }
             prop_assert_eq!(&tapped, &pressed);
+        }
+        prop_assert_eq!(found, wanted);
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn the_rest_of_a_pass_equals_stepping(
+        settings in any_settings(), plain in any::<bool>(), menu in 0..MENUS.len(), script in any_script(),
+    ) {
+        let changes = [(Id::Technique, 0), (Id::Debounce, 0), (Id::DropOut, 0), (Id::Hold, 0), (Id::ActOn, 0)];
+        let settings = changes.into_iter().filter(|_| plain).fold(settings, |settings, (id, raw)| settings.with(id, raw));
+        let mut engine = Engine::new(Menu::new(MENUS[menu]).tree, &settings);
+        engine.assume_shown(true);
+        let (mut stepped, mut skipped) = (engine.clone(), engine);
+        let (mut wanted, mut found, mut at) = (Trace::new(), Trace::new(), Moment::START);
+        for (gap, action) in &script {
+            at += Span(*gap);
+            if let Some(rest) = skipped.rest().filter(|rest| at < rest.ends()) {
+                let mut ahead = Trace::new();
+                stepped.clone().advance(Moment(rest.ends().0 - 1), &mut ahead);
+                for (due, effect) in ahead {
+                    let Effect::Highlight { lit: lit @ Lit::Entry { group, entry, .. }, .. } = effect else {
+                        return Err(TestCaseError::fail(format!("{effect:?} in the rest of a pass")));
+                    };
+                    prop_assert_eq!(rest.lights(group, entry, false), Some((due, lit)));
+                }
+                stepped.advance(at, &mut Trace::new());
+                if let Act::Edge(switch, true) = action {
+                    skipped.skip_and_tap(at, &rest, Switch(*switch), &mut found);
+                    stepped.tap(at, Switch(*switch), &mut wanted);
+                } else {
+                    skipped.skip_to(at, &rest);
+                }
+            }
+            if !matches!(action, Act::Edge(_, true)) {
+                act(&mut stepped, at, action, &mut wanted);
+                act(&mut skipped, at, action, &mut found);
+            }
+            prop_assert_eq!(stepped.lit(), skipped.lit());
+            prop_assert_eq!((stepped.now(), stepped.deadline()), (skipped.now(), skipped.deadline()));
         }
         prop_assert_eq!(found, wanted);
     }
