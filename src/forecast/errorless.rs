@@ -6,7 +6,7 @@
 //! repeat lockout is over before the next press is wanted.
 
 use crate::engine::tree::{EntryIx, GroupIx, ItemIx, ScanTree};
-use crate::settings::{ActOn, AfterSelection, Settings, Technique};
+use crate::settings::{ActOn, AfterSelection, Settings, StartBy, Technique};
 use crate::sim::at_home::Home;
 use crate::sim::traits::Traits;
 
@@ -17,6 +17,7 @@ pub fn seconds(home: &Home, items: &[ItemIx], traits: &Traits) -> Option<f64> {
     let plain = settings.technique() == Technique::Automatic
         && settings.act_on() == ActOn::Press
         && settings.hold().is_zero()
+        && settings.start() != StartBy::Press
         && settings.after_selection() == AfterSelection::Restart;
     let pauses = settings.pause_after_selection().as_seconds() * items.len().saturating_sub(1) as f64;
     let paths = items.iter().map(|item| home.arrangement().tree.path(*item)).collect::<Option<Vec<_>>>()?;

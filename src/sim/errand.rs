@@ -138,7 +138,7 @@ impl<'a> Errand<'a> {
             self.undo.remove(place);
         } else {
             (self.counts.wrong_items, self.went_wrong) = (self.counts.wrong_items + 1, true);
-            self.undo.extend(Some(item).filter(|_| self.plan.undo));
+            self.undo.extend(Some(item).filter(|item| self.plan.undo[usize::from(item.0)]));
         }
         self.aims();
     }

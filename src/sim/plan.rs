@@ -15,8 +15,8 @@ pub struct Plan {
     pub(super) settings: Settings,
     pub(super) aims: Aims,
     pub(super) wanted: Weighted,
-    /// A wrong item has to be taken once more before the person goes on.
-    pub(super) undo: bool,
+    /// Item by item: taken by mistake, it has to be taken once more before the person goes on.
+    pub(super) undo: Vec<bool>,
     pub(super) patience: Span,
     pub(super) trials: Option<Trials>,
 }
@@ -54,7 +54,14 @@ impl Plan {
             return None;
         }
         let aims = Aims::new(&tree, weights.len() as u16, exits);
+        let undo = vec![undo; weights.len()];
         Some(Plan { tree, settings, aims, wanted, undo, patience, trials: None })
+    }
+
+    /// The same where only some items have to be undone, in the order of their numbers.
+    #[must_use]
+    pub fn undoing(self, undo: Vec<bool>) -> Plan {
+        Plan { undo, ..self }
     }
 
     /// The same, as a session runs it.

@@ -22,7 +22,7 @@ use crate::engine::{Engine, Watch};
 use crate::rng::Stream;
 use crate::session::Asked;
 use crate::settings::Technique;
-use crate::time::Moment;
+use crate::time::{Moment, Span};
 
 /// A person at the engine.
 pub struct Selecting<'a, P> {
@@ -57,25 +57,44 @@ impl<'a, P: Person> Selecting<'a, P> {
     pub fn run(&mut self, count: u64, targets: &mut Stream, mut time: impl FnMut(u64)) -> Counts {
         for _ in 0..count {
             let target = ItemIx(self.plan.wanted.draw(targets));
-            self.make(target, &mut time);
+            self.make(target, self.errand.pause_until + self.plan.patience, &mut time);
         }
         self.errand.counts
     }
 
     /// Makes one selection more, or one trial.
     pub fn select(&mut self, target: ItemIx, time: &mut impl FnMut(u64)) -> Counts {
-        self.make(target, time);
+        self.make(target, self.errand.pause_until + self.plan.patience, time);
+        self.errand.counts
+    }
+
+    /// Takes all these items, the patience of the plan being for all together. Gives how long it took; `None` when
+    /// it was given up.
+    pub fn take_all(&mut self, items: &[ItemIx]) -> Option<Span> {
+        let began = self.errand.pause_until;
+        for item in items {
+            self.make(*item, began + self.plan.patience, &mut |_| ());
+            if self.errand.counts.given_up > 0 {
+                return None;
+            }
+        }
+        Some(self.engine.now().since(began))
+    }
+
+    /// What all selections so far add up to.
+    #[must_use]
+    pub fn counts(&self) -> Counts {
         self.errand.counts
     }
 
     #[inline]
-    fn make(&mut self, target: ItemIx, time: &mut impl FnMut(u64)) {
+    fn make(&mut self, target: ItemIx, give_up: Moment, time: &mut impl FnMut(u64)) {
         let again = self.errand.set_out(target);
         let began = self.errand.began;
-        let give_up = began + self.plan.patience;
         self.person.told(Moment(began.0 - self.plan.lead().0), Told::Trial { again });
-        let mut pauses = true;
+        // The highlight has moved, and has not been seen yet.
         let mut fresh = false;
+        let mut pauses = true;
         loop {
             if pauses {
                 fresh = self.resume();
@@ -109,7 +128,7 @@ impl<'a, P: Person> Selecting<'a, P> {
         }
     }
 
-    /// Waits out the pause, and sees to it that the scan begins.
+    /// Waits out the pause, and sees to it that the scan begins; `true` when something is lit.
     #[inline]
     fn resume(&mut self) -> bool {
         if self.engine.now() < self.errand.pause_until {
@@ -151,7 +170,8 @@ impl<'a, P: Person> Selecting<'a, P> {
         if self.engine.now() < self.errand.pause_until {
             return Asked::Nothing;
         }
-        if self.engine.waits_for_start() {
+        // In inverse scanning the press that starts the scan is the one that is held.
+        if self.engine.waits_for_start() && self.plan.settings.technique() != Technique::Inverse {
             return Asked::Press;
         }
         self.errand.aim.map_or(Asked::Nothing, |aim| Asked::Entry(self.errand.group, aim.entry))

@@ -3,6 +3,7 @@
 use super::super::exact::{Reaction, RowColumn};
 use super::super::reactor::Reactor;
 use super::*;
+use crate::engine::tree::ScanTree;
 use crate::settings::{Settings, find, parse_value};
 use crate::time::Span;
 

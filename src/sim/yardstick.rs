@@ -184,9 +184,9 @@ fn whole_us(seconds: f64) -> f64 {
 mod tests {
     use super::*;
 
-    /// Whether 40 parts of this size agree with the exact means.
+    /// Whether 100 parts of this size agree with the exact means.
     fn check(yardstick: &Yardstick, size: u64) {
-        let parts: Vec<Counts> = (0..40).map(|block| yardstick.run(block, size)).collect();
+        let parts: Vec<Counts> = (0..100).map(|block| yardstick.run(block, size)).collect();
         for deviation in yardstick.compare(&parts) {
             assert!(deviation.standard_errors.abs() < 4.0, "{deviation:?} of {:?}", yardstick.model);
         }
@@ -194,13 +194,13 @@ mod tests {
 
     #[test]
     fn twenty_random_menus_and_clients_agree_with_the_exact_solution() {
-        (0..20).for_each(|number| check(&any_model(number), 500));
+        (0..20).for_each(|number| check(&any_model(number), 300));
     }
 
     #[test]
     fn an_ordinary_and_a_steady_client_agree_with_the_exact_solution() {
-        check(&Yardstick::new(ORDINARY, 0).unwrap(), 500);
-        check(&Yardstick::new(STEADY, 0).unwrap(), 500);
+        check(&Yardstick::new(ORDINARY, 0).unwrap(), 300);
+        check(&Yardstick::new(STEADY, 0).unwrap(), 300);
     }
 
     #[test]
