@@ -1,5 +1,9 @@
 //! pacewright finds, trains and proves the timings at which a person with severe paralysis can work a scanning menu.
 
+// The desk's rig is shared with the integration tests.
+#[cfg(test)]
+extern crate self as pacewright;
+
 pub mod advice;
 pub mod analysis;
 #[cfg(feature = "app")]

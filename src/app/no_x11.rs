@@ -17,6 +17,11 @@ impl X11Client {
     }
 
     /// Never called.
+    pub fn wants_keyboard(&self, _: bool) {
+        match *self {}
+    }
+
+    /// Never called.
     pub fn ring(&self) {
         match *self {}
     }

@@ -2,6 +2,7 @@
 
 use winit::window::Window;
 use x11rb::connection::Connection;
+use x11rb::properties::WmHints;
 use x11rb::protocol::screensaver::ConnectionExt as _;
 use x11rb::protocol::xproto::{ConnectionExt as _, InputFocus};
 use x11rb::rust_connection::RustConnection;
@@ -26,6 +27,14 @@ impl X11Client {
     pub fn take_keyboard(&self) -> bool {
         let asked = self.connection.set_input_focus(InputFocus::PARENT, self.window, x11rb::CURRENT_TIME);
         asked.is_ok_and(|cookie| cookie.check().is_ok())
+    }
+
+    /// Tells window managers whether to give the window the keyboard when it is clicked (ICCCM 4.1.7).
+    pub fn wants_keyboard(&self, wants: bool) {
+        let hints = WmHints::get(&self.connection, self.window).ok().and_then(|cookie| cookie.reply().ok().flatten());
+        let hints = WmHints { input: Some(wants), ..hints.unwrap_or_default() };
+        let _ = hints.set(&self.connection, self.window);
+        let _ = self.connection.flush();
     }
 
     /// Rings the bell of the display, where it has one that sounds.

@@ -50,8 +50,10 @@ pub(super) fn by_double_click() -> Done {
 fn open(folder: PathBuf, language: Language) -> Done {
     // What cannot be opened is told in the window: whoever clicked sees no terminal.
     let store = Store::open(&folder);
+    let program = std::env::current_exe()
+        .map_err(|error| Trouble::Failed(format!("cannot find this program, which opens the board too: {error}")))?;
     let today = wall_clock()?.strftime("%F").to_string();
-    let config = DeskConfig { folder, store, today, language, write_report };
+    let config = DeskConfig { folder, store, today, language, write_report, program };
     window::run(config).map_err(|error| Trouble::Failed(error.to_string()))
 }
 

@@ -38,10 +38,18 @@ impl Store {
     /// # Errors
     /// When the system refuses.
     pub fn write_person(&self, code: &ClientCode, person: &Person) -> Result<PathBuf, Problem> {
-        let path = self.folder().join(format!("{code}{ENDING}"));
-        write_whole(&path, &person.bytes())?;
-        Ok(path)
+        write(self.folder(), code, person)
     }
+}
+
+/// The same for whoever knows that no other program works in the folder.
+///
+/// # Errors
+/// When the system refuses.
+pub fn write(folder: &Path, code: &ClientCode, person: &Person) -> Result<PathBuf, Problem> {
+    let path = folder.join(format!("{code}{ENDING}"));
+    write_whole(&path, &person.bytes())?;
+    Ok(path)
 }
 
 #[cfg(test)]

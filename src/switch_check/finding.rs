@@ -103,13 +103,19 @@ impl Press {
 }
 
 impl Finding {
+    /// What was counted, in a line.
+    #[must_use]
+    pub fn counts(&self) -> String {
+        format!(
+            "{} presses, {} counted, {} ignored; {} raw edges, {} of them bounce",
+            self.presses, self.counted, self.ignored, self.edges, self.bounces
+        )
+    }
+
     /// The finding in a few lines: what was counted, then what follows from it.
     #[must_use]
     pub fn lines(&self) -> Vec<String> {
-        let mut lines = vec![format!(
-            "{} presses, {} counted, {} ignored; {} raw edges, {} of them bounce",
-            self.presses, self.counted, self.ignored, self.edges, self.bounces
-        )];
+        let mut lines = vec![self.counts()];
         let held = self.held.map(|held| format!("Held {}", held.words()));
         let gaps = self.gaps.map(|gaps| format!("between presses {}", gaps.words()));
         let times: Vec<String> = held.into_iter().chain(gaps).collect();

@@ -3,9 +3,11 @@
 use egui::{CentralPanel, Panel, RichText, ScrollArea, Ui};
 
 use super::parts::{aside, strong};
-use super::screens::{SCREENS, Screen};
+use super::running::clinicians;
+use super::screens::{self, SCREENS, Screen};
 use super::state::{Desk, Found};
 use super::theme::{NEAR, VERMILLION};
+use crate::app::keys::Action;
 use crate::desk::person::Outcome;
 use crate::desk::words::{Language, Words};
 
@@ -29,6 +31,7 @@ fn screen(desk: &Desk) -> &'static Screen {
 
 /// Control with a figure goes to that screen.
 fn keys(ui: &Ui, desk: &mut Desk) {
+    clinicians_keys(ui, desk);
     const FIGURES: [egui::Key; 9] = [
         egui::Key::Num1,
         egui::Key::Num2,
@@ -44,6 +47,22 @@ fn keys(ui: &Ui, desk: &mut Desk) {
         let open = desk.visit.is_some() || !screen.of_a_client;
         if open && ui.input_mut(|input| input.consume_key(egui::Modifiers::COMMAND, key)) {
             go(desk, screen.name);
+        }
+    }
+}
+
+/// The same keys as at the board while it is open; else F3 goes past what may be skipped.
+fn clinicians_keys(ui: &Ui, desk: &mut Desk) {
+    let pressed = |event: &egui::Event| match event {
+        egui::Event::Key { key, pressed: true, repeat: false, .. } => clinicians(*key),
+        _ => None,
+    };
+    let actions: Vec<Action> = ui.input(|input| input.events.iter().filter_map(pressed).collect());
+    for action in actions {
+        match action {
+            _ if desk.running.is_some() => desk.act(action),
+            Action::Next if desk.at == screens::switch::NAME => go(desk, screens::trial::NAME),
+            _ => {}
         }
     }
 }
@@ -73,7 +92,8 @@ fn ways(ui: &mut Ui, desk: &mut Desk) {
         ui.separator();
         ui.label(strong(format!("{}:", desk.words.next)));
         ui.label(next(desk));
-        if desk.visit.is_some() && ui.button(desk.words.close_client.clone()).clicked() {
+        // What happens on the board is seen with the client in hand.
+        if desk.visit.is_some() && desk.running.is_none() && ui.button(desk.words.close_client.clone()).clicked() {
             desk.leave();
         }
     });
@@ -82,6 +102,9 @@ fn ways(ui: &mut Ui, desk: &mut Desk) {
 
 /// What is happening.
 fn happening(desk: &Desk) -> String {
+    if let Some(running) = &desk.running {
+        return format!("{} · {}", running.trial.client, desk.words.board_open);
+    }
     match &desk.visit {
         Some(visit) => format!("{} · {} {}", visit.code, desk.sessions(visit.code.as_str()), desk.words.sessions),
         None => desk.words.clients.clone(),
@@ -92,6 +115,9 @@ fn happening(desk: &Desk) -> String {
 #[must_use]
 pub fn next(desk: &Desk) -> String {
     let words: &Words = &desk.words;
+    if desk.running.is_some() {
+        return words.next_watch.clone();
+    }
     let Some(visit) = &desk.visit else { return words.next_open.clone() };
     let person = &visit.person;
     match person.outcome {
@@ -105,7 +131,8 @@ pub fn next(desk: &Desk) -> String {
     };
     match () {
         () if person.set_ups.is_empty() && desk.sessions(visit.code.as_str()) == 0 => words.next_prepare.clone(),
-        () if desk.sessions(visit.code.as_str()) == 0 => words.next_trial.clone(),
+        () if desk.sessions(visit.code.as_str()) == 0 && visit.at_known_switch() => words.next_trial.clone(),
+        () if desk.sessions(visit.code.as_str()) == 0 => words.next_switch.clone(),
         () if !decided => words.next_findings.clone(),
         () if person.controller.offers.is_empty() => words.next_home.clone(),
         () => words.next_report.clone(),

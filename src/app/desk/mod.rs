@@ -6,10 +6,13 @@
 //!
 //! A screen reads [`Desk`], changes what the clinician typed, and wishes for what touches the world; it
 //! never opens a file and never computes for long. [`worker`] fulfils the wishes on a thread of its own.
+//! The client's [`board`] is a process of its own, and [`running`] what is heard of it.
 //! One file a screen, in the list [`screens::SCREENS`]; a test walks the list.
 
+pub mod board;
 pub mod bus;
 pub mod predictor;
+pub mod running;
 pub mod screens;
 pub mod state;
 pub mod theme;

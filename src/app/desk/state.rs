@@ -4,6 +4,8 @@ use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
 
+use super::board::Batch;
+use super::running::{Over, Running};
 use super::screens::papers::Chosen;
 use super::what_if::{Answer, Question, WhatIf};
 use crate::advice::overview::Overview;
@@ -11,8 +13,11 @@ use crate::code::ClientCode;
 use crate::desk::person::Person;
 use crate::desk::words::{Language, Words};
 use crate::menu::Menu;
+use crate::session::input::Input;
+use crate::session::setup::Setup;
 use crate::settings::Settings;
 use crate::store::index::Index;
+use crate::switch_check::Finding;
 
 /// All that the screens show and change.
 pub struct Desk {
@@ -38,6 +43,12 @@ pub struct Desk {
     pub typed: Typed,
     /// What the shell is to do, in this order.
     pub wishes: Vec<Wish>,
+    /// The trial that runs.
+    pub running: Option<Running>,
+    /// The last trial, if it was broken off, and how many trials of it are saved.
+    pub broken_off: Option<(Trial, usize)>,
+    /// Upper left corner of the monitor on which the desk stands.
+    pub corner: Option<(i32, i32)>,
 }
 
 /// The visit of one client.
@@ -68,6 +79,8 @@ pub struct Visit {
     pub paper: Chosen,
     /// What the controller offers as it is typed, by setting.
     pub offers: BTreeMap<&'static str, String>,
+    /// What the last switch check of this visit found out.
+    pub checked: Vec<Finding>,
 }
 
 /// What was found in a client's sessions.
@@ -85,12 +98,14 @@ pub enum Found {
 }
 
 /// A session that was read.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Seen {
     /// File name of its log.
     pub log: String,
     /// The day it began.
     pub day: String,
+    /// What its switch checks found out.
+    pub checks: Vec<Finding>,
 }
 
 /// Something to be told.
@@ -141,6 +156,8 @@ pub enum Wish {
     Report(String),
     /// Run a trial with the client's set-up.
     Trial(Box<Trial>),
+    /// Ask the board for something that is the clinician's to ask.
+    Ask(Input),
 }
 
 /// A trial that is wanted.
@@ -151,9 +168,24 @@ pub struct Trial {
     /// Name of the protocol.
     pub protocol: String,
     /// How the switch is worked.
-    pub setup: crate::session::setup::Setup,
+    pub setup: Setup,
     /// Settings that differ from the protocol's, as `name=value`.
     pub set: Vec<String>,
+    /// Which set-up of the client's file this is, where it is one of them.
+    pub set_up: Option<usize>,
+    /// Go on behind the last session instead, which was broken off.
+    pub go_on: bool,
+    /// Upper left corner of the desk's monitor: the board takes another one.
+    pub corner: Option<(i32, i32)>,
+}
+
+impl Trial {
+    /// With a set-up of which nothing is known.
+    #[must_use]
+    pub fn new(client: ClientCode, protocol: impl Into<String>) -> Trial {
+        let (setup, set) = (Setup::default(), Vec::new());
+        Trial { client, protocol: protocol.into(), setup, set, set_up: None, go_on: false, corner: None }
+    }
 }
 
 /// What the shell tells.
@@ -171,6 +203,12 @@ pub enum News {
     Failed(String),
     /// The sessions changed: read them again.
     Changed,
+    /// This happened on the board.
+    Heard(Batch),
+    /// The board is closed.
+    Over(Over),
+    /// A client's file could not be written; the words say why.
+    Unsaved(ClientCode, String),
 }
 
 impl Desk {
@@ -189,6 +227,9 @@ impl Desk {
             notices: Vec::new(),
             typed: Typed { interest: 3.0, ..Typed::default() },
             wishes: vec![Wish::Index],
+            running: None,
+            broken_off: None,
+            corner: None,
         }
     }
 
@@ -216,6 +257,15 @@ impl Desk {
             }
             News::Done(text) => self.notices.push(Notice { text, wrong: false }),
             News::Failed(text) => self.wrong(text),
+            News::Heard(batch) => self.heard(batch),
+            News::Over(over) => self.over(over),
+            News::Unsaved(code, why) => {
+                self.wrong(why);
+                if let Some(visit) = self.visit.as_mut().filter(|visit| visit.code == code) {
+                    // So that it is tried again with the next change of screen.
+                    visit.saved = Person::default();
+                }
+            }
             News::Changed => {
                 self.wishes.push(Wish::Index);
                 if let Some(visit) = &mut self.visit {
@@ -282,6 +332,12 @@ impl Desk {
 }
 
 impl Visit {
+    /// The switch of the set-up in hand has been learned.
+    #[must_use]
+    pub fn at_known_switch(&self) -> bool {
+        self.person.set_ups.get(self.chosen).is_some_and(|setup| !setup.devices.is_empty())
+    }
+
     fn new(code: ClientCode, person: Person) -> Visit {
         let offers = person.controller.offers.iter();
         let offers = offers
@@ -300,6 +356,7 @@ impl Visit {
             set_up: 0,
             protocol: "first-look".into(),
             reasons: BTreeMap::new(),
+            checked: Vec::new(),
         }
     }
 }

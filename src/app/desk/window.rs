@@ -20,9 +20,11 @@ use winit::window::{Window, WindowId};
 use super::bus;
 use super::paint::Painter;
 use super::predictor::Predictor;
+use super::running::admit;
 use super::state::{Desk, News, Wish};
 use super::theme;
-use super::worker::{self, WriteReport};
+use super::worker::{self, Wishes, WriteReport};
+use crate::app::x11_client::X11Client;
 use crate::app::{AppError, screen};
 use crate::desk::words::Language;
 use crate::problem::Problem;
@@ -40,6 +42,8 @@ pub struct DeskConfig {
     pub language: Language,
     /// Writes the report of a log.
     pub write_report: WriteReport,
+    /// This program, which opens the board too.
+    pub program: PathBuf,
 }
 
 /// Opens the desk and stays until its window is closed.
@@ -60,6 +64,8 @@ enum Told {
     Platform(Box<PlatformOutput>),
     /// A screen reader asks.
     Access(accesskit_winit::Event),
+    /// The board is open, or it is closed again.
+    Board(bool),
     /// The desk thread could not go on.
     Failed(AppError),
 }
@@ -75,6 +81,8 @@ enum Message {
     Input(Box<RawInput>),
     Resized(u32, u32),
     News(Box<News>),
+    /// Upper left corner of the monitor that the desk is on.
+    Corner((i32, i32)),
     Quit,
 }
 
@@ -89,6 +97,7 @@ struct Open {
     egui: egui_winit::State,
     messages: Sender<Message>,
     thread: Option<JoinHandle<()>>,
+    client: Option<X11Client>,
     window: Arc<Window>,
 }
 
@@ -113,6 +122,7 @@ impl ApplicationHandler<Told> for Shell {
             WindowEvent::Resized(size) if size.width > 0 && size.height > 0 => {
                 open.send(Message::Resized(size.width, size.height));
             }
+            WindowEvent::Moved(_) => open.tell_corner(),
             _ => {}
         }
         if open.egui.on_window_event(&open.window, &event).repaint {
@@ -125,6 +135,7 @@ impl ApplicationHandler<Told> for Shell {
         match told {
             Told::Platform(output) => open.egui.handle_platform_output(&open.window, *output),
             Told::Access(event) => open.access(event.window_event),
+            Told::Board(is_open) => open.leave_the_keyboard(is_open),
             Told::Failed(error) => self.fail(error, events),
         }
     }
@@ -159,7 +170,9 @@ impl Open {
         let (messages, inbox) = channel();
         let told = Begin { config, elsewhere };
         let thread = DeskThread::start(context, Arc::clone(&window), told, (messages.clone(), inbox), proxy);
-        let mut open = Open { egui, messages, thread: Some(thread), window };
+        let client = X11Client::new(&window);
+        let mut open = Open { egui, messages, thread: Some(thread), client, window };
+        open.tell_corner();
         open.hand_on();
         Ok(open)
     }
@@ -167,6 +180,18 @@ impl Open {
     fn send(&self, message: Message) {
         // The thread is gone only at the end.
         let _ = self.messages.send(message);
+    }
+
+    fn tell_corner(&self) {
+        if let Some(monitor) = self.window.current_monitor() {
+            self.send(Message::Corner(monitor.position().into()));
+        }
+    }
+
+    /// While the board is open it keeps the keyboard, whatever is clicked here: the switch may be a key. Where the
+    /// window system cannot be told so, the board takes it back.
+    fn leave_the_keyboard(&self, leave: bool) {
+        self.client.iter().for_each(|client| client.wants_keyboard(!leave));
     }
 
     /// Gives the desk thread what has come in.
@@ -205,8 +230,10 @@ struct DeskThread {
     desk: Desk,
     painter: Painter,
     inbox: Receiver<Message>,
-    wishes: Option<Sender<Wish>>,
+    wishes: Wishes,
     predictor: Predictor,
+    /// The window was told that the board is open.
+    board: bool,
     proxy: EventLoopProxy<Told>,
     scale: f32,
 }
@@ -244,11 +271,12 @@ impl DeskThread {
         std::thread::spawn(move || {
             let (desk, config) = (begin.desk(), begin.config);
             let predicted = messages.clone();
-            let tell = Box::new(move |news| _ = messages.send(Message::News(Box::new(news))));
+            let tell = Arc::new(move |news| _ = messages.send(Message::News(Box::new(news))));
             let predictor = Predictor::start(config.folder.clone(), move |answer| {
                 _ = predicted.send(Message::News(Box::new(News::Predicted(Box::new(answer)))));
             });
-            let wishes = worker::start(config.folder, config.store.ok(), config.write_report, tell);
+            let (folder, store) = (config.folder, config.store.ok());
+            let wishes = worker::start(folder, store, config.program, config.write_report, tell);
             let drivers = screen::load_drivers();
             let size = window.inner_size();
             let painter = match Painter::open(&window, drivers, (size.width.max(1), size.height.max(1))) {
@@ -259,7 +287,7 @@ impl DeskThread {
                 }
             };
             let scale = window.scale_factor() as f32;
-            DeskThread { context, desk, painter, inbox, wishes: Some(wishes), predictor, proxy, scale }.run();
+            DeskThread { context, desk, painter, inbox, wishes, predictor, board: false, proxy, scale }.run();
         })
     }
 
@@ -310,6 +338,7 @@ impl DeskThread {
             }
             Message::Resized(width, height) => self.painter.resize(width, height),
             Message::News(news) => self.desk.told(*news),
+            Message::Corner(corner) => self.desk.corner = Some(corner),
             Message::Quit => return None,
         }
         Some(())
@@ -321,6 +350,7 @@ impl DeskThread {
         let size = egui::vec2(width as f32, height as f32) / (self.scale * self.context.zoom_factor());
         input.screen_rect = Some(egui::Rect::from_min_size(egui::Pos2::ZERO, size));
         let desk = &mut self.desk;
+        admit(desk, &mut input);
         let output: FullOutput = self.context.run_ui(input, |ui| super::show(ui, desk));
         self.pass_on();
         let _ = self.proxy.send_event(Told::Platform(Box::new(output.platform_output)));
@@ -332,12 +362,15 @@ impl DeskThread {
 
     fn pass_on(&mut self) {
         for wish in self.desk.wishes.drain(..) {
-            match (wish, &self.wishes) {
-                (Wish::Predict(question), _) => self.predictor.ask(*question),
-                // The worker ends only after this thread.
-                (wish, Some(wishes)) => _ = wishes.send(wish),
-                (_, None) => {}
+            match wish {
+                Wish::Predict(question) => self.predictor.ask(*question),
+                wish => self.wishes.send(wish),
             }
+        }
+        let open = self.desk.running.is_some();
+        if open != self.board {
+            self.board = open;
+            let _ = self.proxy.send_event(Told::Board(open));
         }
     }
 }

@@ -1,47 +1,101 @@
 //! Fulfils what the desk wishes for, on a thread of its own: files, findings, trials.
 
 use std::path::{Path, PathBuf};
-use std::process::Command;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, Sender, channel};
-use std::thread;
+use std::thread::{self, JoinHandle};
 
+use super::board::Board;
+use super::running::Over;
 use super::state::{Found, News, Seen, Trial, Wish};
 use super::viewer;
 use crate::advice::asked::Asked;
 use crate::advice::overview::Overview;
 use crate::analysis::set_ups::Session;
 use crate::code::ClientCode;
+use crate::desk::person::Person;
 use crate::log::header::Header;
 use crate::problem::Problem;
-use crate::session::record::Record;
+use crate::session::event::Event;
+use crate::session::record::{Record, What};
 use crate::store::index::Index;
 use crate::store::{self, Store, people, read_log, write_whole};
+use crate::switch_check::Finding;
 
 /// How news reach the desk.
-pub type Tell = Box<dyn Fn(News) + Send>;
+pub type Tell = Arc<dyn Fn(News) + Send + Sync>;
 /// Writes the report of a log; what it needs stands above this layer.
 pub type WriteReport = fn(&Path) -> Result<PathBuf, String>;
 
-/// Starts the worker over `folder`, opened or still to be; it ends when the sender is dropped.
-pub fn start(folder: PathBuf, store: Option<Store>, write_report: WriteReport, tell: Tell) -> Sender<Wish> {
-    let (sender, wishes) = channel();
-    thread::spawn(move || Worker { folder, store, write_report, tell }.run(&wishes));
-    sender
+/// What the worker does next.
+enum Job {
+    Wish(Wish),
+    /// The board is closed.
+    Over(Result<(), String>),
+    Quit,
+}
+
+/// The near end of the worker. Dropping it waits until all that was wished for is done; a trial goes on.
+#[derive(Debug)]
+pub struct Wishes {
+    jobs: Sender<Job>,
+    thread: Option<JoinHandle<()>>,
+}
+
+impl Wishes {
+    /// Wishes for something.
+    pub fn send(&self, wish: Wish) {
+        // The worker ends only when this is dropped.
+        let _ = self.jobs.send(Job::Wish(wish));
+    }
+}
+
+impl Drop for Wishes {
+    fn drop(&mut self) {
+        let _ = self.jobs.send(Job::Quit);
+        if let Some(thread) = self.thread.take() {
+            // A panic in there was printed.
+            let _ = thread.join();
+        }
+    }
+}
+
+/// Starts the worker over `folder`, which `store` holds where nobody else does; `program` opens the board.
+pub fn start(folder: PathBuf, store: Option<Store>, program: PathBuf, write_report: WriteReport, tell: Tell) -> Wishes {
+    let (jobs, waiting) = channel();
+    let again = jobs.clone();
+    let thread = thread::spawn(move || {
+        Worker { folder, store, program, board: None, client: None, write_report, tell, jobs: again }.run(&waiting);
+    });
+    Wishes { jobs, thread: Some(thread) }
 }
 
 struct Worker {
     folder: PathBuf,
-    /// Holds the folder's lock; a trial has it while it runs.
+    /// Holds the folder's lock; the board has it while it is open.
     store: Option<Store>,
+    program: PathBuf,
+    board: Option<Board>,
+    /// Who sits at the board.
+    client: Option<ClientCode>,
     write_report: WriteReport,
     tell: Tell,
+    jobs: Sender<Job>,
 }
 
 impl Worker {
-    fn run(mut self, wishes: &Receiver<Wish>) {
-        while let Ok(wish) = wishes.recv() {
-            if let Err(why) = self.fulfil(wish) {
+    fn run(mut self, waiting: &Receiver<Job>) {
+        while let Ok(job) = waiting.recv() {
+            let done = match job {
+                Job::Wish(wish) => self.fulfil(wish),
+                Job::Over(ended) => {
+                    let over = self.over(ended);
+                    (self.tell)(News::Over(over));
+                    Ok(())
+                }
+                Job::Quit => return,
+            };
+            if let Err(why) = done {
                 (self.tell)(News::Failed(why));
             }
         }
@@ -50,7 +104,10 @@ impl Worker {
     fn fulfil(&mut self, wish: Wish) -> Result<(), String> {
         let news = match wish {
             Wish::Index => self.index().map_err(words)?,
-            Wish::Save(code, person) => return self.store()?.write_person(&code, &person).map(|_| ()).map_err(words),
+            Wish::Save(code, person) => match self.save(&code, &person) {
+                Ok(()) => return Ok(()),
+                Err(why) => News::Unsaved(code, why),
+            },
             Wish::Delete(code) => {
                 let (gone, left) = self.store()?.belongings(&code).map_err(words)?.remove();
                 (self.tell)(News::Done(format!("{code}: {} files were removed.", gone.len())));
@@ -71,10 +128,11 @@ impl Worker {
                 viewer::open(&path)?;
                 News::Done(path.display().to_string())
             }
-            Wish::Trial(trial) => {
-                self.trial(&trial)?;
-                News::Changed
-            }
+            Wish::Trial(trial) => match self.trial(&trial) {
+                Ok(()) => return Ok(()),
+                Err(why) => News::Over(Over { failed: Some(why), broken_off: None }),
+            },
+            Wish::Ask(input) => return self.board.as_mut().map_or(Ok(()), |board| board.ask(&input)),
         };
         (self.tell)(news);
         Ok(())
@@ -87,56 +145,48 @@ impl Worker {
         Ok(News::Index(indexed.index, people, problems))
     }
 
+    /// While the board is open it is the one that locks the folder, for this desk.
+    fn save(&mut self, code: &ClientCode, person: &Person) -> Result<(), String> {
+        if self.board.is_none() {
+            self.store()?;
+        }
+        people::write(&self.folder, code, person).map(drop).map_err(words)
+    }
+
+    fn trial(&mut self, trial: &Trial) -> Result<(), String> {
+        // Whoever else works in the folder is told of here, not on the client's screen.
+        self.store()?;
+        self.store = None;
+        let (tell, jobs) = (Arc::clone(&self.tell), self.jobs.clone());
+        let told = move |batch| tell(News::Heard(batch));
+        let over = move |ended| _ = jobs.send(Job::Over(ended));
+        self.board = Some(Board::open(&self.program, trial, &self.folder, told, over)?);
+        self.client = Some(trial.client.clone());
+        Ok(())
+    }
+
+    fn over(&mut self, ended: Result<(), String>) -> Over {
+        self.board = None;
+        let client = self.client.take();
+        let broken =
+            self.store().and_then(|store| client.map_or(Ok(None), |client| store.broken_off(&client).map_err(words)));
+        let failed = [ended.err(), broken.as_ref().err().cloned()].into_iter().flatten().next();
+        Over { failed, broken_off: broken.ok().flatten().map(|broken| broken.trials()) }
+    }
+
     fn store(&mut self) -> Result<&Store, String> {
+        if self.board.is_some() {
+            return Err("a trial runs: wait until it is over".into());
+        }
         if self.store.is_none() {
             self.store = Some(Store::open(&self.folder).map_err(words)?);
         }
         self.store.as_ref().ok_or_else(|| "the data folder is not open".to_string())
     }
-
-    /// Runs the trial as a process of its own: nothing that the desk does can delay a stamp.
-    fn trial(&mut self, trial: &Trial) -> Result<(), String> {
-        let program = std::env::current_exe().map_err(|error| format!("cannot find this program: {error}"))?;
-        self.store = None;
-        let ended = Command::new(program).args(arguments(trial, &self.folder)).output();
-        let again = self.store().map(|_| ());
-        let ended = ended.map_err(|error| format!("cannot begin the trial: {error}"))?;
-        again?;
-        match ended.status.success() {
-            true => Ok(()),
-            false => Err(String::from_utf8_lossy(&ended.stderr).trim().to_string()),
-        }
-    }
 }
 
 fn words(problem: Problem) -> String {
     problem.to_string()
-}
-
-/// The command line of a trial.
-fn arguments(trial: &Trial, folder: &Path) -> Vec<std::ffi::OsString> {
-    let setup = &trial.setup;
-    let mut all: Vec<std::ffi::OsString> =
-        ["trial", "--protocol", &trial.protocol, "--client", trial.client.as_str(), "--data"].map(Into::into).to_vec();
-    all.push(folder.into());
-    let stated = [
-        ("--site", &setup.site),
-        ("--side", &setup.side),
-        ("--switch-kind", &setup.switch),
-        ("--mounting", &setup.mounting),
-        ("--position", &setup.position),
-        ("--breathing", &setup.breathing),
-        ("--since-rest", &setup.since_rest),
-        ("--since-medication", &setup.since_medication),
-    ];
-    for (name, value) in stated.into_iter().filter(|(_, value)| !value.is_empty()) {
-        // Joined, so that a text with a hyphen in front is no option.
-        all.push(format!("{name}={value}").into());
-    }
-    for value in &trial.set {
-        all.push(format!("--set={value}").into());
-    }
-    all
 }
 
 /// Reads all sessions of a client and judges them.
@@ -179,9 +229,17 @@ fn read(folder: &Path, code: &ClientCode) -> Vec<(PathBuf, Option<Held>)> {
     logs.into_iter().map(read).collect()
 }
 
-fn seen((path, (header, _)): &(PathBuf, Held)) -> Seen {
+fn seen((path, (header, records)): &(PathBuf, Held)) -> Seen {
     Seen {
         log: path.file_name().unwrap_or_default().to_string_lossy().into_owned(),
         day: header.began.chars().take(10).collect(),
+        checks: records.iter().filter_map(check).collect(),
+    }
+}
+
+fn check(record: &Record) -> Option<Finding> {
+    match &record.what {
+        What::Event(Event::SwitchChecked(finding)) => Some((**finding).clone()),
+        _ => None,
     }
 }

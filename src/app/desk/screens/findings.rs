@@ -9,7 +9,7 @@ use crate::advice::set_up::SetUpAdvice;
 use crate::advice::text;
 use crate::analysis::words::capital;
 use crate::app::desk::parts::{aside, card, figure, heading, main_button, strong};
-use crate::app::desk::state::{Desk, Found, Seen, Trial, Visit, Wish};
+use crate::app::desk::state::{Desk, Found, Seen, Trial, Visit};
 use crate::app::desk::theme::NEAR;
 use crate::desk::decided;
 use crate::desk::person::{Decision, Person, Verdict};
@@ -30,6 +30,7 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
     choose(ui, &overview, visit);
     let Some(one) = overview.set_ups.get(visit.set_up) else { return };
     sessions(ui, &words, one, &seen);
+    checks(ui, &words, one, &seen);
     let advice = match &one.advice {
         Ok(advice) => advice,
         Err(unfit) => {
@@ -43,7 +44,7 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
     let sheet = sheet(&visit.person, one, &seen).unwrap_or_default();
     let confirm = confirm(ui, &words, visit, advice, &sheet);
     others(ui, advice);
-    desk.wishes.extend(confirm);
+    confirm.into_iter().for_each(|confirm| desk.begin(confirm));
 }
 
 /// The log that the advice of a set-up is dated by: its last one.
@@ -87,6 +88,15 @@ fn sessions(ui: &mut Ui, words: &Words, one: &SetUpOverview, seen: &[Seen]) {
     heading(ui, &capital(&one.set_up.name));
     let days: Vec<&str> = one.set_up.sessions.iter().map(|place| seen[*place].day.as_str()).collect();
     aside(ui, format!("{}: {}", words.sessions, days.join(", ")));
+}
+
+/// What the last switch check of the set-up found out.
+fn checks(ui: &mut Ui, words: &Words, one: &SetUpOverview, seen: &[Seen]) {
+    let places = one.set_up.sessions.iter().chain(&one.set_up.other_menu).copied();
+    let Some(last) = places.filter(|place| !seen[*place].checks.is_empty()).max() else { return };
+    heading(ui, &words.switch_check);
+    aside(ui, &seen[last].day);
+    super::switch::found(ui, words, &seen[last].checks);
 }
 
 /// What a decision is dated by.
@@ -186,17 +196,16 @@ fn watch(ui: &mut Ui, words: &Words, advice: &SetUpAdvice) {
 }
 
 /// The confirm block at the values of the sheet.
-fn confirm(ui: &mut Ui, words: &Words, visit: &Visit, advice: &SetUpAdvice, sheet: &Settings) -> Option<Wish> {
+fn confirm(ui: &mut Ui, words: &Words, visit: &Visit, advice: &SetUpAdvice, sheet: &Settings) -> Option<Trial> {
     ui.add_space(NEAR);
     let clicked = main_button(ui, &words.confirm_block).clicked();
     clicked.then(|| confirm_at(visit, advice, sheet))
 }
 
 /// The same at these settings: those that the protocol does not have by itself are set.
-pub(super) fn confirm_at(visit: &Visit, advice: &SetUpAdvice, settings: &Settings) -> Wish {
-    let (client, setup) = (visit.code.clone(), advice.evidence.setup.clone());
-    let set = set(settings, CONFIRM);
-    Wish::Trial(Box::new(Trial { client, protocol: CONFIRM.into(), setup, set }))
+pub(super) fn confirm_at(visit: &Visit, advice: &SetUpAdvice, settings: &Settings) -> Trial {
+    let (setup, set) = (advice.evidence.setup.clone(), set(settings, CONFIRM));
+    Trial { setup, set, ..Trial::new(visit.code.clone(), CONFIRM) }
 }
 
 /// What sets no value: notes, what is missing, what stays.

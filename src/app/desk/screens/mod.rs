@@ -9,7 +9,10 @@ pub mod prepare;
 pub mod progress;
 pub mod report;
 mod setting;
+pub mod switch;
 pub mod trial;
+mod watch;
+mod watch_keys;
 pub mod what_if;
 
 use egui::Ui;
@@ -33,6 +36,7 @@ pub struct Screen {
 pub const SCREENS: &[Screen] = &[
     Screen { name: clients::NAME, title: |words| &words.clients, of_a_client: false, show: clients::show },
     Screen { name: prepare::NAME, title: |words| &words.prepare, of_a_client: true, show: prepare::show },
+    Screen { name: switch::NAME, title: |words| &words.switch_check, of_a_client: true, show: switch::show },
     Screen { name: trial::NAME, title: |words| &words.trial, of_a_client: true, show: trial::show },
     Screen { name: findings::NAME, title: |words| &words.findings, of_a_client: true, show: findings::show },
     Screen { name: at_home::NAME, title: |words| &words.at_home, of_a_client: true, show: at_home::show },

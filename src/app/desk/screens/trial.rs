@@ -1,41 +1,60 @@
-//! The trial: which protocol, with which set-up, and its beginning.
+//! The trial: which protocol, with which set-up, its beginning; then what happens on the board.
 
 use egui::Ui;
 
-use super::setting::set;
-use crate::analysis::set_ups;
-use crate::app::desk::parts::{aside, heading, main_button, strong};
-use crate::app::desk::state::{Desk, Trial, Wish};
+use super::{switch, watch};
+use crate::app::desk::parts::{aside, card, heading, main_button, strong};
+use crate::app::desk::state::{Desk, Trial};
 use crate::session::shipped;
 use crate::settings::Settings;
 
 /// Its name.
 pub const NAME: &str = "trial";
 
+/// The check of a switch has a screen of its own.
+const ELSEWHERE: &str = "switch-check";
+
 pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
+    if desk.running.is_some() {
+        return watch::show(ui, desk);
+    }
+    broken_off(ui, desk);
     let words = desk.words.clone();
     let Some(visit) = &mut desk.visit else { return };
     heading(ui, &words.trial);
-    for (place, setup) in visit.person.set_ups.iter().enumerate() {
-        ui.radio_value(&mut visit.chosen, place, set_ups::name(setup));
-    }
-    let setup = visit.person.set_ups.get(visit.chosen).cloned();
-    if setup.is_none() {
-        ui.label(&words.set_up_missing);
-    }
+    switch::choose(ui, &words, visit);
     heading(ui, &words.protocol);
-    for (name, _) in shipped::PROTOCOLS {
+    for (name, _) in shipped::PROTOCOLS.iter().filter(|(name, _)| *name != ELSEWHERE) {
         let Some((protocol, menu)) = shipped::find(name) else { continue };
         ui.radio_value(&mut visit.protocol, (*name).to_string(), strong(&protocol.name));
         if let Ok(cost) = protocol.cost(&menu, &Settings::default()) {
             aside(ui, format!("{} {cost}", words.asks_for));
         }
     }
-    let set = visit.settings.as_ref().map_or_else(Vec::new, |settings| set(settings, &visit.protocol));
-    let (client, protocol) = (visit.code.clone(), visit.protocol.clone());
+    aside(ui, &words.board_how);
+    let trial = switch::with_set_up(visit, visit.protocol.clone());
     if main_button(ui, &words.begin_trial).clicked() {
-        desk.save();
-        let setup = setup.unwrap_or_default();
-        desk.wishes.push(Wish::Trial(Box::new(Trial { client, protocol, setup, set })));
+        desk.begin(trial);
     }
+}
+
+/// Offers to go on with a trial that was broken off.
+fn broken_off(ui: &mut Ui, desk: &mut Desk) {
+    let code = desk.visit.as_ref().map(|visit| visit.code.clone());
+    let Some((trial, saved)) = desk.broken_off.clone().filter(|(trial, _)| Some(&trial.client) == code.as_ref()) else {
+        return;
+    };
+    let words = desk.words.clone();
+    card(ui, |ui| {
+        ui.label(strong(&words.broke_off));
+        ui.label(format!("{}: {saved}", words.saved_trials));
+        ui.horizontal_wrapped(|ui| {
+            if main_button(ui, &words.go_on_with).clicked() {
+                desk.begin(Trial { go_on: true, ..trial });
+            }
+            if ui.button(&words.leave_it).clicked() {
+                desk.broken_off = None;
+            }
+        });
+    });
 }

@@ -8,7 +8,7 @@ use crate::advice::consistency::Judged;
 use crate::advice::overview::SetUpOverview;
 use crate::advice::set_up::SetUpAdvice;
 use crate::app::desk::parts::{aside, heading, strong};
-use crate::app::desk::state::{Desk, Seen, Visit, Wish};
+use crate::app::desk::state::{Desk, Seen, Trial, Visit};
 use crate::app::desk::theme::{APART, NEAR};
 use crate::app::desk::what_if::WhatIf;
 use crate::desk::words::Words;
@@ -43,8 +43,9 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
     let Ok(advice) = &one.advice else { return aside(ui, &words.needs_advice) };
     let Some(mut what_if) = begun(visit, one, &seen) else { return };
     let run = content(ui, &words, &mut what_if, advice, visit);
-    desk.wishes.extend(run.into_iter().chain(what_if.ask()));
+    desk.wishes.extend(what_if.ask());
     visit.what_if = Some(what_if);
+    run.into_iter().for_each(|trial| desk.begin(trial));
 }
 
 /// What is tried for this set-up, taken out of the visit.
@@ -53,7 +54,7 @@ pub(super) fn begun(visit: &mut Visit, one: &SetUpOverview, seen: &[Seen]) -> Op
     known.or_else(|| WhatIf::of(&visit.code, one, seen))
 }
 
-fn content(ui: &mut Ui, words: &Words, what_if: &mut WhatIf, advice: &SetUpAdvice, visit: &Visit) -> Option<Wish> {
+fn content(ui: &mut Ui, words: &Words, what_if: &mut WhatIf, advice: &SetUpAdvice, visit: &Visit) -> Option<Trial> {
     if let Some(why) = &what_if.cannot {
         ui.label(why);
         return None;
@@ -79,7 +80,7 @@ fn content(ui: &mut Ui, words: &Words, what_if: &mut WhatIf, advice: &SetUpAdvic
 }
 
 /// The sliders, what speaks against the values, and what can be done with them.
-fn moved(ui: &mut Ui, words: &Words, what_if: &mut WhatIf, advice: &SetUpAdvice, visit: &Visit) -> Option<Wish> {
+fn moved(ui: &mut Ui, words: &Words, what_if: &mut WhatIf, advice: &SetUpAdvice, visit: &Visit) -> Option<Trial> {
     ui.label(strong(&words.tried));
     sliders(ui, &mut what_if.tried);
     let tried = &what_if.tried;

@@ -4,3 +4,4 @@ mod pictures;
 mod raster;
 mod rig;
 mod visit;
+mod watch;

@@ -13,7 +13,7 @@ use super::rig::{Rig, TODAY};
 use crate::advice::asked::Asked;
 use crate::advice::overview::Overview;
 use crate::app::desk::screens::SCREENS;
-use crate::app::desk::state::{Found, News, Seen, Wish};
+use crate::app::desk::state::{Found, News, Seen, Trial, Wish};
 use crate::app::desk::what_if::Answer;
 use crate::desk::carry_over::{Choices, Controller};
 use crate::desk::cost::Way;
@@ -22,6 +22,7 @@ use crate::desk::person::Person;
 use crate::forecast::fit::fit;
 use crate::forecast::what_if::Tried;
 use crate::log::header::Header;
+use crate::log::live::Told;
 use crate::session::record::Record;
 use crate::session::setup::Setup;
 use crate::session::{Plan, Session, shipped as protocols};
@@ -67,12 +68,18 @@ pub fn person() -> Person {
     }
 }
 
-/// A desk with one client in hand whose sessions were judged: a virtual client pressed.
-pub fn rig(size: (f32, f32), look: Theme) -> Rig {
+/// A desk with one client in hand.
+fn client(size: (f32, f32), look: Theme) -> Rig {
     let mut rig = Rig::new(size, look);
     let people = [("K7-03".to_string(), person()), ("M2-11".to_string(), Person::default())].into();
     rig.desk.told(News::Index(Index::default(), people, Vec::new()));
     rig.desk.open("K7-03".parse().unwrap());
+    rig
+}
+
+/// A desk with one client in hand whose sessions were judged: a virtual client pressed.
+pub fn rig(size: (f32, f32), look: Theme) -> Rig {
+    let mut rig = client(size, look);
     rig.desk.told(News::Found("K7-03".parse().unwrap(), judged()));
     rig.settle();
     rig
@@ -99,7 +106,7 @@ pub fn judged() -> Found {
         let (header, records) = session("longer-trial");
         let overview = Overview::of(&[(&header, &records[..])], &Asked::default()).expect("one session of one client");
         let log = "K7-03-20261128-100000.jsonl".to_string();
-        Found::Here(Arc::new(overview), vec![Seen { log, day: "2026-11-28".into() }])
+        Found::Here(Arc::new(overview), vec![Seen { log, day: "2026-11-28".into(), checks: Vec::new() }])
     };
     ONCE.get_or_init(judge).clone()
 }
@@ -114,7 +121,8 @@ fn guesses() -> Vec<Traits> {
     ONCE.get_or_init(guess).clone()
 }
 
-fn session(protocol: &str) -> (Header, Vec<Record>) {
+/// A session of the steady virtual client.
+pub fn session(protocol: &str) -> (Header, Vec<Record>) {
     let (protocol, menu) = protocols::find(protocol).unwrap();
     let settings = Settings::from_json(&protocol.settings).unwrap();
     let plan = Plan { protocol, menu, settings, seed: 7 };
@@ -130,6 +138,40 @@ fn session(protocol: &str) -> (Header, Vec<Record>) {
     sitting::sit(&mut Session::new(plan), &mut client, |fresh| records.extend_from_slice(fresh))
         .expect("it comes to an end");
     (header, records)
+}
+
+/// A desk from which a trial is watched that is half over.
+pub fn watching(size: (f32, f32), look: Theme) -> Rig {
+    let mut rig = client(size, look);
+    rig.desk.at = "trial";
+    rig.desk
+        .begin(Trial { setup: person().set_ups[0].clone(), ..Trial::new("K7-03".parse().unwrap(), "longer-trial") });
+    let (header, records) = session("longer-trial");
+    let half = records.len() / 2;
+    let began = std::iter::once(Told::Began(Box::new(header)));
+    let told = began.chain(records.into_iter().take(half).map(Told::Record));
+    rig.desk.told(News::Heard((0..).zip(told).collect()));
+    rig.settle();
+    rig
+}
+
+fn keep(picture: &Pixmap, name: &str) {
+    if let Ok(folder) = std::env::var("DESK_PICTURES") {
+        let path = Path::new(&folder).join(format!("{name}.png"));
+        picture.save_png(path).expect("a picture is written");
+    }
+}
+
+#[test]
+fn a_trial_is_painted_while_it_is_watched() {
+    for (look, name) in [(Theme::Light, "light"), (Theme::Dark, "dark")] {
+        for (size, size_name) in [((1180.0, 800.0), "wide"), ((800.0, 600.0), "small")] {
+            let rig = watching(size, look);
+            let picture = rig.picture();
+            keep(&picture, &format!("watching-{name}-{size_name}"));
+            assert!(rig.says("Lit now") && rig.says("Hits") && colours(&picture) > 30, "{}", rig.words());
+        }
+    }
 }
 
 /// How many colours a picture has.
@@ -148,10 +190,7 @@ fn every_screen_is_painted_and_says_its_title() {
                 predict(&mut rig);
                 let name = format!("{}-{look_name}-{size_name}", screen.name.replace(' ', "-"));
                 let picture = rig.picture();
-                if let Ok(folder) = std::env::var("DESK_PICTURES") {
-                    let path = Path::new(&folder).join(format!("{name}.png"));
-                    picture.save_png(path).expect("a picture is written");
-                }
+                keep(&picture, &name);
                 assert!(rig.says((screen.title)(&rig.desk.words)), "{name}: {}", rig.words());
                 // Letters are painted with soft edges: a screen without any has a handful of colours.
                 assert!(colours(&picture) > 30, "{name}");

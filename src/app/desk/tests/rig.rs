@@ -5,9 +5,10 @@ use egui::{ClippedPrimitive, Context, Event, Key, Modifiers, PointerButton, Pos2
 use tiny_skia::Pixmap;
 
 use super::raster::{Textures, paint};
-use crate::app::desk::state::{Desk, Wish};
-use crate::app::desk::{show, theme};
-use crate::desk::words::Language;
+use pacewright::app::desk::running::admit;
+use pacewright::app::desk::state::{Desk, Wish};
+use pacewright::app::desk::{show, theme};
+use pacewright::desk::words::Language;
 
 /// The day of all these tests.
 pub const TODAY: &str = "2026-11-29";
@@ -57,7 +58,8 @@ impl Rig {
             events,
             ..RawInput::default()
         };
-        let desk = &mut self.desk;
+        let (desk, mut input) = (&mut self.desk, input);
+        admit(desk, &mut input);
         let output = self.context.run_ui(input, |ui| show(ui, desk));
         if let Some(update) = output.platform_output.accesskit_update {
             self.nodes = update.nodes.into_iter().map(|(_, node)| node).collect();

@@ -2,13 +2,20 @@
 
 use egui::{Key, Modifiers, Theme};
 
-use super::pictures::{judged, person, predict};
+use super::pictures::{judged, person, predict, session};
 use super::rig::Rig;
+use crate::app::desk::board::Batch;
+use crate::app::desk::running::Over;
 use crate::app::desk::state::{News, Wish};
 use crate::desk::person::{Outcome, Person, Verdict};
+use crate::engine::effect::Switch;
+use crate::log::live::Told;
 use crate::menu::Menu;
+use crate::session::Session;
+use crate::session::input::Input;
 use crate::settings::Settings;
 use crate::store::index::Index;
+use crate::time::Moment;
 
 fn rig() -> Rig {
     let mut rig = Rig::new((1180.0, 6_000.0), Theme::Light);
@@ -16,6 +23,30 @@ fn rig() -> Rig {
     rig.desk.told(News::Index(Index::default(), [].into(), Vec::new()));
     rig.settle();
     rig
+}
+
+/// A whole session of a virtual client, as it is heard.
+fn sat(protocol: &str) -> Batch {
+    let (header, records) = session(protocol);
+    let began = std::iter::once(Told::Began(Box::new(header)));
+    (0..).zip(began.chain(records.into_iter().map(Told::Record))).collect()
+}
+
+/// A switch check with three presses.
+fn checked() -> Batch {
+    let (mut header, _) = session("switch-check");
+    header.setup.devices = vec!["key Space".into()];
+    let mut session = Session::new(header.plan("check").unwrap());
+    let mut records = Vec::new();
+    session.input(Moment(1), Input::Next, &mut records);
+    for press in 0..3 {
+        for (down, ms) in [(true, 0), (false, 100 + 60 * press)] {
+            let edge = Input::Edge { switch: Switch(0), down };
+            session.input(Moment((1_000 + 900 * press + ms) * 1_000), edge, &mut records);
+        }
+    }
+    let began = std::iter::once(Told::Began(Box::new(header)));
+    (0..).zip(began.chain(records.into_iter().map(Told::Record))).collect()
 }
 
 #[test]
@@ -28,22 +59,39 @@ fn a_new_client_is_entered_prepared_tried_judged_and_carried_over() {
     rig.click("Add a set-up");
     rig.type_into("Site", "cheek");
     rig.type_into("Switch", "light-touch switch");
-    rig.click("Trial");
+    rig.click("Switch check");
     let saved = rig.wishes();
     let [Wish::Save(_, saved)] = &saved[..] else { panic!("{saved:?}") };
     assert_eq!((saved.reason.as_str(), saved.set_ups[0].site.as_str()), ("my own door", "cheek"));
+    assert!(rig.says("work it twice, and it is learned"));
+    rig.click("Check the switch on the board");
+    let wishes = rig.wishes();
+    assert!(matches!(&wishes[..], [Wish::Trial(trial)] if trial.protocol == "switch-check"), "{wishes:?}");
+    rig.desk.told(News::Heard(checked()));
+    rig.settle();
+    assert!(rig.says("3 of 8 presses"), "{}", rig.words());
+    rig.desk.told(News::Over(Over { failed: None, broken_off: None }));
+    rig.settle();
+    assert!(rig.says("3 of 8 presses") && rig.says("The switch is: key Space"), "{}", rig.words());
+    assert!(rig.wishes().iter().any(|wish| matches!(wish, Wish::Save(..))), "what was learned is kept");
+    rig.click("To the trial (F3)");
+
     rig.click("Begin the trial");
     let wishes = rig.wishes();
     assert!(
-        matches!(&wishes[..], [Wish::Trial(trial)] if trial.setup.site == "cheek" && trial.protocol == "first-look"),
+        matches!(&wishes[..], [Wish::Trial(trial)] if trial.setup.site == "cheek"
+            && trial.setup.devices == ["key Space"] && trial.protocol == "first-look"),
         "{wishes:?}"
     );
+    rig.desk.told(News::Heard(sat("first-look")));
+    rig.desk.told(News::Over(Over { failed: None, broken_off: None }));
+    rig.settle();
 
-    rig.desk.told(News::Changed);
-    rig.click("Findings");
+    assert_eq!(rig.desk.at, "findings");
     assert!(rig.wishes().iter().any(|wish| matches!(wish, Wish::Judge(code) if code.as_str() == "K7-03")));
     assert!(rig.says("Reading the logs"));
-    rig.desk.told(News::Found("K7-03".parse().unwrap(), judged()));
+    let found = judged();
+    rig.desk.told(News::Found("K7-03".parse().unwrap(), found.clone()));
     rig.settle();
     assert!(rig.says("What to set"), "{}", rig.words());
     rig.click("Accept");
@@ -54,6 +102,8 @@ fn a_new_client_is_entered_prepared_tried_judged_and_carried_over() {
     let trial = wishes.iter().find_map(|wish| if let Wish::Trial(trial) = wish { Some(trial) } else { None });
     assert!(trial.is_some_and(|trial| trial.protocol == "confirm" && !trial.set.is_empty()), "{wishes:?}");
 
+    rig.desk.told(News::Over(Over { failed: None, broken_off: None }));
+    rig.desk.told(News::Found("K7-03".parse().unwrap(), found));
     rig.click("At home");
     rig.type_into("Scan rate, seconds per item", "0.5 to 5 by 0.5");
     assert!(rig.says("the next slower choice") && rig.says("it has none. Way round"), "{}", rig.words());
@@ -178,6 +228,8 @@ fn screens_are_reached_by_keys_alone() {
     rig.desk.open("K7".parse().unwrap());
     rig.settle();
     rig.key(Key::Num3, Modifiers::COMMAND);
+    assert_eq!(rig.desk.at, "switch");
+    rig.key(Key::F3, Modifiers::NONE);
     assert_eq!(rig.desk.at, "trial");
     rig.key(Key::Num1, Modifiers::COMMAND);
     assert_eq!(rig.desk.at, "clients");
