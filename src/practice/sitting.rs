@@ -101,7 +101,7 @@ impl Sitting {
         let advised = plan.advised.as_ref().map(|advised| (advised.scan_interval, days));
         let start = advised.map(|(interval_s, days)| Start::from_advice(interval_s, days));
         let stepped = plan.pace == Pace::Stepped;
-        let (protocol, menu) = protocol(plan, step, menu, start.is_none() && !stepped);
+        let (mut protocol, menu) = protocol(plan, step, menu);
         let kind = protocol.blocks.last().map_or(BlockKind::FirstContact, |block| block.kind);
         let limits = plan.limits();
         let mut stated = plan.settings.clone();
@@ -112,6 +112,11 @@ impl Sitting {
             _ if paced && stepped => Some(Pacing::stepped(plan.success, limits)),
             start => start.map(|start| Pacing::new(&start, plan.success, limits)),
         };
+        if paced && start.is_none() && !stepped {
+            // Without advice a tile that waits comes first.
+            let trials = WAITING_PRESSES[1] as u32;
+            protocol.blocks.insert(0, Block { trials, wait: WAITS, ..Block::of(BlockKind::Reaction) });
+        }
         if let Some(pacing) = &pacing {
             settings.set_raw(Id::ScanInterval, pacing.interval().0 as i64)?;
         }
@@ -364,18 +369,17 @@ impl Sits for Sitting {
     fn rating_asked(&self) -> Option<Rating> {
         None
     }
+    fn session(&self) -> &Session {
+        Sitting::session(self)
+    }
 }
 
-/// The step's protocol as the plan wants it. Without advice a tile that waits comes first.
-fn protocol(plan: &Plan, step: &Step, own: Option<Menu>, calibrates: bool) -> (Protocol, Menu) {
+/// The step's protocol as the plan wants it.
+fn protocol(plan: &Plan, step: &Step, own: Option<Menu>) -> (Protocol, Menu) {
     let (mut protocol, menu) = step.protocol();
     protocol.rest_every = plan.rest_every.unwrap_or(protocol.rest_every);
     // The sitting has an agreed length of its own.
     protocol.stop.minutes = 0.0;
-    if step.paced && calibrates {
-        let trials = WAITING_PRESSES[1] as u32;
-        protocol.blocks.insert(0, Block { trials, wait: WAITS, ..Block::of(BlockKind::Reaction) });
-    }
     let menu = own.filter(|_| step.own_menu).unwrap_or(menu);
     (protocol, menu)
 }

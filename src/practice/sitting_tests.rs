@@ -62,7 +62,7 @@ fn no_client_makes_it_hang_panic_or_run_past_its_length() {
 
 #[test]
 fn the_steps_of_a_menu_can_be_practised_with_every_technique() {
-    for technique in ["automatic", "step", "step-auto-accept", "inverse"] {
+    for technique in ["automatic", "step", "step-auto-accept", "inverse", "dwell"] {
         for step in ["household", "row-then-item", "own-menu", "with-distractions"] {
             let mut plan = plan();
             plan.settings.insert("technique".into(), technique.into());
@@ -72,6 +72,9 @@ fn the_steps_of_a_menu_can_be_practised_with_every_technique() {
             assert!(summary.tally.hits > summary.tally.misses, "{technique} {step}: {summary}");
             let moves = ["automatic", "inverse"].contains(&technique);
             assert_eq!(summary.changes.is_empty(), !moves, "{technique} {step}: {summary}");
+            assert_ne!(summary.saw(), Saw::NoPress, "{technique} {step}: {summary}");
+            let calibrates = sitting.session_plan().protocol.blocks.len() == 2;
+            assert_eq!(calibrates, moves, "{technique} {step}: only where the scan rate has to be found");
         }
     }
 }

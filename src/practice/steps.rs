@@ -80,12 +80,12 @@ pub fn find(id: &str) -> Option<&'static Step> {
 }
 
 impl Step {
-    /// Whether the pacing has a say: the highlight moves by itself. Tiles one after the other always do; a menu only
-    /// where the technique has a scan interval.
+    /// Whether the pacing has a say: the highlight moves by itself. Tiles one after the other always do, except under
+    /// a pointer; a menu only where the technique has a scan interval.
     #[must_use]
     pub fn is_paced(&self, kind: BlockKind, technique: Technique) -> bool {
         let moves = matches!(technique, Technique::Automatic | Technique::Inverse);
-        self.paced && (moves || kind == BlockKind::TimedPress)
+        self.paced && (moves || (kind == BlockKind::TimedPress && technique != Technique::Dwell))
     }
 
     /// Its protocol and menu.

@@ -59,7 +59,7 @@ impl Ending {
 pub enum Saw {
     /// Nothing out of the ordinary.
     Ordinary,
-    /// No press at all.
+    /// No press at all, and no pointer that took anything.
     NoPress,
     /// Presses without regard to what was lit.
     Unrelated,
@@ -186,7 +186,7 @@ impl Tally {
             Saw::StayedDown
         } else if self.brief >= BRIEF && self.brief >= self.presses {
             Saw::TooShort
-        } else if !self.touched {
+        } else if !self.touched && self.hits == 0 {
             Saw::NoPress
         } else if attempts > 0 && (mostly_wrong || self.strays()) {
             Saw::Unrelated

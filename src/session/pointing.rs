@@ -1,6 +1,5 @@
 //! Sessions worked with a pointer: where the tiles are, what it rests on, and rest itself.
 
-use super::Session;
 use super::course::Target;
 use super::event::Event;
 use super::offer::Offer;
@@ -8,6 +7,7 @@ use super::phase::Phase;
 use super::record::Record;
 use super::running::Stage;
 use super::scene::{Body, Tile, Tiles};
+use super::{Asked, Session};
 
 use crate::engine::effect::{Input as EngineInput, Lit, Spot};
 use crate::engine::tree::{EntryIx, GroupIx, ScanTree};
@@ -45,6 +45,30 @@ impl Session {
         self.run(|engine, sink| engine.point(at, place, sink));
     }
 
+    /// The tile of the scene that is asked for now, counted row by row, or with `rest` the first choice of a question:
+    /// for a virtual client that can see and understand.
+    #[must_use]
+    pub fn wanted_tile(&self, rest: bool) -> Option<usize> {
+        match (self.asked(), &self.phase) {
+            (Asked::Entry(..), Phase::Question { .. }) if rest => self.tile_of(EntryIx(0)),
+            (Asked::Entry(_, entry), _) => self.tile_of(entry),
+            (Asked::Press, Phase::Rest { .. }) => self.tile_of(EntryIx(0)),
+            _ => None,
+        }
+    }
+
+    /// The tile of this entry of the group that is chosen from.
+    fn tile_of(&self, entry: EntryIx) -> Option<usize> {
+        if let Phase::Trial(running) = &self.phase
+            && let Target::Item(_) = running.task.target
+        {
+            return self.arrangement.lit_tiles(running.group(), entry).first().copied();
+        }
+        let Body::Tiles(tiles) = &self.scene.body else { return None };
+        let shown = tiles.tiles.iter().enumerate().filter(|(_, tile)| !tile.blank);
+        shown.map(|(index, _)| index).nth(entry.0.into())
+    }
+
     /// The spots of the entries in their order: on a page of the menu by its arrangement, elsewhere the
     /// tiles that are not blank.
     fn entries(&self, spots: &[Spot]) -> Vec<Spot> {
@@ -52,11 +76,9 @@ impl Session {
         if let Phase::Trial(running) = &self.phase
             && let Target::Item(_) = running.task.target
         {
-            let group = running.group();
-            let count = self.tree.group(group).entries.len() as u16;
-            let first = |entry| self.arrangement.lit_tiles(group, EntryIx(entry)).first().copied();
-            let spot = |entry| first(entry).and_then(|tile| spots.get(tile)).copied().unwrap_or(nowhere);
-            return (0..count).map(spot).collect();
+            let count = self.tree.group(running.group()).entries.len() as u16;
+            let spot = |entry| self.tile_of(EntryIx(entry)).and_then(|tile| spots.get(tile)).copied();
+            return (0..count).map(|entry| spot(entry).unwrap_or(nowhere)).collect();
         }
         let Body::Tiles(tiles) = &self.scene.body else { return Vec::new() };
         tiles.tiles.iter().zip(spots).filter(|(tile, _)| !tile.blank).map(|(_, spot)| *spot).collect()

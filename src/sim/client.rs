@@ -5,10 +5,13 @@
 //! entry is lit and takes it with the second switch, or waits for it to be taken; under inverse
 //! scanning it holds the switch and lets go on the wanted entry.
 
+mod pointing;
+
 use super::contact::Edge;
 use super::course::Course;
 use super::hand::{Hand, Press, seconds};
 use super::person::Heeds;
+use super::pointer::Pointer;
 use super::traits::Aim;
 pub use super::traits::{STEADY, Traits};
 use super::view::{Told, View};
@@ -44,6 +47,8 @@ pub struct Client {
     choice: Stream,
     late: Stream,
     recovery: Stream,
+    /// What it points with.
+    pub(super) pointer: Pointer,
     wants_rest: bool,
     /// It does not try a second time.
     lets_be: bool,
@@ -65,6 +70,7 @@ impl Client {
             choice: Stream::named(seed, "client choice"),
             late: Stream::named(seed, "client late"),
             recovery: Stream::named(seed, "client recovery"),
+            pointer: Pointer::new(traits.pointer, seed),
             wants_rest: false,
             lets_be: false,
             seen: None,
@@ -140,6 +146,8 @@ impl Client {
         let wanted = match view.asked {
             Asked::Entry(..) if self.wants_rest => REST,
             Asked::Entry(group, entry) => (group, entry),
+            // Where a pointer works it there is no switch to press.
+            Asked::Press | Asked::Pair if view.technique == Technique::Dwell => return,
             Asked::Press => return self.press_after(view.at, CALM_S),
             Asked::Pair => return self.press_pair(view.at),
             Asked::Nothing => return self.lets_loose(view),
@@ -148,7 +156,7 @@ impl Client {
             Technique::Automatic => self.awaits(view, wanted),
             Technique::Step | Technique::StepAutoAccept => self.steps(view, wanted),
             Technique::Inverse => self.holds(view, wanted),
-            // No virtual client moves a pointer.
+            // The pointer does it: see `points_at`.
             Technique::Dwell => {}
         }
     }

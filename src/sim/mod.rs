@@ -22,6 +22,7 @@ pub mod outcome;
 pub mod parts;
 pub mod person;
 pub mod plan;
+mod pointer;
 pub mod profile;
 pub mod reactor;
 pub mod selecting;

@@ -4,6 +4,7 @@ use std::collections::VecDeque;
 
 use super::client::Client;
 use super::notice::Notice;
+use super::pointer;
 use crate::session::event::BlockKind;
 use crate::session::input::{Input, Rating};
 use crate::session::record::Record;
@@ -62,6 +63,7 @@ pub fn sit_for(
         sitting.watch(&records, asked, client);
         sitting.look_again(session, asked, client);
         sitting.look(session, now);
+        sitting.point(session, client, &mut records);
         keep(&records);
         records.clear();
     }
@@ -83,6 +85,8 @@ pub trait Sits {
     fn finished(&self) -> bool;
     /// See [`Session::rating_asked`].
     fn rating_asked(&self) -> Option<Rating>;
+    /// The session that runs.
+    fn session(&self) -> &Session;
 }
 
 impl Sits for Session {
@@ -106,6 +110,9 @@ impl Sits for Session {
     }
     fn rating_asked(&self) -> Option<Rating> {
         Session::rating_asked(self)
+    }
+    fn session(&self) -> &Session {
+        self
     }
 }
 
@@ -132,7 +139,8 @@ impl Sitting {
     fn next(&self, session: &impl Sits, client: &Client) -> Moment {
         let frame = self.frames.front().map_or(Moment::NEVER, |(at, _)| *at);
         let session_due = session.deadline().unwrap_or(Moment::NEVER);
-        session_due.min(frame).min(client.next_edge()).min(self.clinician_at).max(self.now)
+        let sample = if session.session().takes_pointer() { client.pointer.next_sample() } else { Moment::NEVER };
+        session_due.min(frame).min(client.next_edge()).min(sample).min(self.clinician_at).max(self.now)
     }
 
     fn step(&mut self, session: &mut impl Sits, client: &mut Client, now: Moment, out: &mut Vec<Record>) {
@@ -142,6 +150,9 @@ impl Sitting {
             self.show(session, client, now, out);
         } else if self.clinician_at <= now {
             self.clinician(session, now, out);
+        } else if session.session().takes_pointer() && client.pointer.next_sample() <= now {
+            let (x, y) = client.pointer.sample(now);
+            session.input(now, Input::Pointer { x, y }, out);
         } else if let Some((switch, down)) = client.edge() {
             self.last_sign = now;
             session.input(now, Input::Edge { switch, down }, out);
@@ -190,6 +201,19 @@ impl Sitting {
         if let Some(view) = self.notice.looks_again(self.now, before, session.asked()) {
             client.sees(&view);
         }
+    }
+
+    /// Where the tiles stand is said when the session asks, and the client makes for what is wanted of them.
+    fn point(&mut self, session: &mut impl Sits, client: &mut Client, out: &mut Vec<Record>) {
+        if !session.session().takes_pointer() {
+            return;
+        }
+        if session.session().wants_tiles() {
+            session.input(self.now, Input::Tiles { spots: pointer::spots(session.scene()) }, out);
+        }
+        let spots = pointer::spots(session.scene());
+        let wanted = session.session().wanted_tile(client.wants_rest());
+        client.points_at(self.now, wanted.and_then(|tile| spots.get(tile)).copied());
     }
 
     /// A new scene goes to the screen.

@@ -40,6 +40,9 @@ pub struct Traits {
     /// Standard deviation of the natural logarithm of that time.
     #[serde(default = "even_touch")]
     pub held_scatter: f64,
+    /// How it moves a pointer, where one works the menu.
+    #[serde(default)]
+    pub pointer: Pointing,
     /// How the contact behaves.
     #[serde(default)]
     pub contact: Contact,
@@ -106,6 +109,26 @@ pub struct Tremor {
     pub presses: u8,
 }
 
+/// How a pointer is moved: set out for after a latency, moved in one stroke, and trembling all the while.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct Pointing {
+    /// Standard deviation of each sample's place across and down, in degrees of visual angle.
+    pub tremor_deg: f64,
+    /// What any stroke takes.
+    pub move_s: f64,
+    /// What it takes longer for each bit of the index of difficulty, log2(distance / size + 1).
+    pub move_s_per_bit: f64,
+}
+
+impl Default for Pointing {
+    fn default() -> Pointing {
+        UNHURRIED
+    }
+}
+
+const UNHURRIED: Pointing = Pointing { tremor_deg: 0.15, move_s: 0.3, move_s_per_bit: 0.25 };
+
 /// The electrical contact.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]
@@ -168,6 +191,7 @@ pub const STEADY: Traits = Traits {
     tremor: Tremor { share: 0.0, hertz: 0.0, presses: 0 },
     held_s: 0.22,
     held_scatter: 0.25,
+    pointer: UNHURRIED,
     contact: Contact { bounces: 0, bounce_s: 0.0, drop_outs_per_s: 0.0, drop_out_s: 0.0 },
     course: Course {
         slower_per_min: 0.0,

@@ -18,7 +18,7 @@ use pacewright::settings::{Id, Settings};
 use pacewright::sim::client::Client;
 use pacewright::sim::latency::Latency;
 use pacewright::sim::sitting::sit;
-use pacewright::sim::traits::{Aim, Contact, Course, Recovery, STEADY, Spasm, Traits, Tremor};
+use pacewright::sim::traits::{Aim, Contact, Course, Pointing, Recovery, STEADY, Spasm, Traits, Tremor};
 use pacewright::stats::latency::{ExGaussian, Observations};
 use pacewright::stats::{Level, Sample, poisson, proportion};
 use proptest::prelude::*;
@@ -292,6 +292,7 @@ prop_compose! {
         (share, hertz, presses) in (0.0..=1.0, 1.0..12.0, 0_u8..8),
         (slower_per_min, lapses_per_min, unpractised) in (-0.1..0.3, 0.0..0.2, 0.0..1.0),
         (takes_exit, tries_again) in (0.0..=1.0, 0.0..=1.0),
+        (tremor_deg, move_s, move_s_per_bit) in (0.0..4.0, 0.0..1.0, 0.0..1.0),
         stops_after_s in prop::option::of(0.0..600.0),
     ) -> Traits {
         Traits {
@@ -300,6 +301,7 @@ prop_compose! {
             tremor: Tremor { share, hertz, presses },
             course: Course { slower_per_min, lapses_per_min, rest_undoes: 0.5, unpractised, practice_presses: 10.0 },
             recovery: Recovery { takes_exit, tries_again },
+            pointer: Pointing { tremor_deg, move_s, move_s_per_bit },
             stops_after_s,
         }
     }
@@ -310,7 +312,7 @@ proptest! {
     #[test]
     fn no_client_of_any_kind_makes_a_session_hang(
         traits in any_traits(),
-        technique in prop::sample::select(vec!["automatic", "step", "step-auto-accept", "inverse"]),
+        technique in prop::sample::select(vec!["automatic", "step", "step-auto-accept", "inverse", "dwell"]),
         (pattern, hold, lockout, restarts) in (0_i64..5, 0_i64..3, 0_i64..4, 0_i64..2),
         (protocol, seed) in (prop::sample::select(vec!["first-look", "longer-trial", "demonstration"]), any::<u64>()),
     ) {

@@ -72,6 +72,14 @@ static TREMOR: Shape = Shape::Table {
     what: "`tremor`",
     fields: &[optional("share", &SHARE), optional("hertz", &RATE), optional("presses", &FEW)],
 };
+static POINTER: Shape = Shape::Table {
+    what: "`pointer`",
+    fields: &[
+        optional("tremor_deg", &Shape::Number(0.0, 20.0)),
+        optional("move_s", &SECONDS),
+        optional("move_s_per_bit", &SECONDS),
+    ],
+};
 static CONTACT: Shape = Shape::Table {
     what: "`contact`",
     fields: &[
@@ -106,6 +114,7 @@ static TRAITS: Shape = Shape::Table {
         optional("tremor", &TREMOR),
         optional("held_s", &POSITIVE_SECONDS),
         optional("held_scatter", &LOG_SPREAD),
+        optional("pointer", &POINTER),
         optional("contact", &CONTACT),
         optional("course", &COURSE),
         optional("recovery", &RECOVERY),
