@@ -61,7 +61,7 @@ mod walk;
 
 use crate::analysis::evidence::Evidence;
 use crate::engine::pattern::Arrangement;
-use crate::settings::Id;
+use crate::settings::{Id, Technique};
 use asked::Asked;
 use recommendation::Recommendation;
 use routes::Routes;
@@ -84,6 +84,9 @@ pub fn recommendations(evidence: &Evidence) -> Vec<Recommendation> {
 /// The same with what the clinician has added.
 #[must_use]
 pub fn recommendations_for(evidence: &Evidence, asked: &Asked) -> Vec<Recommendation> {
+    if evidence.settings.technique() == Technique::Dwell {
+        return under_a_pointer(evidence);
+    }
     let scan_rate = scan_rate::advise_for(evidence, asked);
     let in_force = evidence.settings.scan_interval().as_seconds();
     let interval_s = scan_rate.value_of(Id::ScanInterval).unwrap_or(in_force);
@@ -100,5 +103,12 @@ pub fn recommendations_for(evidence: &Evidence, asked: &Asked) -> Vec<Recommenda
     let sheet = Sheet::new(evidence, &list);
     list.extend([pattern::advise(evidence, &timed), technique::advise(evidence, &timed), trend::advise(evidence)]);
     list.push(headroom::advise(evidence, &timed, &sheet.settings));
+    list
+}
+
+/// Under a pointer nothing is scanned and no switch is pressed: the rules for those have nothing to say.
+fn under_a_pointer(evidence: &Evidence) -> Vec<Recommendation> {
+    let mut list: Vec<Recommendation> = dwell::advise(&dwell::Stays::of(evidence)).into_iter().collect();
+    list.push(pause::advise(evidence));
     list
 }

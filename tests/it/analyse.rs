@@ -118,6 +118,18 @@ fn a_confirm_log_confirms_the_sheet_whatever_the_order_of_the_files() {
 }
 
 #[test]
+fn under_a_pointer_a_dwell_is_advised_and_nothing_of_a_scan_or_a_switch() {
+    let folder = TempDir::new().unwrap();
+    let settings = Settings::for_technique("dwell");
+    let log = Sat { settings, ..cheek("pointer", JANUARY[0]) }.write(folder.path());
+    let told = text(std::slice::from_ref(&log));
+    assert!(told.contains("Not known yet: dwell (run"), "{told}");
+    let found = json(&[log]);
+    let rules = found[0]["recommendations"].as_array().unwrap().iter().map(|one| one["rule"].as_str().unwrap());
+    assert_eq!(rules.collect::<Vec<_>>(), ["dwell", "pause after selection"]);
+}
+
+#[test]
 fn two_sites_are_kept_apart_and_compared_and_a_decline_is_told_without_blame() {
     let folder = TempDir::new().unwrap();
     let slow = sure(0.9);
