@@ -15,7 +15,7 @@ pub fn lines(sheet: &Sheet, in_force: &Settings) -> Vec<String> {
     }));
     let rest: Vec<String> = REGISTRY
         .iter()
-        .filter(|setting| !marked(sheet).any(|id| id == setting.id))
+        .filter(|setting| sheet.settings.has_effect(setting.id) && !marked(sheet).any(|id| id == setting.id))
         .map(|setting| {
             format!("{} {}", setting.label.to_lowercase(), show_value(setting.id, sheet.settings.raw(setting.id)))
         })
@@ -87,13 +87,14 @@ mod tests {
     }
 
     #[test]
-    fn what_changes_comes_first_and_every_setting_is_told() {
+    fn what_changes_comes_first_and_every_setting_with_an_effect_is_told() {
         let told = lines(&sheet(), &Settings::default());
         assert!(told[1].starts_with("* Scan rate, seconds per item") && told[1].contains("2.1 s"), "{told:?}");
         assert!(told[1].ends_with("longer for the new hold time; in force 2 s"), "{told:?}");
         assert!(told.iter().any(|line| line.starts_with("* Hold time") && line.ends_with("advised; in force 0 s")));
         let all = told.join("\n").to_lowercase();
-        assert!(REGISTRY.iter().all(|setting| all.contains(&setting.label.to_lowercase())), "{all}");
+        let listed = |setting: &crate::settings::Setting| all.contains(&setting.label.to_lowercase());
+        assert!(REGISTRY.iter().all(|setting| listed(setting) == sheet().settings.has_effect(setting.id)), "{all}");
         assert!(told.last().unwrap().starts_with("! The hold time (0.10 s) is shorter"), "{told:?}");
     }
 

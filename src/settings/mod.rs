@@ -4,6 +4,7 @@
 //! whole microseconds inside and seconds in files and text.
 
 mod registry;
+mod relevance;
 pub mod rounding;
 mod text;
 mod values;
