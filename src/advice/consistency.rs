@@ -62,6 +62,19 @@ impl<'a> Judged<'a> {
         }
     }
 
+    /// Judges `settings` by themselves, where nothing was measured.
+    #[must_use]
+    pub fn alone(settings: &'a Settings) -> Judged<'a> {
+        Judged {
+            settings,
+            interval_s: settings.scan_interval().as_seconds(),
+            measured_hold_s: settings.hold().as_seconds(),
+            durations: None,
+            periods: None,
+            longest_label_s: None,
+        }
+    }
+
     /// The rules that these values break.
     #[must_use]
     pub fn broken(&self) -> Vec<Remark> {

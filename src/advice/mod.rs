@@ -13,6 +13,7 @@ pub mod compare_text;
 pub mod confirm;
 pub mod consistency;
 pub mod contest;
+pub mod contradiction;
 mod curve;
 pub mod debounce;
 mod doubt;

@@ -21,6 +21,7 @@ pub mod scanned;
 pub mod search;
 pub mod shapes;
 pub mod text;
+pub mod verified;
 pub mod wishes;
 
 use crate::advice::expected_time::Presses;

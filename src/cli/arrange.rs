@@ -10,6 +10,7 @@ use crate::advice::by_traits::ByTraits;
 use crate::analysis::words::seconds;
 use crate::arrange::judge::Judge;
 use crate::arrange::parts::Stock;
+use crate::arrange::verified::{Verified, verified};
 use crate::arrange::wishes::Wishes;
 use crate::arrange::{Arranged, Proposed, arrange, file, json, proposal, scanned, text};
 use crate::engine::pattern::Arrangement;
@@ -69,10 +70,16 @@ pub(super) fn run(args: &ArrangeArgs) -> Done {
     let arranged = arrange(&judge, &menu, &parts, uses_a_day).ok_or_else(|| hopeless(&args.menu, &settings))?;
     let new = arranged.proposed.as_ref().map(|proposed| {
         let new = file::rearranged(&root.to_value(), &proposed.parts, |id| wishes.dissolves(id));
-        write(&args.out, &new)
+        let (text, new) = read(&args.out, &new)?;
+        let verified = verified(&judge, &profile.traits, &menu, &new, proposed.pattern);
+        if verified.is_none_or(|verified| !verified.contradicts()) {
+            write(&args.out, &text)?;
+        }
+        Ok::<_, Trouble>((new, verified))
     });
-    let new = new.transpose()?;
-    let told = Told { args, judge: &judge, menu: &menu, profile: &profile, arranged: &arranged, new: new.as_ref() };
+    let (new, verified) = new.transpose()?.map_or((None, None), |(new, verified)| (Some(new), verified));
+    let new = new.as_ref();
+    let told = Told { args, judge: &judge, menu: &menu, profile: &profile, arranged: &arranged, new, verified };
     if args.json {
         told.print_json()
     } else {
@@ -129,17 +136,20 @@ fn hopeless(menu: &str, settings: &Settings) -> Trouble {
     Problem::error(menu, None, what, "set a slower `scan_interval` first, and arrange the menu for it").into()
 }
 
-/// Writes the new menu, once it has been read as any other.
-fn write(out: &Path, menu: &Value) -> Result<Menu, Trouble> {
+/// The new menu as a file, and read as any other.
+fn read(out: &Path, menu: &Value) -> Result<(String, Menu), Trouble> {
     let text = serde_json::to_string_pretty(menu).map_err(|error| Trouble::Failed(error.to_string()))?;
     let (read, problems) = crate::menu::file::read(&out.display().to_string(), &text);
-    let read = pass(read, problems)?;
+    Ok((text + "\n", pass(read, problems)?))
+}
+
+fn write(out: &Path, text: &str) -> Done {
     let name = out.file_name().ok_or_else(|| {
         Problem::error(&out.display().to_string(), None, "it names no file", "give the name of a new menu file")
     })?;
     let folder = out.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    store::write_new(folder, name, (text + "\n").as_bytes())?;
-    Ok(read)
+    store::write_new(folder, name, text.as_bytes())?;
+    Ok(())
 }
 
 /// All that there is to tell.
@@ -149,8 +159,10 @@ struct Told<'a> {
     menu: &'a Menu,
     profile: &'a Profile,
     arranged: &'a Arranged,
-    /// The menu that was written.
+    /// The proposed menu.
     new: Option<&'a Menu>,
+    /// What the simulation makes of it; where it contradicts, nothing was written.
+    verified: Option<Verified>,
 }
 
 impl Told<'_> {
@@ -164,13 +176,23 @@ impl Told<'_> {
         say!("\n{}", text::bound(&arranged.bound));
         say!("{}\n", proposal::criterion());
         match arranged.proposed.as_ref().zip(self.new) {
-            Some((proposed, new)) => self.print_proposal(proposed, new, kept),
+            Some((proposed, new)) => self.print_verified(proposed, new, kept),
             None => say!("Not worth relearning: keep the menu as it is. Nothing is written."),
         }
     }
 
-    fn print_proposal(&self, proposed: &Proposed, new: &Menu, kept: &[String]) {
+    fn print_verified(&self, proposed: &Proposed, new: &Menu, kept: &[String]) {
         say!("{}", text::proposal(proposed, self.judge.stock.items.len()));
+        if let Some(verified) = self.verified {
+            say!("{}", verified.words());
+            if verified.contradicts() {
+                return say!("Keep the menu as it is. Nothing is written.");
+            }
+        }
+        self.print_proposal(proposed, new, kept);
+    }
+
+    fn print_proposal(&self, proposed: &Proposed, new: &Menu, kept: &[String]) {
         if !self.menu.tasks.is_empty() {
             say!("\nHousehold tasks:");
             text::tasks(self.judge, &self.menu.tasks, self.arranged, proposed).iter().for_each(|line| say!("{line}"));
@@ -192,6 +214,9 @@ impl Told<'_> {
         let mut object = json::arranged(self.judge, self.menu, self.arranged);
         if let Some((proposed, new)) = self.arranged.proposed.as_ref().zip(self.new) {
             object["proposed"]["scanned"] = scanned::json(&scanned::stops(&self.arrangement(proposed, new)));
+        }
+        if let Some(verified) = self.verified {
+            object["proposed"]["simulated"] = verified.to_json();
         }
         object["format"] = json!("pacewright arrangement");
         object["version"] = json!(1);

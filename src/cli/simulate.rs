@@ -8,7 +8,8 @@ use std::thread;
 use super::simulate_args::SimulateArgs;
 use super::simulated::{csv, plot, text};
 use super::{Done, Trouble, files, print_line, progress};
-use crate::advice::consistency::Judged;
+use crate::advice::contradiction::of_client;
+use crate::advice::recommendation::Remark;
 use crate::problem::Problem;
 use crate::settings::Id;
 use crate::sim::blocks::Blocks;
@@ -17,6 +18,7 @@ use crate::sim::parts;
 use crate::sim::study::Study;
 use crate::sim::sweep::{Axis, Point, points};
 use crate::sim::tally::Tally;
+use crate::sim::traits::Traits;
 use crate::store;
 
 /// What `--help` adds.
@@ -95,7 +97,7 @@ fn studied(args: &SimulateArgs) -> Result<Outcome, Trouble> {
     let axes = axes(args)?;
     let all = points(&axes).map_err(|error| set_problem(&error.to_string()))?;
     let blocks = Blocks { selections: args.selections, ..part(args)? };
-    warn(&all);
+    refuse(&all, &profile.traits)?;
     let study = Study { traits: profile.traits.clone(), menu: menu.clone(), undo: args.undo, seed: args.seed, blocks };
     let of = all.len();
     let points = sweep(&study, all, threads(args))?;
@@ -163,25 +165,13 @@ fn part(args: &SimulateArgs) -> Result<Blocks, Trouble> {
     }
 }
 
-/// Says once what does not go together, and where first.
-fn warn(points: &[Point]) {
-    let mut said: Vec<String> = Vec::new();
-    for point in points {
-        let interval_s = point.settings.scan_interval().as_seconds();
-        let measured_hold_s = point.settings.hold().as_seconds();
-        let judged = Judged {
-            settings: &point.settings,
-            interval_s,
-            measured_hold_s,
-            durations: None,
-            periods: None,
-            longest_label_s: None,
-        };
-        for remark in judged.broken() {
-            if !said.contains(&remark.text) {
-                eprintln!("warning: at {}: {} {}", point.label(), remark.text, remark.remedy);
-                said.push(remark.text);
-            }
-        }
-    }
+/// Refuses what contradicts itself, and says where first.
+fn refuse(points: &[Point], traits: &Traits) -> Done {
+    let broken = |point: &Point| Some((point.label(), of_client(&point.settings, traits).into_iter().next()?));
+    let found: Vec<(String, Remark)> = points.iter().filter_map(broken).collect();
+    let Some((label, Remark { text, remedy })) = found.first() else { return Ok(()) };
+    let at = if label.is_empty() { String::new() } else { format!("at {label}: ") };
+    let many = format!(" So it is in {} of {} combinations.", found.len(), points.len());
+    let what = format!("{at}{text}{}", if points.len() > 1 { &many } else { "" });
+    Err(Problem::error("--set", None, what.trim_end_matches('.'), remedy.trim_end_matches('.')).into())
 }

@@ -10,8 +10,8 @@ use serde_json::Value;
 
 use super::fit::fit;
 use super::selections::{Outcomes, Selections, selections};
-use crate::advice::consistency;
 use crate::advice::recommendation::Remark;
+use crate::advice::{consistency, contradiction};
 use crate::analysis::gather::{self, Unfit};
 use crate::analysis::refiltered::{FILTER, Refiltered, refiltered};
 use crate::log::header::Header;
@@ -79,11 +79,16 @@ pub struct Tried {
 /// Tries other settings on the session of a log.
 ///
 /// # Errors
-/// When the menu of the log cannot be read.
+/// When the menu of the log cannot be read, and when the settings tried contradict themselves.
 pub fn tried(header: &Header, records: &[Record], changes: &[(Id, i64)]) -> Result<Tried, Unfit> {
     let evidence = gather::evidence(&[(header, records)])?;
     let was = plan(header, records)?;
     let then = changes.iter().fold(was.clone(), |plan, (id, raw)| with(plan, *id, *raw));
+    let before = contradiction::of_session(&was.settings, &evidence);
+    let new = contradiction::of_session(&then.settings, &evidence).into_iter().find(|remark| !before.contains(remark));
+    if let Some(Remark { text, remedy }) = new {
+        return Err(Unfit { what: text, remedy });
+    }
     let filter: Vec<(Id, i64)> = changes.iter().copied().filter(|(id, _)| FILTER.contains(id)).collect();
     let logged = Outcomes::of(header, records);
     let profile = fit(&[(header, records)]);

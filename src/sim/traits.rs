@@ -61,6 +61,18 @@ pub struct Traits {
     pub stops_after_s: Option<f64>,
 }
 
+impl Traits {
+    /// Share of presses that last at least so many seconds.
+    #[must_use]
+    pub fn lasts(&self, seconds: f64) -> f64 {
+        if self.held_scatter <= 0.0 {
+            return f64::from(u8::from(self.held_s >= seconds));
+        }
+        let z = libm::log(seconds / self.held_s) / self.held_scatter;
+        0.5 * libm::erfc(z / std::f64::consts::SQRT_2)
+    }
+}
+
 fn light_touch() -> f64 {
     STEADY.held_s
 }
