@@ -38,6 +38,9 @@ impl fmt::Display for Caution {
             Caution::Interruptions { count: found } => {
                 write!(f, "Something came between in {} that count.", count(*found, "trial", "trials"))
             }
+            Caution::LateSounds { count: found } => {
+                write!(f, "{} more than 10 ms off.", count(*found, "sound was", "sounds were"))
+            }
             Caution::Setting { name, warning } => write!(f, "Setting `{name}`: {warning}."),
             Caution::Damaged { line } => {
                 write!(f, "The log is damaged, first at its line {line}: something is missing from these findings.")
@@ -77,6 +80,7 @@ impl Caution {
             Caution::Omissions { .. } => "Treat the suggestion as the fastest that may do.",
             Caution::Anticipations { .. } => "Look at them in the plot of latencies before trusting the mean.",
             Caution::Interruptions { .. } => "Leave out trials that should not count, and repeat them.",
+            Caution::LateSounds { .. } => "Close other programs, or use another sound device.",
             Caution::Setting { .. } => "Change the setting, or make sure that the value is meant.",
             Caution::Damaged { .. } => "Copy the log again from where it was recorded, or take them for what is left.",
             Caution::Incomplete => "Take the findings as a beginning and finish another day.",

@@ -6,6 +6,8 @@ use super::findings::{BlockFindings, Caution, Findings, Suggestion};
 use super::suggestion::{CV_LIMIT, WANTED};
 use crate::log::header::{Header, Measured};
 use crate::session::event::BlockKind;
+use crate::session::input::Input;
+use crate::session::record::{Record, What};
 use crate::session::stop::StopRules;
 use crate::settings::Id;
 use crate::stats::Sample;
@@ -21,16 +23,32 @@ type Ruler = (&'static str, fn(&Measured) -> u64, u64);
 
 /// What each ruler may come to, in microseconds: two frames of 60 Hz from a wish to its hand-over, three
 /// from frame to frame, the usual 10 ms of a polled device, a millisecond for the clock, two for news from
-/// another thread.
-const TOLERANCES_US: [Ruler; 5] = [
+/// another thread, a second to open the sound device, a tenth until a sound is heard.
+const TOLERANCES_US: [Ruler; 7] = [
     ("clock step", |measured| measured.clock_step_ns / 1_000, 1_000),
     ("frame interval", |measured| measured.frame_interval_us, 50_000),
     ("frame hand-over", |measured| measured.frame_lag_us, 33_334),
     ("polling step of the pad", |measured| measured.input_step_us, 10_000),
     ("lag of the input pump", |measured| measured.pump_lag_us, 2_000),
+    ("start of the sound device", |measured| measured.sound_start_us, 1_000_000),
+    ("latency of the sound device", |measured| measured.sound_latency_us, 100_000),
 ];
 /// How many latencies at either end of a block are compared.
 const SLOWING_SPAN: usize = 8;
+
+/// A sound that comes by more than this too late or too early is no longer heard together with what it stands for, in
+/// microseconds.
+const SOUND_TOGETHER_US: u64 = 10_000;
+
+/// Sounds that were not heard together with what they stood for.
+pub(super) fn of_sounds(records: &[Record]) -> Option<Caution> {
+    let lateness = records.iter().filter_map(|record| match record.what {
+        What::Input(Input::Sound { late_us, .. }) => Some(late_us.unsigned_abs()),
+        _ => None,
+    });
+    let count = lateness.filter(|late_us| *late_us > SOUND_TOGETHER_US).count() as u32;
+    (count > 0).then_some(Caution::LateSounds { count })
+}
 
 /// All cautions, the gravest first.
 pub(super) fn cautions(header: &Header, findings: &Findings) -> Vec<Caution> {

@@ -242,6 +242,11 @@ pub enum Caution {
         /// In how many.
         count: u32,
     },
+    /// Sounds came more than 10 ms off their due time and the device's latency.
+    LateSounds {
+        /// How many there are.
+        count: u32,
+    },
     /// A setting stands at a value that calls for a warning.
     Setting {
         /// Its name.

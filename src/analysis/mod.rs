@@ -51,7 +51,8 @@ pub fn findings(header: &Header, records: &[Record]) -> (Findings, Vec<Caution>)
         pauses: reading.pauses.clone(),
         complete: reading.complete,
     };
-    let cautions = cautions::cautions(header, &findings);
+    let mut cautions = cautions::cautions(header, &findings);
+    cautions.extend(cautions::of_sounds(records));
     (findings, cautions)
 }
 

@@ -112,6 +112,9 @@ pub(super) struct DevicesArgs {
     /// Check a switch in the window: its raw edges and what counts on a moving strip; the finding goes to a log.
     #[arg(long, requires = "data")]
     pub check: bool,
+    /// Play the step and the select sound at the bed and ask whether they are heard; `--set volume=50` is louder.
+    #[arg(long, conflicts_with = "check")]
+    pub sound: bool,
     /// Code that stands in the log of the check.
     #[arg(long, value_name = "CODE", default_value = "CHECK1")]
     pub client: String,

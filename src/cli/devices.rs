@@ -1,14 +1,19 @@
 //! `devices`: what is connected, what cannot be told apart, how good the clock is; and the switch check.
 
+use std::sync::mpsc::channel;
 use std::time::{Duration, Instant};
 
 use super::args::{DevicesArgs, TrialArgs};
-use super::{Done, window};
+use super::{Done, bedside, files, window};
 use crate::app::devices::connected::{self, Found};
 use crate::app::devices::pad_thread::{self, PadChange};
 use crate::app::devices::{KINDS, Kind};
+use crate::app::sound::{Ready, SoundNews, Speaker};
 use crate::app::{self, clock};
+use crate::sound::recording::Recordings;
 
+/// How long a sound device has to play.
+const SOUND_PATIENCE: Duration = Duration::from_secs(4);
 /// How long pads that are there have to name themselves.
 const PATIENCE: Duration = Duration::from_millis(500);
 
@@ -17,8 +22,12 @@ pub(super) fn run(args: DevicesArgs) -> Done {
     tell_rulers();
     match args.data.clone() {
         Some(data) if args.check => check(args, data),
+        _ if args.sound => bedside::run(&args, &files::client(&args.client)?),
         _ => {
-            say!("\nTo check a switch: pacewright devices --check --data DIR");
+            tell_sound();
+            say!(
+                "\nTo check a switch: pacewright devices --check --data DIR; to try the sounds: pacewright devices --sound"
+            );
             Ok(())
         }
     }
@@ -85,6 +94,23 @@ fn pads() -> Result<Vec<(u8, String)>, String> {
     }
     pads.sort();
     Ok(pads)
+}
+
+/// Opens the device for a moment: only one that plays can be measured.
+fn tell_sound() {
+    let (tell, news) = channel();
+    let _speaker = Speaker::open(Recordings::default(), move |news| {
+        let _ = tell.send(news);
+    });
+    match news.recv_timeout(SOUND_PATIENCE) {
+        Ok(SoundNews::Ready(Ready { device, start, latency })) => say!(
+            "Sound: {device}, begins {:.0} ms after it is opened; a sound is heard {:.0} ms after it is due",
+            start.as_seconds() * 1e3,
+            latency.as_seconds() * 1e3
+        ),
+        Ok(SoundNews::None(why) | SoundNews::Lost(why)) => say!("Sound: {why}; sessions go on without it"),
+        Ok(SoundNews::Heard(_)) | Err(_) => say!("Sound: the device does not answer; sessions go on without it"),
+    }
 }
 
 fn tell_rulers() {

@@ -12,6 +12,8 @@ mod analyse;
 mod args;
 mod arrange;
 mod asked;
+#[cfg(feature = "app")]
+mod bedside;
 mod check;
 mod client;
 mod column;

@@ -26,6 +26,7 @@ fn facts(header: &Header) -> Vec<(&'static str, String)> {
         ("Breathing support", &setup.breathing),
         ("Time since rest", &setup.since_rest),
         ("Time since medication", &setup.since_medication),
+        ("Sounds at the bed", &setup.sound),
         ("Assessor", &setup.assessor),
         ("Language", &setup.language),
     ];

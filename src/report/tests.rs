@@ -88,6 +88,7 @@ fn hostile() -> Sample {
         &mut setup.breathing,
         &mut setup.since_rest,
         &mut setup.since_medication,
+        &mut setup.sound,
     ] {
         *text = bad();
     }

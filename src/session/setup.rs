@@ -36,6 +36,9 @@ pub struct Setup {
     pub since_rest: String,
     /// Time since the last medication.
     pub since_medication: String,
+    /// What came of the sounds when they were tried at the bed; empty when they were not.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub sound: String,
     /// Code of the assessor.
     pub assessor: String,
     /// Version of the words on the screen.

@@ -1,14 +1,18 @@
-//! Recordings of labels, `<id>.wav` in a folder.
+//! What a data folder knows of sound: recordings of labels, `<id>.wav` in a folder, and whether a client hears the
+//! sounds, in `CODE.sound.txt`.
 
 use std::ffi::OsStr;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
-use super::read_at_most;
+use super::{Store, read_at_most, write_whole};
+use crate::code::ClientCode;
 use crate::problem::{Problem, did_you_mean};
 use crate::sound::recording::{Recording, Recordings};
 
 /// No recording is larger, in bytes: ten seconds of any usual quality.
 const LARGEST: u64 = 8 << 20;
+/// Letters of an answer that are taken.
+const ANSWER: usize = 200;
 
 /// The recordings of these labels that the folder holds. What cannot be one is warned of, and so is a file that is
 /// called like no label; where there is no folder there are none.
@@ -31,6 +35,27 @@ pub fn recordings(folder: &Path, ids: &[&str]) -> (Recordings, Vec<Problem>) {
         }
     }
     (found, problems)
+}
+
+impl Store {
+    /// Keeps what came of the sounds when they were tried at the bed, in words.
+    ///
+    /// # Errors
+    /// When it cannot be written.
+    pub fn keep_sound(&self, client: &ClientCode, words: &str) -> Result<(), Problem> {
+        write_whole(&self.answer(client), words.as_bytes())
+    }
+
+    /// What came of them the last time; empty where they were never tried.
+    #[must_use]
+    pub fn sound(&self, client: &ClientCode) -> String {
+        let bytes = read_at_most(&self.answer(client), LARGEST, "remove it").unwrap_or_default();
+        String::from_utf8_lossy(&bytes).lines().next().unwrap_or_default().trim().chars().take(ANSWER).collect()
+    }
+
+    fn answer(&self, client: &ClientCode) -> PathBuf {
+        self.folder().join(format!("{client}.sound.txt"))
+    }
 }
 
 /// One recording.
@@ -67,5 +92,16 @@ mod tests {
         assert!(words[1].contains("it is no WAV file") && words[1].contains("record the label again"), "{words:?}");
         assert!(words[2].contains("`lmap`; did you mean"), "{words:?}");
         assert_eq!(recordings(&folder.path().join("none"), &["lamp"]).1, []);
+    }
+
+    #[test]
+    fn what_a_client_hears_is_kept_and_belongs_to_them() {
+        let folder = tempfile::tempdir().unwrap();
+        let (store, client) = (Store::open(folder.path()).unwrap(), "C07".parse().unwrap());
+        assert_eq!(store.sound(&client), "");
+        store.keep_sound(&client, "both tones heard at 30 %").unwrap();
+        assert_eq!(store.sound(&client), "both tones heard at 30 %");
+        assert_eq!(store.sound(&"C0".parse().unwrap()), "");
+        assert_eq!(store.belongings(&client).unwrap().files, [folder.path().join("C07.sound.txt")]);
     }
 }

@@ -45,6 +45,7 @@ mod samples;
 mod simulate;
 mod sitting;
 mod sound;
+mod sound_switch;
 mod store;
 mod tidy;
 mod two_sinks;

@@ -129,7 +129,7 @@ type Ending = (PathBuf, JoinHandle<Result<(), Unfinished>>);
 fn open(seat: Seat, mut sessions: Sessions, told: impl Fn(&Path) -> Done) -> Done {
     tell(seat.store.clock_set_back(&seat.client, &wall_clock()?)?.as_slice());
     let (store, written) = (Rc::new(seat.store), Arc::new(Mutex::new(Written::default())));
-    let setup = circumstances(seat.setup, seat.screen);
+    let setup = Setup { sound: store.sound(&seat.client), ..circumstances(seat.setup, seat.screen) };
     let roles = if setup.roles.is_empty() { roles::usual(seat.technique).to_vec() } else { setup.roles.clone() };
     roles::check(seat.technique, &roles)
         .map_err(|what| Problem::error("--roles", None, what, "see `pacewright trial --help`"))?;
