@@ -115,6 +115,9 @@ pub(super) struct DevicesArgs {
     /// Play the step and the select sound at the bed and ask whether they are heard; `--set volume=50` is louder.
     #[arg(long, conflicts_with = "check")]
     pub sound: bool,
+    /// Measure a voice, a hum or a click of the tongue as a switch: the room with the ventilator, then three sounds.
+    #[arg(long, conflicts_with_all = ["check", "sound"])]
+    pub microphone: bool,
     /// Code that stands in the log of the check.
     #[arg(long, value_name = "CODE", default_value = "CHECK1")]
     pub client: String,

@@ -4,12 +4,13 @@ use std::sync::mpsc::channel;
 use std::time::{Duration, Instant};
 
 use super::args::{DevicesArgs, TrialArgs};
-use super::{Done, bedside, files, window};
+use super::{Done, bedside, files, microphone, plan, window};
 use crate::app::devices::connected::{self, Found};
 use crate::app::devices::pad_thread::{self, PadChange};
 use crate::app::devices::{KINDS, Kind};
 use crate::app::sound::{Ready, SoundNews, Speaker};
 use crate::app::{self, clock};
+use crate::settings::Settings;
 use crate::sound::recording::Recordings;
 
 /// How long a sound device has to play.
@@ -22,6 +23,7 @@ pub(super) fn run(args: DevicesArgs) -> Done {
     tell_rulers();
     match args.data.clone() {
         Some(data) if args.check => check(args, data),
+        _ if args.microphone => microphone::run(&plan::changed(Settings::default(), &args.set)?),
         _ if args.sound => bedside::run(&args, &files::client(&args.client)?),
         _ => {
             tell_sound();

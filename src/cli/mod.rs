@@ -29,6 +29,8 @@ mod fit;
 #[cfg(feature = "app")]
 mod labels;
 mod latency;
+#[cfg(feature = "app")]
+mod microphone;
 mod pack;
 mod plan;
 mod practice;

@@ -1,15 +1,18 @@
 //! The loudness of what a microphone hears, as a level: no sound is kept, only how loud it is.
 //!
-//! In hundredths of a decibel below a sine of full scale (dBFS as AES17 defines it, from memory), every 5 ms over the
-//! last 20 ms. That is long enough to bridge the pulses of a low voice and short enough to see a click of the tongue.
-//! What lies below the voice (hum of the mains, handling, air) is filtered out first.
+//! In millionths of the amplitude of a sine of full scale, every 5 ms over the last 20 ms. That is long enough to bridge
+//! the pulses of a low voice and short enough to see a click of the tongue. What lies below the voice (hum of the mains,
+//! handling, air) is filtered out first. The scale is that of the amplitude and not of decibels, because efforts and
+//! noise are compared as multiples of each other; [`dbfs`] tells people.
 
 use std::collections::VecDeque;
 
 use crate::level::Range;
 
-/// What the levels can be, in hundredths of a decibel; below lies silence.
-pub const RANGE: Range = Range { least: -9_000, greatest: 0 };
+/// What the levels can be, in millionths.
+pub const RANGE: Range = Range { least: 0, greatest: 1_000_000 };
+/// What one step of the levels is, for the log.
+pub const UNIT: &str = "10⁻⁶ of full scale";
 /// Levels a second, and steps of which each takes in the last ones.
 const STEPS_A_SECOND: u32 = 200;
 const STEPS: usize = 4;
@@ -70,9 +73,14 @@ impl Loudness {
         (self.frames, self.squares) = (0, 0.0);
         // A sine of full scale has a mean square of one half.
         let power = 2.0 * self.steps.iter().sum::<f64>() / self.steps.len() as f64;
-        let hundredths = 1_000.0 * libm::log10(power.max(1e-12));
-        (libm::round(hundredths) as i32).clamp(RANGE.least, RANGE.greatest)
+        (libm::round(1e6 * libm::sqrt(power)) as i32).clamp(RANGE.least, RANGE.greatest)
     }
+}
+
+/// A level in decibels below a sine of full scale (dBFS as AES17 defines it, from memory); silence is −120 dB.
+#[must_use]
+pub fn dbfs(level: f64) -> f64 {
+    20.0 * libm::log10(level.max(1.0) / 1e6)
 }
 
 #[cfg(test)]
@@ -94,8 +102,9 @@ mod tests {
     #[test]
     fn a_sine_of_full_scale_is_the_reference_and_half_of_it_six_decibels_less() {
         for (peak, decibels) in [(1.0, 0.0), (0.5, -6.02), (0.1, -20.0), (0.001, -60.0)] {
-            let level = f64::from(of_sine(1_000.0, peak, 1)) / 100.0;
-            assert!((level - decibels).abs() < 0.1, "{peak}: {level}");
+            let level = dbfs(f64::from(of_sine(1_000.0, peak, 1)));
+            // The filter takes a tenth of a decibel at 1 kHz.
+            assert!((level + 0.1 - decibels).abs() < 0.05, "{peak}: {level}");
         }
         assert_eq!(of_sine(1_000.0, 0.1, 2), of_sine(1_000.0, 0.1, 1));
     }
@@ -106,7 +115,8 @@ mod tests {
         assert!(loudness.hear(&[0.0; 4_800], 1).iter().all(|(_, level)| *level == RANGE.least));
         assert!(loudness.hear(&[f32::NAN; 480], 1).iter().all(|(_, level)| *level == RANGE.least));
         // 6 dB an octave: 50 Hz lies 7 dB down behind a pole at 100 Hz.
-        assert!((of_sine(50.0, 0.1, 1) + 2_699).abs() < 60, "{}", of_sine(50.0, 0.1, 1));
+        let hum = dbfs(f64::from(of_sine(50.0, 0.1, 1)));
+        assert!((hum + 27.0).abs() < 0.6, "{hum}");
     }
 
     #[test]

@@ -1,9 +1,10 @@
-//! Sound out: a device is opened on a thread of its own, its driver's thread mixes, the window thread only sends.
+//! Sound out, and the loudness of sound in. A device is opened on a thread of its own, its driver's thread mixes, the window thread only sends.
 //!
 //! The window thread hands over cues with the instants at which they are due and goes on; nothing that happens to the
 //! sound can delay a stamp. Without a device, or when it goes, that is told once and the session goes on.
 
 mod device;
+pub mod microphone;
 
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::time::{Duration, Instant};
