@@ -59,6 +59,7 @@ pub(super) fn run(args: &ArrangeArgs) -> Done {
     not_there(&args.out)?;
     let (root, menu) = menu(&args.menu, &wishes)?;
     let profile = files::profile(&args.profile)?;
+    presses(&profile)?;
     let settings = settings(args)?;
     let uses_a_day = args.uses_a_day.as_deref().map(|uses| uses_of(uses, &menu)).transpose()?;
 
@@ -126,6 +127,14 @@ fn not_there(out: &Path) -> Done {
     if out.exists() || out.is_symlink() {
         let what = "a file is there already, and no menu is written over another";
         return Err(Problem::error(&out.display().to_string(), None, what, "give a new name").into());
+    }
+    Ok(())
+}
+
+fn presses(profile: &Profile) -> Done {
+    if profile.traits.never_presses() {
+        let what = format!("`{}` never presses, so that no menu is better than another", profile.name);
+        return Err(Problem::error("--profile", None, what, "give a client who presses").into());
     }
     Ok(())
 }

@@ -87,7 +87,8 @@ pub fn tried(header: &Header, records: &[Record], changes: &[(Id, i64)]) -> Resu
     let before = contradiction::of_session(&was.settings, &evidence);
     let new = contradiction::of_session(&then.settings, &evidence).into_iter().find(|remark| !before.contains(remark));
     if let Some(Remark { text, remedy }) = new {
-        return Err(Unfit { what: text, remedy });
+        let [what, remedy] = [text, remedy].map(|text| text.trim_end_matches('.').to_string());
+        return Err(Unfit { what, remedy });
     }
     let filter: Vec<(Id, i64)> = changes.iter().copied().filter(|(id, _)| FILTER.contains(id)).collect();
     let logged = Outcomes::of(header, records);

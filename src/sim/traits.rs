@@ -62,6 +62,12 @@ pub struct Traits {
 }
 
 impl Traits {
+    /// It does nothing of its own will.
+    #[must_use]
+    pub fn never_presses(&self) -> bool {
+        self.miss >= 1.0 || self.stops_after_s.is_some_and(|seconds| seconds <= 0.0)
+    }
+
     /// Share of presses that last at least so many seconds.
     #[must_use]
     pub fn lasts(&self, seconds: f64) -> f64 {

@@ -27,7 +27,8 @@ impl Folder {
 
     fn arrange_to(&self, out: &str, arguments: &[&str]) -> Output {
         let mut command = Command::new(env!("CARGO_BIN_EXE_pacewright"));
-        command.current_dir(self.0.path()).args(["arrange", "--menu", "home.json", "--profile", "steady"]);
+        command.current_dir(self.0.path()).args(["arrange", "--menu", "home.json"]);
+        command.args(if arguments.contains(&"--profile") { &[][..] } else { &["--profile", "steady"] });
         command.args(["--out", out]).args(arguments).output().expect("the program starts")
     }
 }
@@ -86,6 +87,7 @@ fn a_new_menu_is_written_that_holds_everything_as_it_was() {
         "entropy of 3.36",
         "Go to bed",
         "Item 0 (keeps its place)",
+        "Simulated beside it",
         "Written: new.json",
     ] {
         assert!(told.contains(part), "{part} is missing in {told}");
@@ -231,6 +233,16 @@ fn bad_input_has_file_line_and_remedy() {
         assert!(said(&ended).contains(wanted), "{wanted} is missing in {}", said(&ended));
         assert!(!folder.path("new.json").exists());
     }
+}
+
+#[test]
+fn one_who_never_presses_is_told_so() {
+    let ended = Folder::with(&menu(4)).arrange(&["--profile", "absent"]);
+    assert!(
+        said(&ended).contains("`Does nothing` never presses") && ended.status.code() == Some(1),
+        "{}",
+        said(&ended)
+    );
 }
 
 #[test]
