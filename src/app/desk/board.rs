@@ -4,7 +4,7 @@
 use std::ffi::OsString;
 use std::fs::File;
 use std::io::{BufRead as _, BufReader, Read as _, Seek as _, Write as _};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::{Child, ChildStdin, ChildStdout, Command, ExitStatus, Stdio};
 use std::sync::mpsc::{Receiver, channel};
 use std::thread;
@@ -101,6 +101,11 @@ fn why(status: ExitStatus, said: &str) -> String {
     }
 }
 
+/// Where the client's own menu stands for the board to read.
+pub fn menu_file(trial: &Trial, folder: &Path) -> PathBuf {
+    folder.join(format!("{}.menu.json", trial.client))
+}
+
 /// The command line of a trial.
 fn arguments(trial: &Trial, folder: &Path) -> Vec<OsString> {
     let setup = &trial.setup;
@@ -135,6 +140,9 @@ fn arguments(trial: &Trial, folder: &Path) -> Vec<OsString> {
     add("roles", &roles.join(","));
     if !trial.go_on {
         add("protocol", &trial.protocol);
+        if trial.menu.is_some() {
+            add("menu", &menu_file(trial, folder).display().to_string());
+        }
         trial.set.iter().for_each(|value| add("set", value));
     }
     if setup.low_vision {
@@ -158,7 +166,8 @@ mod tests {
             screen_distance_mm: 900,
             ..Setup::default()
         };
-        Trial { setup, set: vec!["scan_interval=1.4".into()], ..Trial::new("K7".parse().unwrap(), "first-look") }
+        let (set, menu) = (vec!["scan_interval=1.4".into()], Some("{}".into()));
+        Trial { setup, set, menu, ..Trial::new("K7".parse().unwrap(), "first-look") }
     }
 
     fn said(trial: &Trial) -> Vec<String> {
@@ -168,9 +177,14 @@ mod tests {
     #[test]
     fn what_is_known_of_the_set_up_is_not_asked_again() {
         let said = said(&trial());
-        for wanted in
-            ["--client=K7", "--site=-cheek", "--switch=key Space", "--distance=900", "--set=scan_interval=1.4"]
-        {
+        for wanted in [
+            "--client=K7",
+            "--site=-cheek",
+            "--switch=key Space",
+            "--distance=900",
+            "--set=scan_interval=1.4",
+            "--menu=/data/K7.menu.json",
+        ] {
             assert!(said.iter().any(|one| one == wanted), "{wanted}: {said:?}");
         }
         assert!(!said.iter().any(|one| one.starts_with("--screen-width")), "{said:?}");

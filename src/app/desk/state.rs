@@ -171,6 +171,8 @@ pub struct Trial {
     pub setup: Setup,
     /// Settings that differ from the protocol's, as `name=value`.
     pub set: Vec<String>,
+    /// A menu of the client's own, as in a menu file.
+    pub menu: Option<String>,
     /// Which set-up of the client's file this is, where it is one of them.
     pub set_up: Option<usize>,
     /// Go on behind the last session instead, which was broken off.
@@ -184,7 +186,7 @@ impl Trial {
     #[must_use]
     pub fn new(client: ClientCode, protocol: impl Into<String>) -> Trial {
         let (setup, set) = (Setup::default(), Vec::new());
-        Trial { client, protocol: protocol.into(), setup, set, set_up: None, go_on: false, corner: None }
+        Trial { client, protocol: protocol.into(), setup, set, menu: None, set_up: None, go_on: false, corner: None }
     }
 }
 

@@ -65,6 +65,8 @@ struct Ground {
     faint: Color32,
     line: Color32,
     act: Color32,
+    /// Behind what is chosen; opaque, since drivers mix colours in two ways.
+    chosen: Color32,
 }
 
 impl Ground {
@@ -77,6 +79,7 @@ impl Ground {
             faint: Color32::from_rgb(89, 89, 86),
             line: Color32::from_rgb(196, 193, 183),
             act: BLUE,
+            chosen: Color32::from_rgb(204, 224, 236),
         }
     }
 
@@ -89,11 +92,14 @@ impl Ground {
             faint: Color32::from_rgb(172, 170, 164),
             line: Color32::from_rgb(82, 86, 92),
             act: SKY,
+            chosen: Color32::from_rgb(36, 62, 80),
         }
     }
 }
 
 fn visuals(mut visuals: Visuals, ground: Ground) -> Visuals {
+    // A cursor that blinks would have the window painted twice a second for nothing.
+    visuals.text_cursor.blink = false;
     visuals.panel_fill = ground.paper;
     visuals.window_fill = ground.paper;
     visuals.extreme_bg_color = ground.field;
@@ -102,7 +108,7 @@ fn visuals(mut visuals: Visuals, ground: Ground) -> Visuals {
     visuals.hyperlink_color = ground.act;
     visuals.warn_fg_color = ORANGE;
     visuals.error_fg_color = VERMILLION;
-    visuals.selection.bg_fill = ground.act.gamma_multiply(0.25);
+    visuals.selection.bg_fill = ground.chosen;
     visuals.selection.stroke = Stroke::new(2.0, ground.act);
     let widgets = &mut visuals.widgets;
     for widget in [
@@ -121,6 +127,7 @@ fn visuals(mut visuals: Visuals, ground: Ground) -> Visuals {
     widgets.inactive.bg_fill = ground.raised;
     widgets.hovered.bg_stroke = Stroke::new(2.0, ground.act);
     widgets.hovered.weak_bg_fill = ground.raised;
+    widgets.active.weak_bg_fill = ground.raised;
     widgets.active.bg_stroke = Stroke::new(2.0, ground.act);
     visuals
 }

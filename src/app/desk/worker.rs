@@ -5,7 +5,7 @@ use std::sync::Arc;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread::{self, JoinHandle};
 
-use super::board::Board;
+use super::board::{Board, menu_file};
 use super::running::Over;
 use super::state::{Found, News, Seen, Trial, Wish};
 use super::viewer;
@@ -156,6 +156,9 @@ impl Worker {
     fn trial(&mut self, trial: &Trial) -> Result<(), String> {
         // Whoever else works in the folder is told of here, not on the client's screen.
         self.store()?;
+        if let Some(menu) = &trial.menu {
+            write_whole(&menu_file(trial, &self.folder), menu.as_bytes()).map_err(words)?;
+        }
         self.store = None;
         let (tell, jobs) = (Arc::clone(&self.tell), self.jobs.clone());
         let told = move |batch| tell(News::Heard(batch));

@@ -1,14 +1,18 @@
 //! From the settings sheet to the controller at home.
 
+use std::sync::Arc;
+
 use egui::{Grid, Ui};
 
 use super::findings::{choose, overview, sheet};
-use super::what_if::{Column, begun, compared};
-use crate::advice::overview::SetUpOverview;
+use super::what_if::{Column, WIDE, begun, compared};
+use crate::advice::overview::{Overview, SetUpOverview};
 use crate::app::desk::parts::{aside, asked, heading, strong};
 use crate::app::desk::state::{Desk, Seen, Visit, Wish};
+use crate::app::desk::theme::APART;
 use crate::desk::carry_over::{ASKED, AtHome, Carried, Choices, How};
 use crate::desk::words::Words;
+use crate::settings::Kind;
 
 /// Its name.
 pub const NAME: &str = "at home";
@@ -19,20 +23,43 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
     ui.label(&words.controller_intro);
     let found = overview(ui, desk);
     let Some(visit) = &mut desk.visit else { return };
-    let wrong = offers(ui, &words, visit);
+    // What comes of it stands beside what is typed, where there is room.
+    let asked = if ui.available_width() > WIDE {
+        ui.horizontal_top(|ui| {
+            let wrong = ui.vertical(|ui| offers(ui, &words, visit)).inner;
+            ui.add_space(APART);
+            ui.vertical(|ui| outcome(ui, &words, visit, wrong, found)).inner
+        })
+        .inner
+    } else {
+        let wrong = offers(ui, &words, visit);
+        outcome(ui, &words, visit, wrong, found)
+    };
+    desk.wishes.extend(asked);
+}
+
+/// What is wrong with the offers, or what comes of them; a wish for predictions.
+fn outcome(
+    ui: &mut Ui,
+    words: &Words,
+    visit: &mut Visit,
+    wrong: Option<String>,
+    found: Option<(Arc<Overview>, Vec<Seen>)>,
+) -> Option<Wish> {
     if let Some(why) = wrong {
         ui.label(strong(why));
-        return;
+        return None;
     }
-    let Some((overview, seen)) = found else { return };
+    let (overview, seen) = found?;
     choose(ui, &overview, visit);
-    let Some(one) = overview.set_ups.get(visit.set_up) else { return };
-    let Some(sheet) = sheet(&visit.person, one, &seen) else { return aside(ui, &words.needs_advice) };
+    let one = overview.set_ups.get(visit.set_up)?;
+    let Some(sheet) = sheet(&visit.person, one, &seen) else {
+        aside(ui, &words.needs_advice);
+        return None;
+    };
     let home = visit.person.controller.carry_over(&sheet);
-    carried(ui, &words, &home);
-    let asked =
-        predicted(ui, &words, visit, (one, &seen), &[(&words.advised, &sheet), (&words.at_home, &home.settings)]);
-    desk.wishes.extend(asked);
+    carried(ui, words, &home);
+    predicted(ui, words, visit, (one, &seen), &[(&words.advised, &sheet), (&words.at_home, &home.settings)])
 }
 
 /// What the values at home do to time and errors.
@@ -64,7 +91,10 @@ fn offers(ui: &mut Ui, words: &Words, visit: &mut Visit) -> Option<String> {
         for id in ASKED {
             let label = ui.label(id.setting().label);
             let typed = visit.offers.entry(id.setting().name).or_default();
-            ui.add(egui::TextEdit::singleline(typed).desired_width(280.0)).labelled_by(label.id);
+            match id.setting().kind {
+                Kind::Choice(names) => ways(ui, names, typed),
+                _ => _ = ui.add(egui::TextEdit::singleline(typed).desired_width(220.0)).labelled_by(label.id),
+            }
             ui.end_row();
         }
     });
@@ -82,9 +112,27 @@ fn offers(ui: &mut Ui, words: &Words, visit: &mut Visit) -> Option<String> {
     visit.person.controller.check().err()
 }
 
+/// The ways that can be chosen, of those that are known, as a list of names.
+fn ways(ui: &mut Ui, names: &[(&str, &str)], typed: &mut String) {
+    ui.vertical(|ui| {
+        let mut offered: Vec<&str> = typed.split(',').map(str::trim).filter(|name| !name.is_empty()).collect();
+        let before = offered.len();
+        for (name, label) in names {
+            let mut has = offered.contains(name);
+            if ui.checkbox(&mut has, *label).changed() {
+                offered.retain(|other| other != name);
+                offered.extend(has.then_some(name));
+            }
+        }
+        if offered.len() != before {
+            *typed = offered.join(", ");
+        }
+    });
+}
+
 fn carried(ui: &mut Ui, words: &Words, home: &AtHome) {
     heading(ui, &words.taken);
-    Grid::new("carried").num_columns(4).striped(true).spacing([24.0, 8.0]).show(ui, |ui| {
+    Grid::new("carried").num_columns(4).striped(true).max_col_width(260.0).spacing([24.0, 8.0]).show(ui, |ui| {
         for title in [&words.set_up, &words.advised, &words.taken] {
             ui.label(strong(title));
         }

@@ -63,6 +63,10 @@ fn enter(ui: &mut Ui, desk: &mut Desk) {
         let hint = desk.words.code_hint.clone();
         let field = egui::TextEdit::singleline(&mut desk.typed.code).hint_text(hint).desired_width(300.0);
         let typed = ui.add(field).labelled_by(label.id);
+        // Whoever opens the desk types a code, or looks for one.
+        if ui.memory(|memory| memory.focused().is_none()) {
+            typed.request_focus();
+        }
         let done = typed.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter));
         if main_button(ui, &desk.words.enter).clicked() || done {
             new_client(desk);

@@ -87,7 +87,8 @@ fn paper(visit: &Visit, found: Option<(&Overview, &[Seen])>, interest: f64, toda
     let named = || set_ups.iter().map(|one| one.set_up.name.clone());
     match visit.paper.kind {
         Kind::Carer => {
-            let setup = person.set_ups.get(visit.paper.set_up).or(person.set_ups.first())?;
+            let measured = || set_ups.iter().rev().find_map(|one| Some(&one.advice.as_ref().ok()?.evidence.setup));
+            let setup = person.set_ups.get(visit.paper.set_up).or(person.set_ups.first()).or_else(measured)?;
             let home = at_home(visit, found, setup);
             Some(carer::paper(&Carer { code, person, setup, home: home.as_ref(), today }))
         }

@@ -32,7 +32,8 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
         }
     }
     aside(ui, &words.board_how);
-    let trial = switch::with_set_up(visit, visit.protocol.clone());
+    let menu = visit.person.menu.as_ref().map(ToString::to_string);
+    let trial = Trial { menu, ..switch::with_set_up(visit, visit.protocol.clone()) };
     if main_button(ui, &words.begin_trial).clicked() {
         desk.begin(trial);
     }

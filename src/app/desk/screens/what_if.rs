@@ -30,8 +30,12 @@ const MOVED: [Id; 8] = [
     Id::Debounce,
     Id::LoopsInside,
 ];
+/// Height of a line of a table, and width of what stands first in it.
+const LINE: f32 = 22.0;
+const FIRST: f32 = 210.0;
+
 /// So wide that the sliders have room beside the table.
-const WIDE: f32 = 1_100.0;
+pub(super) const WIDE: f32 = 1_100.0;
 
 pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
     let words = desk.words.clone();
@@ -117,31 +121,43 @@ pub(super) fn compared(
     between: impl FnOnce(&mut Ui),
 ) {
     let found: Vec<Option<&Prediction>> = columns.iter().map(|(_, settings)| what_if.known(settings)).collect();
+    let height = ui.spacing().interact_size.y;
+    ui.spacing_mut().interact_size.y = LINE;
     choice(ui, words, columns, &found);
+    ui.spacing_mut().interact_size.y = height;
     between(ui);
+    ui.spacing_mut().interact_size.y = LINE;
     tasks(ui, words, &found);
 }
 
 fn grid(name: &str) -> Grid {
-    Grid::new(name).num_columns(4).striped(true).spacing([24.0, 4.0]).min_col_width(140.0).min_row_height(22.0)
+    Grid::new(name).num_columns(4).striped(true).spacing([24.0, 4.0]).min_col_width(140.0).min_row_height(LINE)
+}
+
+/// What stands first in a line, as wide in every table.
+fn first(ui: &mut Ui, text: impl Into<egui::WidgetText>) {
+    ui.scope(|ui| {
+        ui.set_min_width(FIRST);
+        ui.label(text);
+    });
 }
 
 /// The settings that differ, and what one choice takes under them.
 fn choice(ui: &mut Ui, words: &Words, columns: &[Column], found: &[Option<&Prediction>]) {
     grid("choice").show(ui, |ui| {
-        ui.label("");
+        first(ui, "");
         columns.iter().for_each(|(title, _)| _ = ui.label(strong(*title)));
         ui.end_row();
         let differs = |id: &Id| columns.iter().any(|(_, one)| one.raw(*id) != columns[0].1.raw(*id));
         for id in MOVED.into_iter().filter(differs) {
-            ui.label(id.setting().label);
+            first(ui, id.setting().label);
             columns.iter().for_each(|(_, settings)| _ = ui.label(show_value(id, settings.raw(id))));
             ui.end_row();
         }
-        ui.label(strong(&words.a_choice));
+        first(ui, strong(&words.a_choice));
         ui.end_row();
         costs(ui, words, &found.iter().map(|found| found.map(|found| found.selection)).collect::<Vec<_>>());
-        ui.label(RichText::new(format!("   {}", words.found_by)).weak());
+        first(ui, RichText::new(format!("   {}", words.found_by)).weak());
         found.iter().for_each(|found| aside(ui, how(words, *found)));
         ui.end_row();
     });
@@ -152,7 +168,7 @@ fn tasks(ui: &mut Ui, words: &Words, found: &[Option<&Prediction>]) {
     let Some(named) = found.iter().flatten().next() else { return };
     grid("tasks").show(ui, |ui| {
         for (place, (label, _)) in named.tasks.iter().enumerate() {
-            ui.label(strong(label));
+            first(ui, strong(label));
             ui.end_row();
             let of = |found: &Prediction| found.tasks.get(place).and_then(|(_, cost)| *cost);
             costs(ui, words, &found.iter().map(|found| found.map(of)).collect::<Vec<_>>());
@@ -173,7 +189,7 @@ fn costs(ui: &mut Ui, words: &Words, costs: &[Told]) {
         (&words.switch_hits, |cost| cost.hits, 1.0, ""),
     ];
     for (name, figure, times, unit) in lines {
-        ui.label(format!("   {name}"));
+        first(ui, format!("   {name}"));
         for cost in costs {
             match cost {
                 None => aside(ui, "…"),

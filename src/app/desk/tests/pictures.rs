@@ -155,13 +155,6 @@ pub fn watching(size: (f32, f32), look: Theme) -> Rig {
     rig
 }
 
-fn keep(picture: &Pixmap, name: &str) {
-    if let Ok(folder) = std::env::var("DESK_PICTURES") {
-        let path = Path::new(&folder).join(format!("{name}.png"));
-        picture.save_png(path).expect("a picture is written");
-    }
-}
-
 #[test]
 fn a_trial_is_painted_while_it_is_watched() {
     for (look, name) in [(Theme::Light, "light"), (Theme::Dark, "dark")] {
@@ -171,6 +164,13 @@ fn a_trial_is_painted_while_it_is_watched() {
             keep(&picture, &format!("watching-{name}-{size_name}"));
             assert!(rig.says("Lit now") && rig.says("Hits") && colours(&picture) > 30, "{}", rig.words());
         }
+    }
+}
+
+fn keep(picture: &Pixmap, name: &str) {
+    if let Ok(folder) = std::env::var("DESK_PICTURES") {
+        let path = Path::new(&folder).join(format!("{name}.png"));
+        picture.save_png(path).expect("a picture is written");
     }
 }
 
