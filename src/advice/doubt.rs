@@ -76,13 +76,18 @@ fn one_rate(mut told: Recommendation, presses: &[Timed]) -> Recommendation {
     beside.iter_mut().filter(|named| named.name == "fastest safe").for_each(|named| widen(&mut named.interval));
     told.cautions.push(Remark {
         text: format!(
-            "Too few presses came at a second scan rate than {} to tell whether they answer the highlight or follow the \
-             rhythm of the scan: who follows it presses otherwise at another rate.",
-            seconds(low * rhythm::APART)
+            "All or nearly all presses came at one scan rate, {}: that cannot tell whether they answer the highlight or \
+             follow the rhythm of the scan, and who follows it presses otherwise at another rate.",
+            seconds(middle(presses))
         ),
-        remedy: format!("Run {WANTED} timed presses a third slower; the first look and the longer trial do."),
+        remedy: format!("Run {WANTED} timed presses a third slower, as the first look and the longer trial do."),
     });
     told
+}
+
+/// The interval in the middle; 0 without a press.
+fn middle(presses: &[Timed]) -> f64 {
+    Sample::new(presses.iter().map(|press| press.interval).collect()).map_or(0.0, |sample| sample.median())
 }
 
 /// Guesses at the aim of a client who times the presses, known between two intervals.

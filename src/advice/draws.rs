@@ -34,6 +34,8 @@ pub struct Seen<'a> {
     pub lapses: usize,
     /// Share of presses that come at any time.
     pub strays: f64,
+    /// Unwanted activations a second: one that comes before the press that was meant passes for it.
+    pub unwanted: f64,
 }
 
 /// Draws `count` guesses from what `latencies` (seconds) and `omitted` of all opportunities leave
@@ -42,10 +44,18 @@ pub struct Seen<'a> {
 /// `None` without a positive mean latency: what is left then is no reaction.
 #[must_use]
 pub fn draws(latencies: &Sample, omitted: usize, count: usize) -> Option<Vec<Pressing>> {
-    Seen { latencies, withheld: &[], lapses: omitted, strays: STRAYS }.draws(count)
+    Seen::of(latencies, omitted, 0.0).draws(count)
 }
 
-impl Seen<'_> {
+impl<'a> Seen<'a> {
+    /// All that was let go by was lapses.
+    #[must_use]
+    pub fn of(latencies: &'a Sample, lapses: usize, unwanted: f64) -> Seen<'a> {
+        // Where hardly one of the presses can be unwanted, looking for it only costs time.
+        let among = unwanted * latencies.mean() * latencies.len() as f64;
+        Seen { latencies, withheld: &[], lapses, strays: STRAYS, unwanted: if among < 0.5 { 0.0 } else { unwanted } }
+    }
+
     /// Draws `count` guesses. The same data give the same draws, on any number of cores.
     ///
     /// `None` without a positive mean latency.
@@ -84,13 +94,19 @@ impl Seen<'_> {
         Some((centre, [2.0 * libm::exp(log_cv) / libm::sqrt(known), 1.5 / libm::sqrt(known + before), 1.5]))
     }
 
+    /// Of the press that counts, up to a factor that is the same for every law.
+    fn density(&self, model: &Pressing, seconds: f64) -> f64 {
+        let meant = model.density(seconds);
+        if self.unwanted > 0.0 { meant + self.unwanted * model.late(seconds) } else { meant }
+    }
+
     fn log_posterior(&self, at: &Point) -> f64 {
         let model = model(at, self.strays);
         let from_cv = (at[1] - libm::log(CV_LIMIT)) / LOG_CV_SD;
         // Every share of the variance is as likely as another; this is that, seen from its logit.
         let share = 1.0 / (1.0 + libm::exp(-at[2]));
         let from_share = libm::log(share.max(1e-300)) + libm::log((1.0 - share).max(1e-300));
-        let densities = self.latencies.sorted().iter().map(|seconds| model.density(*seconds));
+        let densities = self.latencies.sorted().iter().map(|seconds| self.density(&model, *seconds));
         let likelihood = log_of_product(densities.chain(self.withheld.iter().map(|limit| model.late(*limit))));
         let all = likelihood + from_share - from_cv * from_cv / 2.0;
         if all.is_finite() { all } else { f64::NEG_INFINITY }
@@ -166,7 +182,7 @@ mod tests {
         ];
         let latencies = Sample::new(seen.map(|ms| f64::from(ms) / 1e3).to_vec()).unwrap();
         let mean = |withheld: &[f64]| {
-            let found = Seen { latencies: &latencies, withheld, lapses: 0, strays: STRAYS }.draws(400).unwrap();
+            let found = Seen { withheld, ..Seen::of(&latencies, 0, 0.0) }.draws(400).unwrap();
             mean_of(found.iter().map(|one| one.latency.mean()))
         };
         assert!((mean(&[1.0; 3]) - 0.698).abs() < 0.02 && (mean(&[]) - 0.657).abs() < 0.02);

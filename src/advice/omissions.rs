@@ -7,7 +7,7 @@
 //! shown beside it.
 
 use super::doubt::Timers;
-use super::draws::{STRAYS, Seen};
+use super::draws::Seen;
 use super::optimum::{DRAWS, Optimum};
 use super::task::Task;
 use crate::stats::Sample;
@@ -26,7 +26,8 @@ impl Readings {
     /// `None` where the presses bear no value.
     pub fn of(latencies: &Sample, omitted: &[f64], timers: &Timers, task: &Task) -> Option<Readings> {
         let read = |withheld, lapses| {
-            let guesses = Seen { latencies, withheld, lapses, strays: STRAYS }.draws(DRAWS)?;
+            let seen = Seen { withheld, ..Seen::of(latencies, lapses, task.unwanted.mean()) };
+            let guesses = seen.draws(DRAWS)?;
             timers.optimum(&guesses, latencies, task)
         };
         let withheld = if omitted.is_empty() { None } else { read(omitted, 0) };

@@ -20,6 +20,8 @@ pub fn evidence() -> Evidence {
         contacts: Vec::new(),
         quiet_s: 120.0,
         involuntary: 0,
+        ahead_s: 0.0,
+        ahead: 0,
         wanted_stays_s: Vec::new(),
         unwanted_stays_s: Vec::new(),
         wrong_groups: Vec::new(),

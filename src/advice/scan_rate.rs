@@ -66,8 +66,8 @@ pub fn expected(evidence: &Evidence) -> Vec<Expected> {
     let curve = || {
         let sample = Sample::new(seen.latencies.clone()).ok()?;
         let Kind::Reactions(doubt) = seen.kind(&sample) else { return None };
-        let guesses = draws::draws(&sample, seen.omitted.len(), DRAWS)?;
         let task = Task::of(evidence, &Asked::default())?;
+        let guesses = draws::Seen::of(&sample, seen.omitted.len(), task.unwanted.mean()).draws(DRAWS)?;
         let timers = doubt.timers(&seen.timed, seen.omitted.len());
         Some(timers.search(&guesses, &sample, &task).expected())
     };
@@ -272,7 +272,7 @@ mod tests {
 
     #[test]
     fn one_rate_is_told_and_its_interval_takes_in_what_was_measured() {
-        let told = |caution: &Remark| caution.text.contains("a second scan rate");
+        let told = |caution: &Remark| caution.text.contains("at one scan rate, 2.00 s");
         let mut one = evidence(presses(60));
         let found = advise(&one);
         let Advice::Set { value, interval: Some([low, high]), .. } = found.advice else { panic!("{found:?}") };

@@ -28,7 +28,7 @@ pub(super) struct Task {
     pub ways: Ways,
     pub pace: Pace,
     pub recovery: Recovery,
-    unwanted: Unwanted,
+    pub unwanted: Unwanted,
     pub late_limit: Option<f64>,
     /// Wrong groups that were entered and left in the sessions.
     wrong_groups: usize,
@@ -93,13 +93,14 @@ impl Task {
     }
 }
 
-/// Guesses at the rate of unwanted activations, per second; none where nothing was watched.
+/// Guesses at the rate of unwanted activations, per second: from the quiet watch and from the scan while the wanted
+/// entry was still far off; none where nothing was watched.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Unwanted(Vec<f64>);
 
 impl Unwanted {
     pub fn of(evidence: &Evidence) -> Unwanted {
-        Unwanted::seen(evidence.involuntary, evidence.quiet_s)
+        Unwanted::seen(evidence.involuntary + evidence.ahead, evidence.quiet_s + evidence.ahead_s)
     }
 
     fn seen(count: u32, watched_s: f64) -> Unwanted {
@@ -109,6 +110,11 @@ impl Unwanted {
         let mut stream = Stream::named(0, "unwanted");
         let rate = |_| gamma::draw(UNWANTED[0] + f64::from(count), &mut stream) / (UNWANTED[1] + watched_s);
         Unwanted((0..DRAWS).map(rate).collect())
+    }
+
+    /// Their mean, 0 where nothing was watched.
+    pub fn mean(&self) -> f64 {
+        self.0.iter().sum::<f64>() / self.0.len().max(1) as f64
     }
 
     /// The presses of a guess with unwanted activations among them.

@@ -4,7 +4,7 @@
 //! compare is compared on the same presses.
 
 use super::alike;
-use super::draws::draws;
+use super::draws::Seen;
 use super::expected_time::Recovery;
 use super::presses::{Disturbed, Pressing};
 use super::recommendation::{Advice, Recommendation};
@@ -61,7 +61,8 @@ impl Timed {
         if rhythm::manner(&rhythm::timed(moving(), 0.0)) == Manner::Times {
             return Err(Lack::new(presses, Advice::Keep, RHYTHM.into()));
         }
-        let (drawn, unwanted) = (draws(&latencies, omitted, DRAWS).ok_or_else(few)?, Unwanted::of(evidence));
+        let unwanted = Unwanted::of(evidence);
+        let drawn = Seen::of(&latencies, omitted, unwanted.mean()).draws(DRAWS).ok_or_else(few)?;
         let guesses = drawn.into_iter().enumerate().map(|(guess, presses)| unwanted.among(guess, presses)).collect();
         Ok(Timed { trials: presses + omitted, latencies, guesses, recovery: recovery(evidence) })
     }

@@ -33,6 +33,10 @@ pub struct Evidence {
     pub quiet_s: f64,
     /// Activations in that time.
     pub involuntary: u32,
+    /// Time in which the scan was still more than an entry ahead of the wanted one, and nothing had been pressed.
+    pub ahead_s: f64,
+    /// Presses that ended such a time: nothing that was lit can have called for them.
+    pub ahead: u32,
     /// Stays of the pointer on the item that was asked for, until it was left or taken, in seconds.
     pub wanted_stays_s: Vec<f64>,
     /// The same on any other item.

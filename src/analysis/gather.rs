@@ -4,7 +4,7 @@ use std::fmt;
 
 use super::contacts::contacts;
 use super::evidence::{Contact, Evidence};
-use super::opportunities::{opportunities, wrong_groups};
+use super::opportunities::{ahead, opportunities, wrong_groups};
 use super::reading::Reading;
 use super::set_ups;
 use crate::log::header::Header;
@@ -57,6 +57,8 @@ pub fn evidence(sessions: &[(&Header, &[Record])]) -> Result<Evidence, Unfit> {
         contacts: Vec::new(),
         quiet_s: 0.0,
         involuntary: 0,
+        ahead_s: 0.0,
+        ahead: 0,
         wanted_stays_s: Vec::new(),
         unwanted_stays_s: Vec::new(),
         wrong_groups: Vec::new(),
@@ -73,6 +75,10 @@ fn add(evidence: &mut Evidence, session: u32, header: &Header, records: &[Record
     let found = opportunities(session, &evidence.menu, &reading);
     evidence.opportunities.extend(found.into_iter().filter(|one| one.kind != BlockKind::Confirm));
     evidence.wrong_groups.extend(wrong_groups(&evidence.menu, &reading));
+    for (seconds, pressed) in ahead(&evidence.menu, &reading) {
+        evidence.ahead_s += seconds;
+        evidence.ahead += u32::from(pressed);
+    }
     let contacts = contacts(session, &reading);
     evidence.contacts.extend(contacts.into_iter().filter(|contact| !in_confirm(&reading, contact)));
     for record in records {
@@ -279,6 +285,23 @@ mod tests {
         let after: Vec<f64> = contacts.iter().filter_map(|contact| contact.after_choice_s).collect();
         // A choice is explained for 2.5 s at most, and the longest cue stands for 3 s.
         assert!(after.len() > 3 && after.iter().all(|seconds| (0.0..5.6).contains(seconds)), "{after:?}");
+    }
+
+    #[test]
+    fn presses_come_by_themselves_at_their_rate_while_the_scan_is_far_from_what_is_wanted() {
+        for pattern in ["linear", "row-column"] {
+            for per_s in [0.0, 0.05] {
+                let traits = Traits { involuntary_per_s: per_s, ..STEADY };
+                let sessions = (1..=6).map(|seed| sat(&plan("longer-trial", hard(pattern), seed), traits.clone()));
+                let (seconds, count) = sessions.fold((0.0, 0.0), |(seconds, count), (header, records)| {
+                    let found = of(&header, &records);
+                    (seconds + found.ahead_s, count + f64::from(found.ahead))
+                });
+                // Four standard errors of a Poisson count.
+                let wanted = per_s * seconds;
+                assert!(seconds > 200.0 && (count - wanted).abs() <= 4.0 * wanted.sqrt(), "{count} {wanted} {seconds}");
+            }
+        }
     }
 
     #[test]

@@ -17,7 +17,7 @@ use crate::session::RESPONSE_WINDOW;
 use crate::session::event::{BlockKind, Event};
 use crate::session::record::{Record, What};
 use crate::session::trial::{Outcome, Press};
-use crate::settings::{FirstItemOn, Settings};
+use crate::settings::{FirstItemOn, Settings, Technique};
 use crate::time::{Moment, Span};
 
 /// An opportunity with what it was found from.
@@ -60,6 +60,18 @@ pub(super) fn wrong_groups(menu: &Menu, reading: &Reading) -> Vec<f64> {
     );
     found
 }
+
+/// For each trial how long the scan was more than an entry ahead of the wanted one, up to the first press, and
+/// whether there was one. Only where the scan begins by itself.
+pub(super) fn ahead(menu: &Menu, reading: &Reading) -> Vec<(f64, bool)> {
+    let mut found = Vec::new();
+    let wanted = |judged: &Judged| judged.counts() && judged.paced && CALLED.contains(&judged.trial.kind);
+    walk(0, menu, reading, wanted, |view, _| found.extend(view.ahead()));
+    found
+}
+
+/// Kinds of block in which an entry is wanted that the scan comes to.
+const CALLED: [BlockKind; 2] = [BlockKind::TimedPress, BlockKind::MenuTasks];
 
 /// How long each group off the path was scanned. A group that an item was taken from, or that was left
 /// into another one, has no end.
@@ -141,6 +153,23 @@ impl View<'_> {
         }
         found.sort_by_key(|found| found.onset_us);
         found
+    }
+
+    fn ahead(&self) -> Option<(f64, bool)> {
+        let trial = self.judged.trial;
+        let (_, path) = self.way();
+        let (_, EntryIx(wanted)) = *path.first()?;
+        if wanted < 2 || self.settings.technique() != Technique::Automatic {
+            return None;
+        }
+        let entries = trial.interval_us.times(u64::from(wanted) - 1);
+        let ahead = entries + self.settings.first_after_start();
+        let Some(first) = trial.presses.first().filter(|press| press.pressed.since(trial.began) < ahead) else {
+            return Some((ahead.as_seconds(), false));
+        };
+        // A log made by hand may leave no time for the scan: only what took an entry so far ahead counts.
+        let took_one_ahead = first.position.is_some_and(|took| took + 1 < wanted);
+        took_one_ahead.then(|| (first.pressed.since(trial.began).as_seconds(), true))
     }
 
     fn lightings(&self, records: &[Record]) -> Vec<Lighting> {

@@ -28,6 +28,7 @@ mod export_command;
 mod findings;
 mod fitted;
 mod forecast;
+mod hard_evidence;
 mod home_folder;
 mod latency;
 mod log;

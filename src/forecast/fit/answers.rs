@@ -59,7 +59,7 @@ impl Answers {
     /// Guesses where at most `most` of the lightings without a press were late presses not made.
     fn drawn(&self, count: usize, most: usize) -> Option<Vec<Answer>> {
         // A press astray would be no trait of the client: all that came late is its tail.
-        let seen = Seen { latencies: &self.latencies, withheld: &[], lapses: 0, strays: 0.0 };
+        let seen = Seen { latencies: &self.latencies, withheld: &[], lapses: 0, strays: 0.0, unwanted: 0.0 };
         let prior = if most == 0 { LAPSES } else { AMONG_LATE };
         let ways: Vec<f64> = (0..=most).map(|withheld| self.log_ways(withheld, prior)).collect();
         let more = |law: &Pressing| log_sum(&self.weighed(&ways, &law.latency));
