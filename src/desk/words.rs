@@ -205,6 +205,7 @@ words! {
     leave_it,
     next_switch,
     next_watch,
+    next_broken_off,
     set_up_missing,
     no_sessions,
     reading,

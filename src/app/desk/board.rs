@@ -93,11 +93,12 @@ fn ended(child: &mut Child, words: &mut File) -> Result<(), String> {
     Err(why(status, &String::from_utf8_lossy(&said)))
 }
 
+/// Its last words, where it could say any; drivers speak before.
 fn why(status: ExitStatus, said: &str) -> String {
     let said = said.replace('\u{7}', "");
-    match said.trim() {
-        "" => format!("the board ended before its time ({status})"),
-        said => said.to_string(),
+    match said.trim().lines().last().filter(|_| status.code().is_some()) {
+        Some(last) => last.to_string(),
+        None => format!("the board ended before its time ({status})"),
     }
 }
 

@@ -119,6 +119,9 @@ pub fn next(desk: &Desk) -> String {
         return words.next_watch.clone();
     }
     let Some(visit) = &desk.visit else { return words.next_open.clone() };
+    if desk.broken_off.as_ref().is_some_and(|(trial, _)| trial.client == visit.code) {
+        return words.next_broken_off.clone();
+    }
     let person = &visit.person;
     match person.outcome {
         Outcome::DirectWay => return words.next_direct.clone(),

@@ -98,7 +98,7 @@ fn now(ui: &mut Ui, words: &Words, watch: &Watch) {
     line(&words.lit_now, if lit.is_empty() { "–".into() } else { lit.join(" · ") });
     line(&words.scan_rate, interval(words, watch));
     line(&words.on_task, minutes(watch.on_task()));
-    let due = watch.rest_due().map(|due| {
+    let due = watch.rest_due().filter(|due| due.trials > 0).map(|due| {
         let time = due.time.map_or_else(String::new, |time| format!(" · {} {}", words.at_the_latest, minutes(time)));
         format!("{}: {}{time}", words.trials_left, due.trials)
     });
