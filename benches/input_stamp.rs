@@ -92,6 +92,7 @@ fn window(started_us: u128) {
         place_known: true,
         roles: vec![Role::Select],
         sound: None,
+        breath: None,
         pads: None,
         switches: vec!["key Space".parse().expect("it is a switch")],
         broken_off: None,

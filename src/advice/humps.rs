@@ -18,8 +18,6 @@ use crate::stats::{Level, Sample, dip};
 const LIMIT: f64 = 0.52;
 /// Fewer presses do not show two humps.
 const FEWEST: usize = 20;
-/// Words by which a breath switch is known.
-const BREATH: [&str; 5] = ["breath", "sip", "puff", "blow", "suck"];
 
 /// Whether the latencies have more than one hump.
 pub(crate) fn several(latencies: &Sample) -> bool {
@@ -52,7 +50,7 @@ pub(super) fn recommend(blank: Recommendation, latencies: &Sample, setup: &Setup
 }
 
 fn caution(setup: &Setup) -> Remark {
-    let text = if breath(setup) {
+    let text = if setup.is_breath() {
         "The presses of this breath switch come at two different times: perhaps in one phase of breathing only."
     } else {
         "The presses come at two different times after the highlight."
@@ -63,11 +61,6 @@ fn caution(setup: &Setup) -> Remark {
                  that does not depend on it, may serve better."
             .into(),
     }
-}
-
-fn breath(setup: &Setup) -> bool {
-    let words = [&setup.switch, &setup.site].map(|text| text.to_lowercase());
-    BREATH.iter().any(|word| words.iter().any(|text| text.contains(word)))
 }
 
 #[cfg(test)]
@@ -102,7 +95,7 @@ mod tests {
     #[test]
     fn a_breath_switch_is_known_by_its_words() {
         let setup = |switch: &str| Setup { switch: switch.into(), ..Setup::default() };
-        assert!(breath(&setup("Sip and puff")) && !breath(&setup("button")));
+        assert!(setup("Sip and puff").is_breath() && !setup("button").is_breath());
         assert!(caution(&setup("puff")).text.contains("breathing"));
     }
 }

@@ -60,6 +60,7 @@ impl fmt::Display for Caution {
                 block + 1,
                 decimals(*ratio, 2)
             ),
+            Caution::Emulated => write!(f, "Emulated breath: it was made with keys."),
             Caution::Invented => write!(f, "Invented data: a virtual client pressed."),
         }
     }
@@ -90,6 +91,7 @@ impl Caution {
                 "Close other programs or use another machine or device; the delay is part of every latency."
             }
             Caution::Slowing { .. } => "Rest, and take the first presses as the better guide; do not speed up.",
+            Caution::Emulated => "Use it to learn the way of a breath switch, never for a client.",
             Caution::Invented => "Use it to learn the program, never for a client.",
         }
     }

@@ -54,6 +54,7 @@ pub(super) fn of_sounds(records: &[Record]) -> Option<Caution> {
 pub(super) fn cautions(header: &Header, findings: &Findings) -> Vec<Caution> {
     let mut list = Vec::new();
     list.extend(header.invented.then_some(Caution::Invented));
+    list.extend(header.setup.is_emulated().then_some(Caution::Emulated));
     list.extend((findings.total.trials == 0).then_some(Caution::NothingMeasured));
     list.extend((!findings.complete).then_some(Caution::Incomplete));
     list.extend(findings.suggestion.as_ref().into_iter().flat_map(|suggestion| of_suggestion(findings, suggestion)));

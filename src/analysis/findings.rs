@@ -283,4 +283,6 @@ pub enum Caution {
     },
     /// The data are invented.
     Invented,
+    /// Breaths were made with keys.
+    Emulated,
 }

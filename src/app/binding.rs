@@ -3,7 +3,7 @@
 //! Keys go by their place on the keyboard, not by the letter that a layout puts there. Names are
 //! "key Space" (the place's name in the W3C standard "UI Events KeyboardEvent code Values"),
 //! "key number 133" for a key that has no name there, "mouse button 1", "mouse wheel up",
-//! "touch anywhere", "pad 1 button South" and "pad 1 axis LeftStickX +".
+//! "touch anywhere", "pad 1 button South", "pad 1 axis LeftStickX +" and "breath soft puff".
 
 use std::fmt;
 use std::str::FromStr;
@@ -14,7 +14,8 @@ use winit::keyboard::PhysicalKey;
 use super::devices::pads::Control;
 use super::devices::touch::Zone;
 use super::devices::wheel::Turn;
-use super::devices::{KINDS, keyboard, mouse, pads, touch, wheel};
+use super::devices::{KINDS, keyboard, level, mouse, pads, touch, wheel};
+use crate::level::Way;
 
 /// Something that can be worked. What each kind of device knows of it stands in `devices`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -29,6 +30,8 @@ pub enum Binding {
     Touch(Zone),
     /// Something of a pad; pads are counted from 1.
     Pad(u8, Control),
+    /// A press of a level, by the number of its source.
+    Level(u8, Way),
 }
 
 impl fmt::Display for Binding {
@@ -39,6 +42,7 @@ impl fmt::Display for Binding {
             Binding::Wheel(turn) => write!(out, "mouse wheel {}", wheel::word(*turn)),
             Binding::Touch(zone) => write!(out, "touch {}", touch::words(*zone)),
             Binding::Pad(pad, control) => out.write_str(&pads::name(*pad, *control)),
+            Binding::Level(source, way) => out.write_str(&level::name(*source, *way)),
         }
     }
 }

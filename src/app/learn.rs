@@ -12,6 +12,7 @@ use super::keys::{self, Action};
 use super::length::Length;
 use super::runner::{help, page};
 use crate::engine::effect::Role;
+use crate::session::levels::LevelSource;
 use crate::session::scene::{Message, Reader, Scene};
 
 /// Where the screen stands.
@@ -47,6 +48,8 @@ pub struct Learned {
     pub place: Place,
     /// The session that was broken off is to go on.
     pub go_on: bool,
+    /// Levels that work some of the switches, calibrated.
+    pub levels: Vec<LevelSource>,
 }
 
 /// The pages, each with what is true on it only.
@@ -182,7 +185,12 @@ impl Learn {
     /// What was learned, once it all is.
     #[must_use]
     pub fn done(&self) -> Option<Learned> {
-        let learned = || Learned { switches: self.switches.clone(), place: self.lesson.place, go_on: self.go_on };
+        let learned = || Learned {
+            switches: self.switches.clone(),
+            place: self.lesson.place,
+            go_on: self.go_on,
+            levels: Vec::new(),
+        };
         (self.page == Page::Done).then(learned)
     }
 

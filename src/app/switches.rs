@@ -3,6 +3,7 @@
 //! A pure machine: what happens to the devices goes in, inputs of the session come out.
 
 use super::binding::Binding;
+use super::devices::level::BREATH;
 use crate::engine::effect::{Role, Switch};
 use crate::session::input::{Input, PauseReason};
 
@@ -10,6 +11,8 @@ use crate::session::input::{Input, PauseReason};
 #[derive(Clone, Debug)]
 pub struct Switches {
     bound: Vec<Bound>,
+    /// The pad whose axis gives the breath.
+    breath_pad: Option<u8>,
     /// The pad that was unplugged while the session needs it.
     missing: Option<u8>,
     /// Worked once since then, instead.
@@ -28,7 +31,27 @@ impl Switches {
     #[must_use]
     pub fn new(bindings: &[Binding], roles: &[Role]) -> Switches {
         let bind = |(binding, role): (&Binding, &Role)| Bound { binding: *binding, role: *role, down: false };
-        Switches { bound: bindings.iter().zip(roles).map(bind).collect(), missing: None, candidate: None }
+        Switches {
+            bound: bindings.iter().zip(roles).map(bind).collect(),
+            breath_pad: None,
+            missing: None,
+            candidate: None,
+        }
+    }
+
+    /// Presses of the breath come from this pad.
+    #[must_use]
+    pub fn with_breath(self, pad: Option<u8>) -> Switches {
+        Switches { breath_pad: pad, ..self }
+    }
+
+    /// What works it is on this pad.
+    fn is_on(&self, binding: Binding, pad: u8) -> bool {
+        match binding {
+            Binding::Pad(on, _) => on == pad,
+            Binding::Level(BREATH, _) => self.breath_pad == Some(pad),
+            _ => false,
+        }
     }
 
     /// The switch that this works.
@@ -47,12 +70,13 @@ impl Switches {
 
     /// A pad is gone. Where a switch of the session is on it, the session waits; what was held is let go.
     pub fn unplugged(&mut self, pad: u8) -> Vec<Input> {
-        let is_on = |bound: &Bound| matches!(bound.binding, Binding::Pad(on, _) if on == pad);
-        if !self.bound.iter().any(is_on) {
+        let lost: Vec<Binding> =
+            self.bound.iter().map(|bound| bound.binding).filter(|binding| self.is_on(*binding, pad)).collect();
+        if lost.is_empty() {
             return Vec::new();
         }
         self.missing = Some(pad);
-        self.wait(PauseReason::Unplugged, is_on)
+        self.wait(PauseReason::Unplugged, |bound| lost.contains(&bound.binding))
     }
 
     /// A pad is there; where it is the missing one, the session goes on.
@@ -71,11 +95,10 @@ impl Switches {
             return Vec::new();
         }
         self.candidate = None;
-        let lost = self.bound.iter_mut().find(|bound| matches!(bound.binding, Binding::Pad(on, _) if on == pad));
-        if let Some(lost) = lost {
-            lost.binding = binding;
+        if let Some(lost) = self.bound.iter().position(|bound| self.is_on(bound.binding, pad)) {
+            self.bound[lost].binding = binding;
         }
-        if self.bound.iter().any(|bound| matches!(bound.binding, Binding::Pad(on, _) if on == pad)) {
+        if self.bound.iter().any(|bound| self.is_on(bound.binding, pad)) {
             return vec![self.named()];
         }
         self.missing = None;

@@ -1,6 +1,7 @@
 //! The window thread: stamps what arrives before anything else, runs the session, shows its scenes.
 
 mod around;
+mod breath;
 mod hands;
 mod hearing;
 
@@ -32,6 +33,7 @@ use super::{AppConfig, AppError, Begin, Outcome, Start, words_of_panic};
 use crate::engine::effect::Role;
 use crate::log::header::Measured;
 use around::Around;
+use breath::{Breath, Calibrating};
 use hearing::Hearing;
 
 /// Opens the window and runs one session in it, from the pages before it to its last scene.
@@ -57,6 +59,7 @@ pub fn run(config: AppConfig) -> Result<Outcome, AppError> {
 
 enum Stage {
     Learning(Box<Learn>),
+    Calibrating(Box<Calibrating>),
     Running(Box<Runner>),
     /// Nothing can begin any more.
     Over,
@@ -101,6 +104,7 @@ struct App {
     leave_at: Option<Instant>,
     failure: Option<AppError>,
     around: Around,
+    breath: Option<Breath>,
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -150,6 +154,7 @@ impl App {
             leave_at: None,
             failure: None,
             around: Around::new(config.watched),
+            breath: config.breath.map(|(source, settings)| Breath::new(source, settings)),
         }
     }
 
@@ -178,7 +183,7 @@ impl App {
         let tell = self.tell();
         let pads = self.pads.take().map(|open| {
             let tell = self.tell();
-            Pads::start(open, move |news| tell(News::Pad(news)))
+            Pads::start(open, self.breath.as_ref().and_then(Breath::axis), move |news| tell(News::Pad(news)))
         });
         self.pump.start(self.tell());
         self.open_speaker();
@@ -208,6 +213,7 @@ impl App {
     /// Does what is due, then begins, shows or leaves as it follows.
     fn settle(&mut self, events: &ActiveEventLoop) {
         let now = Instant::now();
+        self.breathe(now);
         if let Stage::Running(runner) = &mut self.stage {
             runner.wake(now);
         }
@@ -241,8 +247,14 @@ impl App {
         match &self.stage {
             Stage::Learning(learn) if self.measured.is_some() && self.hearing.is_known() => {
                 let Some(learned) = learn.done() else { return };
+                let number = learn.scene().number + 1;
                 self.place(&learned);
                 self.learned = Some(learned);
+                self.calibrate_or_begin(now, number);
+            }
+            Stage::Calibrating(calibrating) => {
+                let Some(level) = calibrating.done() else { return };
+                self.learned.iter_mut().for_each(|learned| learned.levels.push(level.clone()));
                 self.begin(now);
             }
             Stage::Running(runner) if runner.finished() && self.over_since.is_none() => self.begin(now),
@@ -257,7 +269,8 @@ impl App {
         let (input_step_us, pump_lag_us) = (self.polled_us.unwrap_or(0), self.pump.lag_us());
         let measured = self.hearing.measured(Measured { input_step_us, pump_lag_us, ..measured });
         let before = if let Stage::Running(runner) = &self.stage { Some(&**runner) } else { None };
-        let switches = Switches::new(&learned.switches, &self.roles);
+        let pad = self.breath.as_ref().and_then(Breath::pad);
+        let switches = Switches::new(&learned.switches, &self.roles).with_breath(pad);
         let (clock, began) = Clock::start();
         let start = Start { learned, measured, began, board: self.painted() };
         match (self.begin)(start, before.map(Runner::machine)) {
@@ -271,27 +284,14 @@ impl App {
             Ok(None) => {}
             Err(words) => self.failure = Some(AppError::Begin(words)),
         }
-    }
-
-    fn place(&mut self, learned: &Learned) {
-        self.board.distance_mm = learned.place.distance_mm;
-        self.board.screen_width_mm = learned.place.width_mm;
-        if let Some(open) = &self.open {
-            open.renderer.set_up(self.board);
-            open.window.set_cursor_visible(false);
-        }
-    }
-
-    /// The board's set-up and its size in pixels.
-    fn painted(&self) -> (super::BoardSetup, u32, u32) {
-        let (width, height) = self.size();
-        (self.board, width, height)
+        self.tell_breath(now);
     }
 
     fn show(&mut self) {
         let Some(open) = &self.open else { return };
         let showing = match &self.stage {
             Stage::Learning(learn) => Showing::Page(learn.scene().number),
+            Stage::Calibrating(calibrating) => Showing::Page(calibrating.scene().number),
             Stage::Running(runner) => Showing::Session(runner.look()),
             Stage::Over => return,
         };
@@ -300,6 +300,7 @@ impl App {
         }
         match &self.stage {
             Stage::Learning(learn) => open.renderer.show(learn.scene().clone(), None),
+            Stage::Calibrating(calibrating) => open.renderer.show(calibrating.scene().clone(), None),
             Stage::Running(runner) => {
                 let (scene, number) = runner.picture();
                 open.renderer.show(scene, number);
@@ -314,7 +315,7 @@ impl App {
                 self.leave_at = Some(*self.over_since.get_or_insert(now) + runner.patience());
                 runner.ended_by_clinician() || self.leave_at <= Some(now)
             }
-            Stage::Learning(_) | Stage::Running(_) => false,
+            Stage::Learning(_) | Stage::Calibrating(_) | Stage::Running(_) => false,
             Stage::Over => true,
         };
         if leave || self.failure.is_some() {
@@ -327,7 +328,10 @@ impl App {
             Stage::Running(runner) => runner.deadline(),
             _ => None,
         };
-        [session, self.focus.deadline(), self.ask_awake, self.leave_at].into_iter().flatten().min()
+        [session, self.breath_deadline(), self.focus.deadline(), self.ask_awake, self.leave_at]
+            .into_iter()
+            .flatten()
+            .min()
     }
 
     fn fail(&mut self, at: Instant, failure: AppError) {

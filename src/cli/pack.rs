@@ -134,6 +134,9 @@ fn options(screen: &ScreenArgs) -> Vec<String> {
             add(name, None);
         }
     }
+    if let Some(breath) = &screen.breath {
+        add("--breath", Some(breath.clone()));
+    }
     screen.switches.iter().for_each(|switch| add("--switch", Some(switch.clone())));
     words
 }

@@ -34,6 +34,12 @@ pub(in crate::cli) struct ScreenArgs {
     /// `pad 1 axis LeftStickX +`; learned by working it when it is missing.
     #[arg(long = "switch", value_name = "SWITCH")]
     pub switches: Vec<String>,
+    /// A breath whose pressure reaches this computer as an axis, named with the side of the puff
+    /// (`pad 1 axis LeftStickY +`), or `emulated` to try it with the arrow keys. It is calibrated first. The switches
+    /// are then `breath soft puff`, `breath hard sip` and so on, for the emulator `emulated breath soft puff`; without
+    /// `--switch` they are in order a soft puff, a soft sip, a hard puff and a hard sip, as many as there are roles.
+    #[arg(long, value_name = "AXIS|emulated")]
+    pub breath: Option<String>,
 }
 
 impl Default for ScreenArgs {
@@ -48,6 +54,7 @@ impl Default for ScreenArgs {
             corner_patch: false,
             roles: Vec::new(),
             switches: Vec::new(),
+            breath: None,
         }
     }
 }

@@ -16,6 +16,8 @@ use crate::time::{Moment, Span};
 
 /// A level that departs from rest for longer than this is no breath.
 const LONGEST: Span = Span::from_ms(15_000);
+/// A level that has gone this part of the way from soft to hard has grown.
+const GROWS: f64 = 8.0;
 /// After a press the level may swing through to the other side for this long.
 const REBOUND: Span = Span::from_ms(150);
 /// So many departures that were too short to count, within [`TREMBLES_WITHIN`], are told.
@@ -195,7 +197,10 @@ impl Level {
         Rules {
             least: self.least,
             settling: self.settling,
-            step: self.thin.step(),
+            step: self
+                .thin
+                .step()
+                .max(self.thresholds.side(side).map_or(0.0, |limits| limits.hard_on - limits.soft_on) / GROWS),
             soft: has(Strength::Soft),
             hard: has(Strength::Hard),
         }

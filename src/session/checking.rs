@@ -33,6 +33,13 @@ impl Session {
         }
     }
 
+    pub(super) fn check_level(&mut self, at: Moment, value: i32) {
+        if let (Phase::Check { tick }, Some(check)) = (&mut self.phase, &mut self.check) {
+            check.trace.add(at, value);
+            tick.get_or_insert(self.now + TICK);
+        }
+    }
+
     pub(super) fn check_effect(&mut self, at: Moment, effect: &Effect) {
         if let (Phase::Check { .. }, Some(check)) = (&self.phase, &mut self.check) {
             check.effect(at, effect);
@@ -41,7 +48,7 @@ impl Session {
 
     /// The strip moves on. That it did is no event: the inputs say what is on it.
     pub(super) fn move_strip(&mut self) {
-        let moves = self.check.as_ref().is_some_and(|check| check.moves(self.now));
+        let moves = self.levels.any() || self.check.as_ref().is_some_and(|check| check.moves(self.now));
         self.phase = Phase::Check { tick: moves.then(|| self.now + TICK) };
         let number = self.engine.take_number();
         self.scene = self.compose(number);
@@ -49,6 +56,7 @@ impl Session {
 
     pub(super) fn check_page(&self) -> Body {
         let mut strip = self.check.as_ref().map(|check| check.strip(self.now)).unwrap_or_default();
+        strip.wave = self.check.as_ref().and_then(|check| self.levels.wave(&check.trace, self.now));
         strip.lines.insert(0, words::CHECK_HOW.to_string());
         Body::Strip(strip)
     }

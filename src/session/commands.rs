@@ -38,7 +38,10 @@ impl Session {
                 self.set_roles(false);
             }
             Input::Calibrated(source) => self.calibrated(*source, out),
-            Input::Level { source, value } => self.level(source, out, |level, told| level.level(at, value, told)),
+            Input::Level { source, value } => {
+                self.check_level(at, value);
+                self.level(source, out, |level, told| level.level(at, value, told));
+            }
             Input::LevelUnusable { source } => self.level(source, out, |level, told| level.unusable(at, told)),
             Input::LevelLost { source } => self.level(source, out, |level, told| level.lose(at, told)),
             Input::Tiles { spots } => self.tiles(at, &spots),

@@ -13,6 +13,7 @@ use super::words;
 use crate::engine::effect::{Input as EngineInput, Switch};
 use crate::level::{Calibration, Level, Told, Way};
 use crate::settings::Settings;
+use crate::switch_check::{Trace, Wave};
 use crate::time::{Moment, Span};
 
 /// A breath switch is worked at most so often in a row (common practice, no source: 20 deep breaths in a row
@@ -83,6 +84,22 @@ impl Levels {
             Input::LevelUnusable { source } => self.find(*source).is_none_or(|(_, level)| level.is_unusable()),
             _ => false,
         }
+    }
+
+    /// One of them is worked.
+    pub fn any(&self) -> bool {
+        !self.sources.is_empty()
+    }
+
+    /// The waveform of the first one, with its thresholds.
+    pub fn wave(&self, trace: &Trace, now: Moment) -> Option<Wave> {
+        let (_, level) = self.sources.first()?;
+        Some(trace.wave(now, level.rest(), Some(level.thresholds())))
+    }
+
+    /// What comes of it is made up.
+    pub fn emulated(&self) -> bool {
+        self.sources.iter().any(|(source, _)| source.emulated)
     }
 
     fn find(&self, source: u8) -> Option<&(LevelSource, Level)> {

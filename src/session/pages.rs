@@ -238,6 +238,7 @@ impl Session {
             }
             _ => self.note.clone(),
         }
+        .or_else(|| self.levels.emulated().then(|| Note { text: words::EMULATED.to_string(), urgent: false }))
     }
 
     fn trials_left(&self) -> Option<u32> {

@@ -51,3 +51,23 @@ pub struct Setup {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub roles: Vec<Role>,
 }
+
+/// Words by which a breath switch is known.
+const BREATH: [&str; 5] = ["breath", "sip", "puff", "blow", "suck"];
+/// Word before what an emulator works.
+const EMULATED: &str = "emulated";
+
+impl Setup {
+    /// A breath works it, by what was typed: an interface that sends keys or buttons does not say.
+    #[must_use]
+    pub fn is_breath(&self) -> bool {
+        let words = [&self.switch, &self.site].map(|text| text.to_lowercase());
+        BREATH.iter().any(|word| words.iter().any(|text| text.contains(word)))
+    }
+
+    /// What works it was made up with keys.
+    #[must_use]
+    pub fn is_emulated(&self) -> bool {
+        self.devices.iter().any(|device| device.starts_with(EMULATED))
+    }
+}

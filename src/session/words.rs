@@ -3,7 +3,7 @@
 //! Cues are imperatives of few words, adult in tone; there is no praise, no score and no countdown.
 
 /// Version of these words; stands in the log's header.
-pub const TEXT_VERSION: u32 = 2;
+pub const TEXT_VERSION: u32 = 3;
 /// Language of these words; stands in the log's header.
 pub const LANGUAGE: &str = "en-GB";
 
@@ -57,6 +57,41 @@ pub const CALLED: &str = "Practice call: nobody has been called";
 pub const FINISHED: &str = "Finished. Thank you.";
 /// The page while the switch is in the assessor's hands.
 pub const MINE: &str = "Assessor's presses";
+
+/// What a calibration of a breath asks for.
+pub const PUFF: &str = "Puff, comfortably.";
+/// See there.
+pub const SIP: &str = "Sip, comfortably.";
+/// Between two efforts.
+pub const BREATHE: &str = "Rest. Breathe as usual.";
+/// The page before it.
+pub const BREATH_BEFORE: &str = "Breath switch: calibration";
+/// What to mind with a breath switch.
+pub const BREATH_MIND: [&str; 5] = [
+    "Rest is measured for 8 s, then three efforts to each side in use, ten seconds apart: comfortable, never the greatest.",
+    "Leave ventilator, circuit, cuff and oxygen as they are: nothing here is a reason to change them.",
+    "Do without breath where the lips do not seal, a mask covers the mouth, or swallowing is unsafe.",
+    "A mouthpiece belongs to one person. Clean or change mouthpiece, tube and filter as your policy says.",
+    "Stop at breathlessness, dizziness, tingling or a change of colour.",
+];
+/// How it begins.
+pub const BREATH_BEGINS: &str = "Enter or F3 begins.";
+/// Under the waveform.
+pub const BREATH_HOW: &str = "F4 begins again, F10 ends.";
+/// The page after it.
+pub const BREATH_FOUND: &str = "Breath switch: calibrated";
+/// How it goes on.
+pub const BREATH_GO_ON: &str = "Enter or F3 goes on, F4 calibrates again.";
+/// Efforts differ by more than twice.
+pub const BREATH_UNEVEN: &str = "These efforts differ by more than twice: better calibrate again.";
+/// An effort was cut off.
+pub const BREATH_CUT_OFF: &str = "The sensor came to its end: a gentler effort, or less gain, tells more.";
+/// The page of a calibration that cannot be used.
+pub const BREATH_REFUSED: &str = "This breath cannot be a switch as it is.";
+/// What to do then.
+pub const BREATH_TRY_AGAIN: &str = "Enter or F3 tries again, F10 ends.";
+/// At the edge of every page while breaths are made up.
+pub const EMULATED: &str = "Emulated breath: these presses are made with keys.";
 
 /// What that means.
 pub const MINE_MEANS: &str = "Try the switch: it lights the picture above. These presses are not counted.";

@@ -10,6 +10,7 @@
 mod finding;
 mod strip;
 mod verdict;
+mod wave;
 
 use std::collections::VecDeque;
 
@@ -20,6 +21,7 @@ use crate::time::{Moment, Span};
 pub use finding::{Finding, Spread};
 pub use strip::{Bar, Lane, SECONDS, Strip};
 pub use verdict::Verdict;
+pub use wave::{Threshold, Trace, Wave};
 
 /// A change sooner than this after the one before is contact bounce: most contacts settle within
 /// 6 ms, a hand needs longer (facts of the trade, no source; textbooks wait 10 to 30 ms).
@@ -36,6 +38,8 @@ pub struct Check {
     switches: Vec<Watched>,
     /// The switch that changed last.
     last: usize,
+    /// The level that works one of them.
+    pub(crate) trace: Trace,
 }
 
 /// What of the settings the check has to know.
@@ -84,7 +88,7 @@ impl Check {
             from_press: settings.lockout_from() == LockoutFrom::Press,
             restarts: settings.lockout_restarts(),
         };
-        Check { began: now, rules, switches: Vec::new(), last: 0 }
+        Check { began: now, rules, switches: Vec::new(), last: 0, trace: Trace::default() }
     }
 
     /// A raw edge.

@@ -1,15 +1,17 @@
 //! The moving strip: the last ten seconds of the switch that changed last, now at the right.
 
-use super::{BOUNCE, Check, Press, Watched};
+use super::{BOUNCE, Check, Press, Watched, Wave};
 use crate::time::{Moment, Span};
 
 /// How much the strip shows.
 pub const SECONDS: u64 = 10;
-const LENGTH: Span = Span::from_ms(1_000 * SECONDS);
+pub(super) const LENGTH: Span = Span::from_ms(1_000 * SECONDS);
 
 /// Rows of bars and what is said of them.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Strip {
+    /// The waveform of a level, above all else.
+    pub wave: Option<Wave>,
     /// From top to bottom.
     pub lanes: Vec<Lane>,
     /// The finding in words.
@@ -50,7 +52,7 @@ impl Check {
             lane("Counts", watched.accepted()),
         ];
         let finding = self.findings(now).into_iter().find(|finding| usize::from(finding.switch.0) == self.last);
-        Strip { lanes, lines: finding.map(|finding| finding.lines()).unwrap_or_default() }
+        Strip { wave: None, lanes, lines: finding.map(|finding| finding.lines()).unwrap_or_default() }
     }
 
     /// Something on the strip still moves.

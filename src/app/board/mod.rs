@@ -41,6 +41,7 @@ mod strip;
 mod text;
 pub mod theme;
 mod tile;
+mod wave;
 
 pub use colour::{Colour, contrast, flashes, general_flash, saturated_red};
 pub use frame::{Rect, Size};

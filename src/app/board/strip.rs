@@ -6,10 +6,13 @@ use super::lettering::{Face, Lettering};
 use super::shapes::{Area, Pen};
 use super::text::{Align, Words};
 use super::theme::Theme;
+use super::wave;
 use crate::switch_check::{Bar, Lane, SECONDS, Strip};
 
 /// Share of the height that the rows take.
 const ROWS: f32 = 0.56;
+/// Rows that a waveform takes.
+const WAVE: usize = 5;
 /// Share of the width that their names take.
 const NAMES: f32 = 0.16;
 /// Least width of a bar, px: an instant has to be seen.
@@ -17,14 +20,19 @@ const LEAST: f32 = 3.0;
 
 pub(super) fn paint(map: &mut Pixmap, letters: &mut Lettering, strip: &Strip, theme: &Theme) {
     let whole = Area::of(map);
-    let row = (whole.height * ROWS / (strip.lanes.len() + 1) as f32).floor();
+    let above = if strip.wave.is_some() { WAVE } else { 0 };
+    let row = (whole.height * ROWS / (above + strip.lanes.len() + 1) as f32).floor();
     let names = (whole.width * NAMES).floor();
-    for (place, lane) in strip.lanes.iter().enumerate() {
+    if let Some(wave) = &strip.wave {
+        let track = Area::new(names, 0.0, whole.width - names, (above as f32 - 0.2) * row).whole();
+        wave::paint(map, letters, wave, track, theme);
+    }
+    for (place, lane) in (above..).zip(&strip.lanes) {
         let area = Area::new(0.0, place as f32 * row, whole.width, row);
         let urgent = lane.name == "Bounce" || lane.name == "Lockout";
         paint_lane(map, letters, lane, area, names, urgent, theme);
     }
-    let below = strip.lanes.len() as f32 * row;
+    let below = (above + strip.lanes.len()) as f32 * row;
     scale(map, letters, Area::new(names, below, whole.width - names, row), theme);
     let rest = Area::new(0.0, below + row, whole.width, whole.height - below - row);
     finding(map, letters, &strip.lines, rest, theme);

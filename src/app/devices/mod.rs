@@ -8,6 +8,7 @@ pub mod connected;
 pub mod flood;
 pub mod gather;
 pub mod keyboard;
+pub mod level;
 pub mod mouse;
 pub mod pad_thread;
 pub mod pads;
@@ -30,7 +31,7 @@ pub struct Kind {
 }
 
 /// All of them. The keyboard comes last: its names need no word before them.
-pub const KINDS: &[Kind] = &[mouse::KIND, wheel::KIND, touch::KIND, pads::KIND, keyboard::KIND];
+pub const KINDS: &[Kind] = &[mouse::KIND, wheel::KIND, touch::KIND, pads::KIND, level::KIND, keyboard::KIND];
 
 /// What follows a word at the beginning of a name, in any case of letters.
 fn after<'a>(text: &'a str, start: &str) -> Option<&'a str> {

@@ -65,6 +65,8 @@ pub enum PadNews {
         /// It closed.
         down: bool,
     },
+    /// The axis that gives a breath stands at this value, from −1 to 1 where it is one at all.
+    Level(Instant, f32),
     /// A pad was plugged in, or found there at the start.
     Plugged(u8, String),
     /// A pad was unplugged.
@@ -82,13 +84,13 @@ pub struct Pads {
 }
 
 impl Pads {
-    /// Starts it.
+    /// Starts it; `breath` is the axis that gives a breath, named by the side of its greater values.
     #[must_use]
-    pub fn start(open: OpenPads, tell: impl Fn(PadNews) + Send + 'static) -> Pads {
+    pub fn start(open: OpenPads, breath: Option<(u8, Control)>, tell: impl Fn(PadNews) + Send + 'static) -> Pads {
         let quit = Arc::new(AtomicBool::new(false));
         let ours = Arc::clone(&quit);
         let thread = std::thread::spawn(move || match open() {
-            Ok(mut source) => listen(source.as_mut(), &ours, &tell),
+            Ok(mut source) => listen(source.as_mut(), breath, &ours, &tell),
             Err(why) => tell(PadNews::None(why)),
         });
         Pads { quit, _thread: thread }
@@ -102,8 +104,8 @@ impl Drop for Pads {
     }
 }
 
-fn listen(source: &mut dyn PadSource, quit: &AtomicBool, tell: &impl Fn(PadNews)) {
-    let mut listener = Listener::default();
+fn listen(source: &mut dyn PadSource, breath: Option<(u8, Control)>, quit: &AtomicBool, tell: &impl Fn(PadNews)) {
+    let mut listener = Listener { breath, ..Listener::default() };
     while !quit.load(Ordering::Relaxed) {
         let Some(event) = source.next(WAIT) else { continue };
         let at = Instant::now();
@@ -114,6 +116,7 @@ fn listen(source: &mut dyn PadSource, quit: &AtomicBool, tell: &impl Fn(PadNews)
 /// Turns what drivers tell into edges.
 #[derive(Default)]
 struct Listener {
+    breath: Option<(u8, Control)>,
     axes: Vec<((u8, Control), Sides)>,
     polling: Polling,
     told_step: Option<u64>,
@@ -125,6 +128,9 @@ impl Listener {
         let edge = |control, down| PadNews::Edge { at, before_us, binding: Binding::Pad(event.pad, control), down };
         match event.what {
             PadChange::Button(control, down) => tell(edge(control, down)),
+            PadChange::Axis(control, value) if self.breath == Some((event.pad, control)) => {
+                tell(PadNews::Level(at, value));
+            }
             PadChange::Axis(control, value) => {
                 for change in self.sides((event.pad, control)).value(value) {
                     tell(edge(control.side(change.more), change.down));
@@ -154,7 +160,7 @@ impl Listener {
 
 impl Control {
     /// The same axis, on this side.
-    fn side(self, more: bool) -> Control {
+    pub fn side(self, more: bool) -> Control {
         match self {
             Control::Axis { axis, .. } => Control::Axis { axis, more },
             Control::AxisNumber { number, .. } => Control::AxisNumber { number, more },
@@ -278,7 +284,7 @@ mod tests {
     #[test]
     fn a_thread_without_pads_says_so_and_ends() {
         let (send, receive) = std::sync::mpsc::channel();
-        let pads = Pads::start(Box::new(|| Err("no pads here".into())), move |news| {
+        let pads = Pads::start(Box::new(|| Err("no pads here".into())), None, move |news| {
             let _ = send.send(news);
         });
         assert_eq!(receive.recv(), Ok(PadNews::None("no pads here".into())));

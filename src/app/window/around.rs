@@ -6,6 +6,8 @@ use winit::dpi::PhysicalSize;
 use winit::window::Fullscreen;
 
 use super::{App, Renderer, Stage};
+use crate::app::board::BoardSetup;
+use crate::app::learn::Learned;
 use crate::app::render::News;
 use crate::app::{Orders, Watched};
 use crate::session::input::{Input, PauseReason};
@@ -43,8 +45,8 @@ impl App {
                 self.focus.lost(at);
             }
             Stage::Running(runner) => runner.asked(at, input),
-            Stage::Learning(_) if input == Input::End => self.stage = Stage::Over,
-            Stage::Learning(_) | Stage::Over => {}
+            Stage::Learning(_) | Stage::Calibrating(_) if input == Input::End => self.stage = Stage::Over,
+            Stage::Learning(_) | Stage::Calibrating(_) | Stage::Over => {}
         }
     }
 
@@ -56,6 +58,22 @@ impl App {
         {
             runner.asked(at, Input::Next);
         }
+    }
+
+    /// Where the screen stands is known.
+    pub(super) fn place(&mut self, learned: &Learned) {
+        self.board.distance_mm = learned.place.distance_mm;
+        self.board.screen_width_mm = learned.place.width_mm;
+        if let Some(open) = &self.open {
+            open.renderer.set_up(self.board);
+            open.window.set_cursor_visible(false);
+        }
+    }
+
+    /// The board's set-up and its size in pixels.
+    pub(super) fn painted(&self) -> (BoardSetup, u32, u32) {
+        let (width, height) = self.size();
+        (self.board, width, height)
     }
 
     /// The board's size in pixels.

@@ -27,7 +27,12 @@ impl App {
             Some(Passage::ShutOut) => return self.flooded(at, change.binding),
             Some(Passage::LeftOut) | None => return,
         }
+        if self.breath_key(at, change.binding, change.down) {
+            return;
+        }
         match &mut self.stage {
+            Stage::Calibrating(_) if change.down && ends(change.binding) => self.stage = Stage::Over,
+            Stage::Calibrating(calibrating) if change.down => calibrating.press(at, change.binding),
             Stage::Learning(_) if change.down && ends(change.binding) => self.stage = Stage::Over,
             Stage::Learning(learn) if change.down => learn.press(change.binding),
             Stage::Running(runner) => runner.change(at, change.binding, change.down),
@@ -82,6 +87,7 @@ impl App {
                     runner.driver(at, binding, before_us);
                 }
             }
+            PadNews::Level(at, value) => self.breath_reads(at, value),
             PadNews::Plugged(pad, _) => self.pad_is(Instant::now(), pad, true),
             PadNews::Unplugged(at, pad) => self.pad_is(at, pad, false),
             PadNews::Polled(step) => self.polled_us = Some(step),
@@ -96,9 +102,11 @@ impl App {
         if let Stage::Running(runner) = &mut self.stage {
             runner.pad(at, pad, here);
         }
+        self.breath_pad(at, pad, here);
     }
 
     pub(super) fn focus_is(&mut self, at: Instant, here: bool) {
+        self.breath_focus(at, here);
         if let Stage::Running(runner) = &mut self.stage {
             runner.focus(at, here);
         }

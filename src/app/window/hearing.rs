@@ -92,7 +92,7 @@ impl App {
         match &mut self.stage {
             Stage::Running(runner) => runner.lose_sound(at, words),
             Stage::Learning(learn) => learn.warn(vec![words]),
-            Stage::Over => {}
+            Stage::Calibrating(_) | Stage::Over => {}
         }
     }
 

@@ -12,6 +12,7 @@ use std::thread::JoinHandle;
 use crate::analysis::words::capital;
 use crate::app::binding::Binding;
 use crate::app::board::{Board, BoardSetup, Look, Part, Turn};
+use crate::app::breath::source::Source;
 use crate::app::machine::Machine;
 use crate::app::{self, AppConfig, Begun, RecordSink, Start};
 use crate::cli::args::{ScreenArgs, SetupArgs};
@@ -19,6 +20,7 @@ use crate::cli::{Done, Trouble, plan, tell};
 use crate::code::ClientCode;
 use crate::engine::effect::Role;
 use crate::engine::roles;
+use crate::level::Way;
 use crate::log::header::Header;
 use crate::log::thread::Trouble::Waiting;
 use crate::log::thread::{LogThread, Unfinished};
@@ -26,10 +28,11 @@ use crate::practice::sitting::Sitting;
 use crate::problem::Problem;
 use crate::session::Session;
 use crate::session::input::Input;
+use crate::session::levels::BREATHS as BREATHS_IN_A_ROW;
 use crate::session::practice::Practice;
 use crate::session::record::Record;
 use crate::session::setup::Setup;
-use crate::settings::Technique;
+use crate::settings::{Id, Settings};
 use crate::sound::recording::Recordings;
 use crate::store::{self, LogSink, Store, instant, rfc3339, wall_clock};
 use crate::time::Moment;
@@ -50,7 +53,7 @@ struct Seat<'a> {
     windowed: bool,
     /// The corner of the desk's monitor, where it is watched from one.
     watched: Option<&'a str>,
-    technique: Technique,
+    settings: Settings,
     /// Recorded labels, where anything is to be heard.
     sound: Option<Recordings>,
     /// What is said of a session that was broken off, where it may go on instead.
@@ -130,9 +133,12 @@ fn open(seat: Seat, mut sessions: Sessions, told: impl Fn(&Path) -> Done) -> Don
     tell(seat.store.clock_set_back(&seat.client, &wall_clock()?)?.as_slice());
     let (store, written) = (Rc::new(seat.store), Arc::new(Mutex::new(Written::default())));
     let setup = Setup { sound: store.sound(&seat.client), ..circumstances(seat.setup, seat.screen) };
-    let roles = if setup.roles.is_empty() { roles::usual(seat.technique).to_vec() } else { setup.roles.clone() };
-    roles::check(seat.technique, &roles)
+    let roles =
+        if setup.roles.is_empty() { roles::usual(seat.settings.technique()).to_vec() } else { setup.roles.clone() };
+    roles::check(seat.settings.technique(), &roles)
         .map_err(|what| Problem::error("--roles", None, what, "see `pacewright trial --help`"))?;
+    let breath = seat.screen.breath.as_deref().map(Source::read).transpose().map_err(Trouble::Failed)?;
+    let switches = breaths(bindings(&seat.screen.switches)?, breath, roles.len())?;
     let watcher = seat.watched.map(|_| watched::watcher()).transpose()?;
     let (ours, logs) = (Rc::clone(&store), Arc::clone(&written));
     let keeper = Keeper { client: seat.client, setup, store: ours, written: logs, watcher };
@@ -141,11 +147,12 @@ fn open(seat: Seat, mut sessions: Sessions, told: impl Fn(&Path) -> Done) -> Don
         windowed: seat.windowed,
         board: board(seat.screen)?,
         place_known: seat.screen.distance.is_some() && seat.screen.screen_width.is_some(),
+        switches,
         roles,
+        breath: breath.map(|source| (source, seat.settings)),
         pads: Some(Box::new(app::devices::pad_thread::system)),
         broken_off: seat.broken_off,
         sound: seat.sound,
-        switches: bindings(&seat.screen.switches)?,
         watched: seat.watched.map(watched::watched),
         begin: Box::new(move |start, over| sessions(&start, over)?.map(|next| keeper.begin(start, next)).transpose()),
     };
@@ -164,6 +171,20 @@ fn bindings(texts: &[String]) -> Result<Vec<Binding>, Trouble> {
         Err(Trouble::Failed(format!("two switches are one, `{binding}`: they cannot be told apart; give another one")))
     })?;
     Ok(bindings)
+}
+
+/// Which presses of a breath the first switches are when nobody says it.
+const BREATHS: [Way; 4] = [Way::ALL[2], Way::ALL[0], Way::ALL[3], Way::ALL[1]];
+
+/// The switches, with those of the breath that is used; those of another one work nothing.
+fn breaths(switches: Vec<Binding>, source: Option<Source>, roles: usize) -> Result<Vec<Binding>, Trouble> {
+    let stray = |binding: &&Binding| matches!(binding, Binding::Level(number, _) if source.map(Source::number) != Some(*number));
+    if let Some(binding) = switches.iter().find(stray) {
+        let example = "`--breath emulated` or `--breath \"pad 1 axis LeftStickY +\"`";
+        return Err(Trouble::Failed(format!("`{binding}` needs the breath that it is of; give {example}")));
+    }
+    let Some(source) = source.filter(|_| switches.is_empty()) else { return Ok(switches) };
+    Ok(BREATHS.into_iter().take(roles).map(|way| Binding::Level(source.number(), way)).collect())
 }
 
 fn role(word: &str) -> Option<Role> {
@@ -210,6 +231,7 @@ impl Keeper {
     fn begin(&self, start: Start, next: Next) -> Result<Begun, String> {
         let words = |problem: Problem| problem.to_string();
         let Next { mut machine, mut before, continues, practice } = next;
+        let levels = start.learned.levels.clone();
         let began = instant(start.began).map_err(words)?;
         let setup = Setup {
             screen_distance_mm: start.learned.place.distance_mm,
@@ -217,7 +239,7 @@ impl Keeper {
             devices: start.learned.switches.iter().map(ToString::to_string).collect(),
             ..self.setup.clone()
         };
-        let (given, devices) = (setup.roles.clone(), setup.devices.clone());
+        let (given, devices, breath) = (setup.roles.clone(), setup.devices.clone(), setup.is_breath());
         let plan = machine.session().plan();
         let header = plan::header(plan, self.client.as_str(), rfc3339(&began), setup, start.measured);
         let header = Header { continues, practice, ..header };
@@ -234,6 +256,13 @@ impl Keeper {
         });
         if !given.is_empty() {
             machine.input(Moment::START, Input::Switches { roles: given, devices }, &mut before);
+        }
+        if breath && machine.session().plan().settings.run_limit().is_none() {
+            let (name, value) = (Id::RunLimit.setting().name.to_string(), BREATHS_IN_A_ROW.into());
+            machine.input(Moment::START, Input::Set { name, value }, &mut before);
+        }
+        for level in levels {
+            machine.input(Moment::START, Input::Calibrated(Box::new(level)), &mut before);
         }
         sink(&before);
         if let Some(warning) = unreadable(machine.session(), start.board) {

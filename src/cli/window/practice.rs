@@ -35,7 +35,7 @@ pub(in crate::cli) fn practice(args: &PracticeArgs, wanted: Wanted) -> Done {
         setup: &args.setup,
         windowed: args.windowed,
         watched: None,
-        technique: first.session_plan().settings.technique(),
+        settings: first.session_plan().settings.clone(),
         sound: labels::prepare(&folder, first.session()),
         broken_off: None,
     };

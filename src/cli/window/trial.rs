@@ -72,7 +72,7 @@ pub(in crate::cli) fn demonstration(windowed: bool) -> Done {
         setup: &SetupArgs::default(),
         windowed,
         watched: None,
-        technique: session.plan().settings.technique(),
+        settings: session.plan().settings.clone(),
         sound: labels::prepare(store.folder(), &session),
         store,
         broken_off: None,
@@ -82,9 +82,9 @@ pub(in crate::cli) fn demonstration(windowed: bool) -> Done {
 
 fn seat<'a>(session: &Session, client: ClientCode, store: Store, args: &'a TrialArgs) -> Seat<'a> {
     let TrialArgs { screen, setup, windowed, watched, .. } = args;
-    let technique = session.plan().settings.technique();
+    let settings = session.plan().settings.clone();
     let (watched, sound) = (watched.as_deref(), labels::prepare(store.folder(), session));
-    Seat { client, store, screen, setup, windowed: *windowed, watched, technique, sound, broken_off: None }
+    Seat { client, store, screen, setup, windowed: *windowed, watched, settings, sound, broken_off: None }
 }
 
 /// A session in which nothing has happened yet.

@@ -178,6 +178,7 @@ fn switch_check() -> Scene {
         "Clean: it follows the hand, and the debounce covers its bounce.",
     ];
     let strip = Strip {
+        wave: None,
         lanes: vec![
             lane("Raw contact", &[(80, 110), (300, 302), (304, 420), (640, 655), (820, 1_000)]),
             lane("Bounce", &[(300, 304)]),
