@@ -1,6 +1,7 @@
-//! Every screen painted, light and dark, at two sizes.
+//! Every screen painted, light and dark, at two sizes, against the picture stored in `tests/pictures`.
 //!
-//! To look at them: `DESK_PICTURES=DIR cargo test --lib app::desk`.
+//! After a change that is meant: `DESK_PICTURES=store cargo test --release --lib app::desk`, then look at what git
+//! shows as changed.
 
 use std::collections::HashSet;
 use std::path::Path;
@@ -161,17 +162,26 @@ fn a_trial_is_painted_while_it_is_watched() {
         for (size, size_name) in [((1180.0, 800.0), "wide"), ((800.0, 600.0), "small")] {
             let rig = watching(size, look);
             let picture = rig.picture();
-            keep(&picture, &format!("watching-{name}-{size_name}"));
+            looks_as_stored(&format!("watching-{name}-{size_name}"), &picture);
             assert!(rig.says("Lit now") && rig.says("Hits") && colours(&picture) > 30, "{}", rig.words());
         }
     }
 }
 
-fn keep(picture: &Pixmap, name: &str) {
-    if let Ok(folder) = std::env::var("DESK_PICTURES") {
-        let path = Path::new(&folder).join(format!("{name}.png"));
-        picture.save_png(path).expect("a picture is written");
+/// How far a channel may be off: another processor may round an edge another way.
+const TOLERANCE: u8 = 3;
+
+/// Compares with the stored picture, or stores it where that is asked for.
+fn looks_as_stored(name: &str, now: &Pixmap) {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/pictures").join(format!("desk-{name}.png"));
+    if std::env::var("DESK_PICTURES").is_ok_and(|what| what == "store") {
+        now.save_png(&path).expect("a picture is stored");
     }
+    let stored = Pixmap::load_png(&path)
+        .unwrap_or_else(|error| panic!("cannot read `{}`: {error}; store it with DESK_PICTURES=store", path.display()));
+    let far = |(one, other): &(&u8, &u8)| one.abs_diff(**other) > TOLERANCE;
+    let count = stored.data().iter().zip(now.data()).filter(far).count();
+    assert_eq!((stored.width(), stored.height(), count), (now.width(), now.height(), 0), "`{name}` differs; see above");
 }
 
 /// How many colours a picture has.
@@ -190,7 +200,7 @@ fn every_screen_is_painted_and_says_its_title() {
                 predict(&mut rig);
                 let name = format!("{}-{look_name}-{size_name}", screen.name.replace(' ', "-"));
                 let picture = rig.picture();
-                keep(&picture, &name);
+                looks_as_stored(&name, &picture);
                 assert!(rig.says((screen.title)(&rig.desk.words)), "{name}: {}", rig.words());
                 // Letters are painted with soft edges: a screen without any has a handful of colours.
                 assert!(colours(&picture) > 30, "{name}");
