@@ -99,7 +99,16 @@ pub(super) struct Timers {
 impl Timers {
     /// The best interval for `guesses`, the first of which are timers instead.
     pub fn optimum(&self, guesses: &[Pressing], latencies: &Sample, task: &Task) -> Option<Optimum> {
-        self.search(guesses, latencies, task).optimum()
+        let mut best = self.search(guesses, latencies, task).optimum()?;
+        if !self.aims.is_empty() {
+            // More than 1 in 20 guesses are timers, whose own best lies between these; the search finds such a corner
+            // to a hundredth only.
+            let [low, high] = self.between;
+            for [from, to] in [&mut best.interval, &mut best.comfortable_interval] {
+                (*from, *to) = (from.min(high), to.max(low));
+            }
+        }
+        Some(best)
     }
 
     /// Nobody knows how a timer fares beyond what was measured; half of what the scan seems to save is taken for lost,
@@ -162,7 +171,8 @@ mod tests {
         // Between 1.5 and 1.95 s, a tenth beyond included, the best for one who times is the fastest.
         let edge = 1.5 / rhythm::APART;
         assert!(none.interval[1] < edge - 0.1 && none.exact < some.exact && some.exact < much.exact, "{found:?}");
-        assert!((some.interval[1] - edge).abs() < 0.05 && (much.interval[1] - edge).abs() < 0.05, "{found:?}");
+        assert!((edge..edge + 0.05).contains(&some.interval[1]), "{found:?}");
+        assert!((edge..edge + 0.05).contains(&much.interval[1]), "{found:?}");
         assert!((much.exact - edge).abs() < 0.05, "{much:?}");
     }
 }
