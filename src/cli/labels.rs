@@ -7,7 +7,8 @@ use super::tell;
 use crate::advice::consistency;
 use crate::problem::Problem;
 use crate::session::Session;
-use crate::settings::Labels;
+use crate::session::said::CUE;
+use crate::settings::{Labels, Settings};
 use crate::sound::cue::audible;
 use crate::sound::recording::Recordings;
 use crate::store;
@@ -42,13 +43,24 @@ pub(super) fn prepare(data: &Path, session: &Session) -> Option<Recordings> {
             say!("        {} without a recording: tones by position, for no speech program is found", missing.len())
         }
     }
-    let longest = found
-        .longest_s()
-        .and_then(|longest| consistency::label_outlasts(settings.scan_interval().as_seconds(), longest));
-    if let Some(remark) = longest {
+    warn_of_length(&found, &settings);
+    Some(found)
+}
+
+/// A label has to end before the highlight moves on, a cue before the scan begins.
+fn warn_of_length(found: &Recordings, settings: &Settings) {
+    let is_cue = |id: &str| id.starts_with(CUE);
+    let label = found.longest_s(|id| !is_cue(id));
+    let remark = label.and_then(|label| consistency::label_outlasts(settings.scan_interval().as_seconds(), label));
+    if let Some(remark) = remark {
         eprintln!("warning: {} {}", remark.text, remark.remedy);
     }
-    Some(found)
+    let (lead, cue) = (settings.cue_lead().as_seconds(), found.longest_s(is_cue));
+    if let Some(cue) = cue.filter(|cue| *cue > lead) {
+        eprintln!(
+            "warning: The longest spoken cue takes {cue:.1} s, the time to read the cue is {lead} s. Set `cue_lead` to more, or shorten the cue."
+        );
+    }
 }
 
 fn speak(speech: &Speech, folder: &Path, missing: &[&(String, String)], found: &mut Recordings) {

@@ -13,19 +13,10 @@ use std::time::{Duration, Instant};
 const PATIENCE: Duration = Duration::from_secs(10);
 const LOOKS_EVERY: Duration = Duration::from_millis(5);
 
-/// How a program writes what it reads from its standard input to a WAV file.
-type Arguments = fn(&Path) -> Vec<OsString>;
-
-/// Programs of the usual distributions, the clearest first (common practice, no source).
-const PROGRAMS: [(&str, Arguments); 3] = [("espeak-ng", from_stdin), ("espeak", from_stdin), ("flite", from_file)];
-
-fn from_stdin(out: &Path) -> Vec<OsString> {
-    vec!["--stdin".into(), "-w".into(), out.into()]
-}
-
-fn from_file(out: &Path) -> Vec<OsString> {
-    vec!["-f".into(), "/dev/stdin".into(), "-o".into(), out.into()]
-}
+/// Programs of the usual distributions, which take the same arguments.
+const PROGRAMS: [&str; 2] = ["espeak-ng", "espeak"];
+/// They read the words from their standard input and write a WAV file.
+const ARGUMENTS: [&str; 2] = ["--stdin", "-w"];
 
 /// A speech program.
 #[derive(Clone, Debug)]
@@ -33,14 +24,13 @@ pub(super) struct Speech {
     /// Its name.
     pub name: &'static str,
     path: PathBuf,
-    arguments: Arguments,
 }
 
 /// The first one that `path`, a list of folders, holds.
 pub(super) fn find(path: &OsString) -> Option<Speech> {
-    PROGRAMS.iter().find_map(|(name, arguments)| {
+    PROGRAMS.iter().find_map(|name| {
         let path = std::env::split_paths(path).map(|folder| folder.join(name)).find(|path| path.is_file())?;
-        Some(Speech { name, path, arguments: *arguments })
+        Some(Speech { name, path })
     })
 }
 
@@ -64,7 +54,8 @@ impl Speech {
 
     fn write(&self, out: &Path, text: &str) -> Result<(), String> {
         let child = Command::new(&self.path)
-            .args((self.arguments)(out))
+            .args(ARGUMENTS)
+            .arg(out)
             .stdin(Stdio::piped())
             .stdout(Stdio::null())
             .stderr(Stdio::null())
@@ -122,11 +113,11 @@ mod tests {
     #[test]
     fn what_has_been_said_is_kept_and_other_words_are_said_anew() {
         let folder = tempfile::tempdir().unwrap();
-        let speech = program(folder.path(), "flite", r#"cat > "$4"; echo once >> "$0.log""#);
+        let speech = program(folder.path(), "espeak", r#"cat > "$3"; echo once >> "$0.log""#);
         let first = speech.say(folder.path(), "lamp", "Lamp").unwrap();
         assert_eq!(speech.say(folder.path(), "lamp", "Lamp").unwrap(), first);
         assert_ne!(speech.say(folder.path(), "lamp", "The lamp").unwrap(), first);
-        assert_eq!(std::fs::read_to_string(folder.path().join("flite.log")).unwrap().lines().count(), 2);
+        assert_eq!(std::fs::read_to_string(folder.path().join("espeak.log")).unwrap().lines().count(), 2);
     }
 
     #[test]

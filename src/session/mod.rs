@@ -25,7 +25,7 @@ pub mod protocol_file;
 mod reactions;
 pub mod record;
 mod running;
-mod said;
+pub mod said;
 pub mod scene;
 pub mod setup;
 pub mod shipped;

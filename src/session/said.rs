@@ -11,6 +11,9 @@ use crate::engine::tree::{EntryIx, GroupIx};
 use crate::menu::Item;
 use crate::settings::{PatternChoice, Settings};
 
+/// What the id of a spoken cue begins with; the id of its target follows.
+pub const CUE: &str = "cue-";
+
 /// What is said of one place of the highlight.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Said {
@@ -72,7 +75,7 @@ impl Session {
             (0..scanned.entries.len() as u16).map(move |entry| (GroupIx(group), EntryIx(entry)))
         });
         let places = entries.map(|(group, entry)| place(arrangement, pattern, group, entry));
-        let cue = |item: &Item| (Some(format!("cue-{}", item.id)), item.cue.clone());
+        let cue = |item: &Item| (Some(format!("{CUE}{}", item.id)), item.cue.clone());
         let all = places
             .chain(arrangement.items().iter().map(cue))
             .chain(Offer::ALL.iter().map(|offer| named(offer.label())));

@@ -5,6 +5,7 @@ use crate::session::Session;
 use crate::session::event::Event;
 use crate::session::input::Sound;
 use crate::session::record::{Record, What};
+use crate::session::said::CUE;
 use crate::settings::{Id, Labels, Settings};
 use crate::time::Moment;
 
@@ -51,7 +52,7 @@ fn cue(session: &Session, settings: &Settings, record: &Record) -> Option<Cue> {
         // Where nothing is scanned, a lamp or a strip answers each press.
         What::Effect(Effect::Activated(_)) if session.only_answers() => plain(Sound::Select),
         What::Event(Event::TrialBegan { target, .. }) => {
-            let label = (settings.labels() == Labels::Spoken).then(|| format!("cue-{target}"));
+            let label = (settings.labels() == Labels::Spoken).then(|| format!("{CUE}{target}"));
             Some(Cue { due: record.at, sound: Sound::Cue, label, volume })
         }
         _ => None,

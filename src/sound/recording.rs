@@ -98,10 +98,10 @@ impl Recordings {
         self.0.iter().map(|(id, recording)| (id.clone(), recording.at_rate(rate).into())).collect()
     }
 
-    /// How long the longest takes, in seconds.
+    /// How long the longest of these takes, in seconds.
     #[must_use]
-    pub fn longest_s(&self) -> Option<f64> {
-        self.0.values().map(Recording::seconds).reduce(f64::max)
+    pub fn longest_s(&self, of: impl Fn(&str) -> bool) -> Option<f64> {
+        self.0.iter().filter(|(id, _)| of(id)).map(|(_, recording)| recording.seconds()).reduce(f64::max)
     }
 }
 
