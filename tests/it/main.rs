@@ -6,6 +6,10 @@ mod arrange_search;
 mod bad_input;
 mod client_command;
 mod clients;
+#[cfg(all(feature = "app", unix))]
+mod desk_rig;
+#[cfg(all(feature = "app", unix))]
+mod desk_visit;
 mod durability;
 mod durability_damage;
 mod durability_disk;

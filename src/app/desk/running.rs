@@ -130,7 +130,9 @@ impl Desk {
         visit.found = Found::No;
         let findings: Vec<Finding> = watch.as_ref().map(Watch::findings).unwrap_or_default();
         if let Some(saved) = over.broken_off {
-            self.broken_off = Some((trial, saved));
+            // What the board had learned need not be asked again.
+            let setup = watch.map_or_else(|| trial.setup.clone(), |watch| watch.header().setup.clone());
+            self.broken_off = Some((Trial { setup, ..trial }, saved));
         } else if !findings.is_empty() {
             visit.checked = findings;
         } else if watch.is_some_and(|watch| watch.finished()) && self.at == screens::trial::NAME {
