@@ -15,9 +15,12 @@ use std::rc::Rc;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
+use pacewright::app::devices::pad_thread::{PadChange, PadEvent, PadSource};
+use pacewright::app::devices::pads::Control;
 use pacewright::app::machine::Machine;
 use pacewright::app::{self, AppConfig, Outcome, RecordSink, board::BoardSetup};
-use pacewright::engine::effect::Role;
+use pacewright::engine::effect::{Role, Switch};
+use pacewright::rng::Stream;
 use pacewright::session::input::{Input, Rating};
 use pacewright::session::record::{Record, What};
 use pacewright::session::scene::{Body, Cue, Scene, Tile, Tiles};
@@ -90,11 +93,11 @@ fn window(started_us: u128) {
         windowed: false,
         board: BoardSetup::default(),
         place_known: true,
-        roles: vec![Role::Select],
+        roles: vec![Role::Select, Role::Step],
         sound: None,
         breath: None,
-        pads: None,
-        switches: vec!["key Space".parse().expect("it is a switch")],
+        pads: Some(Box::new(|| Ok(Box::new(Pad::default())))),
+        switches: ["key Space", "pad 1 button South"].map(|text| text.parse().expect("it is a switch")).to_vec(),
         broken_off: None,
         watched: None,
         begin: Box::new(move |_, before| {
@@ -144,6 +147,8 @@ fn bare_client(send: &Sender<Instant>) {
 struct Seen {
     start: Option<Instant>,
     edges: Vec<Moment>,
+    /// From the stamp of the pad's thread to the session.
+    pad_us: Vec<i64>,
     shown: u64,
     stalls: u64,
     /// Schedule and doing of every step.
@@ -154,12 +159,34 @@ impl Seen {
     fn take(&mut self, records: &[Record]) {
         for record in records {
             match record.what {
-                What::Input(Input::Edge { .. }) => self.edges.push(record.at),
+                What::Input(Input::Edge { switch: Switch(0), .. }) => self.edges.push(record.at),
                 What::Input(Input::Shown { .. }) => self.shown += 1,
                 What::Input(Input::Stalled) => self.stalls += 1,
                 _ => {}
             }
         }
+    }
+}
+
+/// A pad whose button goes down and up at irregular gaps.
+struct Pad {
+    down: bool,
+    gaps: Stream,
+}
+
+impl Default for Pad {
+    fn default() -> Pad {
+        Pad { down: false, gaps: Stream::named(1, "pad") }
+    }
+}
+
+impl PadSource for Pad {
+    fn next(&mut self, _: Duration) -> Option<PadEvent> {
+        std::thread::sleep(Duration::from_micros(15_000 + self.gaps.below(30_000)));
+        self.down = !self.down;
+        let what = PadChange::Button(Control::Button(gilrs::Button::South), self.down);
+        let event = PadEvent { pad: 1, driver: SystemTime::now(), what };
+        Some(event)
     }
 }
 
@@ -187,6 +214,11 @@ impl Machine for Stepper {
     fn input(&mut self, at: Moment, input: Input, out: &mut Vec<Record>) {
         self.advance(at, out);
         self.finished |= input == Input::End;
+        let start = self.seen.borrow().start;
+        if let (Input::Edge { switch: Switch(1), .. }, Some(start)) = (&input, start) {
+            let since_stamp = (start + Duration::from_micros(at.0)).elapsed();
+            self.seen.borrow_mut().pad_us.push(since_stamp.as_micros() as i64);
+        }
         out.push(Record { at, what: What::Input(input) });
     }
 
@@ -235,6 +267,7 @@ fn report(seen: &Seen, bare: &Receiver<Instant>, outcome: &Outcome, started_us: 
         let delays = seen.edges.iter().zip(&bare).map(|(ours, theirs)| ours.0 as i64 - theirs).collect();
         print_us("stamp beyond the bare client", delays);
     }
+    print_us("pad edges, from stamp to session", seen.pad_us.clone());
     let lateness = seen.steps.iter().map(|(due, done)| done.signed_us_since(*due)).collect();
     print_us("lateness of scan steps", lateness);
     println!("steps: {}, shown: {}, stalls: {}", seen.steps.len(), seen.shown, seen.stalls);

@@ -57,6 +57,10 @@ mod two_sinks;
 #[cfg(feature = "app")]
 mod window;
 #[cfg(feature = "app")]
+mod window_breath;
+#[cfg(feature = "app")]
+mod window_hands;
+#[cfg(feature = "app")]
 mod window_practice;
 #[cfg(feature = "app")]
 mod window_rig;

@@ -71,8 +71,13 @@ impl Hands {
     /// A key goes down or up.
     pub fn key(&self, key: u8, down: bool) {
         let kind = if down { KEY_PRESS_EVENT } else { KEY_RELEASE_EVENT };
-        let asked = self.connection.xtest_fake_input(kind, key, x11rb::CURRENT_TIME, x11rb::NONE, 0, 0, 0);
-        asked.expect("the display takes keys");
+        self.fake(kind, key, (0, 0));
+    }
+
+    /// What a hand may do, by its number in X: a key, a button of the mouse, or the pointer at a place.
+    pub fn fake(&self, kind: u8, detail: u8, (x, y): (i16, i16)) {
+        let asked = self.connection.xtest_fake_input(kind, detail, x11rb::CURRENT_TIME, x11rb::NONE, x, y, 0);
+        asked.expect("the display takes it");
         self.connection.flush().expect("the display is there");
     }
 
