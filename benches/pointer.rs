@@ -36,7 +36,7 @@ fn wandering() -> Vec<(i32, i32)> {
     let mut stream = Stream::named(1, "pointer");
     let (mut at, mut goal) = ([0.0, 0.0], [0.0, 0.0]);
     let sample = |n: u64| {
-        if n % (2 * RATE) == 0 {
+        if n.is_multiple_of(2 * RATE) {
             goal = [3.0, 2.0].map(|tiles| stream.unit() * tiles * f64::from(TILE));
         }
         for (place, goal) in at.iter_mut().zip(goal) {
