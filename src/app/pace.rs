@@ -4,7 +4,7 @@ use crate::session::input::Input;
 use crate::settings::{Id, Kind};
 use crate::time::Span;
 
-/// A step, and the finer one for a scan that is faster than [`FAST`] (common practice, no source).
+/// A step, and the finer one for a fast scan (common practice, no source).
 const STEP_US: u64 = 100_000;
 const FINE_US: u64 = 50_000;
 const FAST_US: u64 = 1_000_000;
