@@ -47,6 +47,7 @@ fn step(criterion: &mut Criterion) {
     let prepare = Instant::now();
     board.prepare();
     println!("preparing the page: {:.2} ms", prepare.elapsed().as_secs_f64() * 1e3);
+    println!("kept painted ahead: {} bytes", board.kept_bytes());
     let mut number = 1;
     criterion.bench_function("board step, two tiles, 3840x2160", |bencher| {
         bencher.iter(|| {

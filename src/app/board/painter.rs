@@ -7,10 +7,7 @@ use super::plan::{Ground, Part, Plan};
 use super::reading;
 use super::setup::BoardSetup;
 use super::shapes::blank;
-use crate::session::scene::Scene;
-
-/// How many bytes of painted tiles are kept at most; a page of nine at 3840×2160 takes 60 million.
-const KEPT_BYTES: usize = 160_000_000;
+use crate::session::scene::{Scene, Tile};
 
 /// Paints scenes into a frame of one size. Moves between threads; opens and waits for nothing.
 pub struct Board {
@@ -19,6 +16,8 @@ pub struct Board {
     letters: Lettering,
     /// What stands on the frame; none before the first painting.
     shown: Option<Plan>,
+    /// The tiles of the page that stands, or stood last, lit and not; a page of nine at 3840×2160
+    /// takes 60 million bytes.
     kept: Vec<Kept>,
 }
 
@@ -28,6 +27,12 @@ struct Kept {
     /// Size of its place, upright.
     size: Size,
     image: Image,
+}
+
+impl Kept {
+    fn is(&self, part: &Part, size: Size) -> bool {
+        self.size == size && self.part == *part
+    }
 }
 
 /// What a painting changed on the frame.
@@ -78,20 +83,35 @@ impl Board {
         damage
     }
 
-    /// Paints both states of every tile of this page ahead, so that the coming steps only copy.
+    /// Paints both states of every tile of this page ahead, so that the coming steps only copy, and
+    /// drops the tiles of other pages: what is kept does not grow with the pages and states shown.
     /// For the time when a frame has just been handed to the screen; `paint` does not depend on it.
     pub fn prepare(&mut self) {
-        let Some(shown) = self.shown.take() else { return };
-        for (rect, part) in &shown.parts {
-            if let Part::Tile(tile, page) = part {
-                for lit in [false, true] {
-                    let mut tile = tile.clone();
-                    tile.lit = lit;
-                    self.keep(&Part::Tile(tile, *page), rect.size());
-                }
-            }
+        let Some(shown) = &self.shown else { return };
+        let states: Vec<(Part, Size)> = shown
+            .parts
+            .iter()
+            .filter_map(|(rect, part)| match part {
+                Part::Tile(tile, page) => Some((rect.size(), tile, *page)),
+                _ => None,
+            })
+            .flat_map(|(size, tile, page)| {
+                [false, true].map(|lit| (Part::Tile(Tile { lit, ..tile.clone() }, page), size))
+            })
+            .collect();
+        // A page of words comes between two pages of tiles that are often the same.
+        if states.is_empty() {
+            return;
         }
-        self.shown = Some(shown);
+        self.kept.retain(|kept| states.iter().any(|(part, size)| kept.is(part, *size)));
+        for (part, size) in &states {
+            self.keep(part, *size);
+        }
+    }
+
+    /// Bytes of the tiles painted ahead.
+    pub fn kept_bytes(&self) -> usize {
+        self.kept.iter().map(|kept| kept.image.byte_count()).sum()
     }
 
     /// Whether the words of this scene can be read from the bed, and how many tiles could be.
@@ -135,11 +155,8 @@ impl Board {
 
     /// Where the painted tile is kept; paints it if it is not.
     fn keep(&mut self, part: &Part, size: Size) -> usize {
-        if let Some(at) = self.kept.iter().position(|kept| kept.size == size && kept.part == *part) {
+        if let Some(at) = self.kept.iter().position(|kept| kept.is(part, size)) {
             return at;
-        }
-        if self.kept.iter().map(|kept| kept.image.byte_count()).sum::<usize>() > KEPT_BYTES {
-            self.kept.clear();
         }
         let image = self.image(part, size);
         self.kept.push(Kept { part: part.clone(), size, image });

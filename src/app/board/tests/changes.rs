@@ -104,6 +104,25 @@ fn a_step_repaints_exactly_two_tiles() {
 }
 
 #[test]
+fn no_more_is_kept_than_both_states_of_one_page_whatever_was_shown() {
+    let mut board = Board::new(640, 360, BoardSetup::default());
+    let mut frame = vec![0; 640 * 360 * 4];
+    let mut kept = Vec::new();
+    for channel in 0..40 {
+        let names: Vec<String> = (0..6).map(|place| format!("Channel {}", channel + place)).collect();
+        let tiles = names.iter().map(|name| Tile { on: channel % 2 == 0, ..tile(name, "television") }).collect();
+        board.paint(&scene(Body::Tiles(Tiles { columns: 3, tiles })), &mut frame);
+        board.prepare();
+        kept.push(board.kept_bytes());
+        let words = Message { title: "Resting.".into(), lines: vec![], icon: None, to: Reader::Client };
+        board.paint(&scene(Body::Message(words)), &mut frame);
+        board.prepare();
+        assert_eq!(board.kept_bytes(), kept[0], "a page of words between drops nothing");
+    }
+    assert!(kept[0] > 0 && kept.iter().all(|bytes| *bytes == kept[0]), "{kept:?}");
+}
+
+#[test]
 fn a_frame_of_another_size_is_left_alone() {
     let mut frame = vec![7; 12];
     assert!(Board::new(640, 360, BoardSetup::default()).paint(&house_step(0), &mut frame).is_empty());
