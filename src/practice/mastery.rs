@@ -3,7 +3,12 @@
 //! The rule is the sequential probability ratio test ([`crate::stats::sequential`]) between a share of
 //! hits that is poor and one that is good. Sixteen hits in a row are enough, three misses in a row too
 //! many. It is asked after every attempt and stops at its first answer.
+//!
+//! A task of several choices is judged as a whole: it is right when each of its choices was right at the first try.
+//! Of a share p of right choices p^n of the tasks of n choices are right, so both shares are taken to that power, and
+//! the evidence of all tasks adds up: sixteen right choices in a row are enough here too.
 
+use crate::session::event::TaskEnd;
 use crate::stats::sequential::{Gate, Verdict};
 use crate::stats::{Sample, normal};
 
@@ -19,6 +24,22 @@ pub enum Mastery {
         /// A share that is.
         good: f64,
     },
+    /// The same shares of choices, shown by tasks of several choices that are right as a whole.
+    Tasks {
+        /// A share of right choices that is no mastery.
+        poor: f64,
+        /// A share that is.
+        good: f64,
+    },
+}
+
+/// A task of several choices that is over.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Whole {
+    /// How many choices it had.
+    pub choices: u16,
+    /// How it went.
+    pub end: TaskEnd,
 }
 
 /// Risk to call a poor share good.
@@ -36,15 +57,26 @@ impl Mastery {
     /// 90 % rather than 75 % of attempts.
     pub const MOST: Mastery = Mastery::Share { poor: 0.75, good: 0.90 };
 
-    /// What the attempts and presses of one session say.
+    /// The same of tasks of several choices as a whole.
+    pub const MOST_TASKS: Mastery = Mastery::Tasks { poor: 0.75, good: 0.90 };
+
+    /// What the attempts, presses and whole tasks of one session say.
     #[must_use]
-    pub fn after(self, hits: u32, misses: u32, presses: u32) -> Verdict {
-        match self {
-            Mastery::Presses(wanted) if presses >= wanted => Verdict::Good,
-            Mastery::Presses(_) => Verdict::GoOn,
-            Mastery::Share { poor, good } => Gate::new(poor, good, FALSE_GOOD, FALSE_POOR)
-                .map_or(Verdict::GoOn, |gate| gate.after(hits.into(), misses.into())),
-        }
+    pub fn after(self, hits: u32, misses: u32, presses: u32, tasks: &[Whole]) -> Verdict {
+        let gate = |poor, good| Gate::new(poor, good, FALSE_GOOD, FALSE_POOR);
+        let verdict = match self {
+            Mastery::Presses(wanted) => return if presses >= wanted { Verdict::Good } else { Verdict::GoOn },
+            Mastery::Share { poor, good } => gate(poor, good).map(|gate| gate.after(hits.into(), misses.into())),
+            Mastery::Tasks { poor, good } => gate(poor, good).map(|whole| {
+                let evidence = |task: &Whole| {
+                    let [poor, good] = [poor, good].map(|share| libm::pow(share, f64::from(task.choices)));
+                    let right = u64::from(task.end == TaskEnd::Right);
+                    gate(poor, good).map_or(0.0, |gate| gate.evidence(right, 1 - right))
+                };
+                whole.verdict(tasks.iter().filter(|task| task.end != TaskEnd::Helped).map(evidence).sum())
+            }),
+        };
+        verdict.unwrap_or(Verdict::GoOn)
     }
 
     /// The rule in words.
@@ -54,6 +86,11 @@ impl Mastery {
             Mastery::Presses(wanted) => format!("mastered after {wanted} presses"),
             Mastery::Share { poor, good } => format!(
                 "mastered when a sequential test finds {:.0} % of attempts right rather than {:.0} %; 16 right in a row are enough",
+                100.0 * good,
+                100.0 * poor
+            ),
+            Mastery::Tasks { poor, good } => format!(
+                "mastered when a sequential test finds so many tasks right as a whole as {:.0} % right choices make rather than {:.0} %; 16 right choices in a row are enough",
                 100.0 * good,
                 100.0 * poor
             ),
@@ -196,11 +233,28 @@ mod tests {
     #[test]
     fn sixteen_right_in_a_row_master_a_step_and_three_wrong_ones_are_too_many() {
         // Wald's test of 0.75 against 0.90 at risks 0.05 and 0.10: bounds 2.890372 and -2.251292.
-        assert_eq!(Mastery::MOST.after(15, 0, 15), Verdict::GoOn);
-        assert_eq!(Mastery::MOST.after(16, 0, 16), Verdict::Good);
-        assert_eq!(Mastery::MOST.after(0, 2, 2), Verdict::GoOn);
-        assert_eq!(Mastery::MOST.after(0, 3, 3), Verdict::Poor);
-        assert_eq!(Mastery::Presses(8).after(0, 7, 8), Verdict::Good);
+        assert_eq!(Mastery::MOST.after(15, 0, 15, &[]), Verdict::GoOn);
+        assert_eq!(Mastery::MOST.after(16, 0, 16, &[]), Verdict::Good);
+        assert_eq!(Mastery::MOST.after(0, 2, 2, &[]), Verdict::GoOn);
+        assert_eq!(Mastery::MOST.after(0, 3, 3, &[]), Verdict::Poor);
+        assert_eq!(Mastery::Presses(8).after(0, 7, 8, &[]), Verdict::Good);
+    }
+
+    #[test]
+    fn a_task_is_judged_as_a_whole_by_the_shares_of_its_choices() {
+        let after = |tasks: &[(u16, TaskEnd)]| {
+            let tasks: Vec<Whole> = tasks.iter().map(|(choices, end)| Whole { choices: *choices, end: *end }).collect();
+            Mastery::MOST_TASKS.after(0, 0, 0, &tasks)
+        };
+        // Evidence of Wald's test: a right task of n choices n·ln(0.90/0.75), a wrong one
+        // ln((1 − 0.90^n)/(1 − 0.75^n)): −0.834042 for 2, −0.757735 for 3; bounds 2.890372 and −2.251292.
+        let right = (2, TaskEnd::Right);
+        assert_eq!((after(&[right; 7]), after(&[right; 8])), (Verdict::GoOn, Verdict::Good));
+        assert_eq!(after(&[(3, TaskEnd::Right); 6]), Verdict::Good);
+        let wrong = [(2, TaskEnd::Mended), (2, TaskEnd::NotDone), (3, TaskEnd::Mended)];
+        assert_eq!((after(&wrong), after(&[wrong[0]; 3])), (Verdict::Poor, Verdict::Poor));
+        assert_eq!(after(&[(3, TaskEnd::NotDone); 2]), Verdict::GoOn);
+        assert_eq!(after(&[(2, TaskEnd::Helped); 40]), Verdict::GoOn, "help says nothing");
     }
 
     #[test]

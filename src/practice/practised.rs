@@ -83,6 +83,7 @@ impl Practised {
                 self.tally.pressed();
                 self.decide();
             }
+            What::Event(Event::TaskEnded { .. }) => self.decide(),
             What::Event(Event::Trial(trial)) if trial.kind == kind => self.judged(trial),
             What::Input(Input::Set { name, value }) => self.set(name, value),
             _ => {}
@@ -111,8 +112,7 @@ impl Practised {
     /// Asks the step's test, until it has answered.
     fn decide(&mut self) {
         if self.verdict == Verdict::GoOn {
-            let Tally { hits, misses, presses, .. } = self.tally;
-            self.verdict = self.step.mastery.after(hits, misses, presses);
+            self.verdict = self.tally.verdict(self.step.mastery);
         }
     }
 }

@@ -3,7 +3,8 @@
 use std::fmt;
 
 use super::change::Change;
-use crate::session::event::{Event, RestReason};
+use super::mastery::{Mastery, Whole};
+use crate::session::event::{Event, RestReason, TaskEnd};
 use crate::session::input::PauseReason;
 use crate::session::trial::{Outcome, Trial};
 use crate::stats::sequential::Verdict;
@@ -101,6 +102,8 @@ pub struct Tally {
     pub hits: u32,
     /// Attempts that failed.
     pub misses: u32,
+    /// Tasks of several choices, as a whole.
+    pub tasks: Vec<Whole>,
     outcomes: Vec<Outcome>,
     /// There was a press, wherever it went.
     touched: bool,
@@ -161,6 +164,7 @@ impl Tally {
                 self.at_work = false;
                 self.stuck += u32::from(*why == PauseReason::Stuck);
             }
+            Event::TaskEnded { choices, end, .. } => self.tasks.push(Whole { choices: *choices, end: *end }),
             Event::Question | Event::BlockEnded { .. } => self.at_work = false,
             _ => {}
         }
@@ -174,6 +178,11 @@ impl Tally {
     /// Half as many presses as attempts, or more, were meant for nothing.
     fn strays(&self) -> bool {
         self.stray as usize >= FEWEST && self.stray as usize * 2 >= self.outcomes.len()
+    }
+
+    /// What the test of a step says of it.
+    pub(super) fn verdict(&self, mastery: Mastery) -> Verdict {
+        mastery.after(self.hits, self.misses, self.presses, &self.tasks)
     }
 
     /// How the client pressed.
@@ -232,9 +241,14 @@ impl Summary {
 
 impl fmt::Display for Summary {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let Tally { presses, hits, misses, .. } = self.tally;
+        let Tally { presses, hits, misses, tasks, .. } = &self.tally;
         writeln!(f, "{}", self.ending.words())?;
         writeln!(f, "{hits} of {} attempts right, {presses} presses.", hits + misses)?;
+        if !tasks.is_empty() {
+            let count = |end: TaskEnd| tasks.iter().filter(|task| task.end == end).count();
+            let (right, mended) = (count(TaskEnd::Right), count(TaskEnd::Mended));
+            writeln!(f, "Tasks as a whole: {right} of {} right, {mended} more done at the second try.", tasks.len())?;
+        }
         writeln!(f, "{}", self.saw().words())?;
         for change in self.changes.iter().filter(|change| change.is_change()) {
             writeln!(f, "  {change}")?;

@@ -3,8 +3,10 @@
 use std::collections::VecDeque;
 
 use super::course::Task;
-use super::event::{BlockKind, RestReason};
+use super::event::{BlockKind, RestReason, TaskEnd};
+use super::input::Prompt;
 use super::protocol::Block;
+use super::running::Running;
 use super::stop::{Course, StopRules};
 use super::trial::{Outcome, Trial};
 use crate::time::Span;
@@ -22,6 +24,8 @@ pub(super) struct Progress {
     pub tasks: VecDeque<Task>,
     /// Trials begun so far.
     pub number: u32,
+    /// How the task under way has gone, of which some choices have been made.
+    whole: TaskEnd,
     /// Outcome of the last finished trial that was not broken off.
     pub previous: Option<Outcome>,
     /// Tries of one trial broken off, running.
@@ -70,6 +74,7 @@ impl Progress {
             rules,
             tasks,
             number: 0,
+            whole: TaskEnd::Right,
             previous: None,
             broken_off: 0,
             active: Span::ZERO,
@@ -101,6 +106,21 @@ impl Progress {
         if trial.counts() && trial.outcome == Outcome::Hit {
             self.latencies_us.extend(latency_us);
         }
+    }
+
+    /// Takes note of a choice that is not tried again; says how its task went as a whole, where it was the last of
+    /// several.
+    pub fn chosen(&mut self, running: &Running, outcome: Outcome) -> Option<TaskEnd> {
+        let one = match (running.prompt, running.reached) {
+            (Prompt::None, true) if outcome == Outcome::Hit && running.task.attempt == 1 => TaskEnd::Right,
+            (Prompt::None, true) => TaskEnd::Mended,
+            (Prompt::None, false) => TaskEnd::NotDone,
+            _ => TaskEnd::Helped,
+        };
+        self.whole = self.whole.max(one);
+        let over = running.task.left == 0;
+        let whole = over.then(|| std::mem::replace(&mut self.whole, TaskEnd::Right));
+        whole.filter(|_| running.task.choices > 1)
     }
 
     /// What comes now. Doing nothing through a whole menu task leads to rest at once; `rest_every`

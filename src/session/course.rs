@@ -20,6 +20,10 @@ pub(super) struct Task {
     pub attempt: u8,
     /// What is wanted.
     pub target: Target,
+    /// Choices that make one task with this one, itself among them.
+    pub choices: u16,
+    /// How many of them come after it.
+    pub left: u16,
 }
 
 /// What a trial asks for.
@@ -36,6 +40,8 @@ pub(super) enum Target {
         position: u16,
         /// How many there are.
         tiles: u16,
+        /// How often the highlight passes over them.
+        passes: u16,
     },
     /// Two presses.
     Pair,
@@ -53,30 +59,45 @@ pub(super) fn tasks(
     find: impl Fn(&str) -> Option<ItemIx>,
 ) -> VecDeque<Task> {
     let mut stream = Stream::named(seed, &format!("order of block {index}"));
-    let practice = targets(block, block.practice, &mut stream, items, &find).into_iter().take(block.practice as usize);
+    let practice = targets(block, block.practice, &mut stream, items, &find);
     let scored = targets(block, block.trials, &mut stream, items, &find);
-    let task = |scored| move |target| Task { scored, attempt: 1, target };
-    practice.map(task(false)).chain(scored.into_iter().map(task(true))).collect()
+    let first = in_order(practice, false).take(block.practice as usize);
+    first.chain(in_order(scored, true)).collect()
 }
 
+/// The choices of these tasks one after the other.
+fn in_order(tasks: Vec<Vec<Target>>, scored: bool) -> impl Iterator<Item = Task> {
+    let choices = move |task: Vec<Target>| {
+        let choices = task.len() as u16;
+        let place = move |(place, target)| Task { scored, attempt: 1, target, choices, left: choices - 1 - place };
+        (0..choices).zip(task).map(place)
+    };
+    tasks.into_iter().flat_map(choices)
+}
+
+/// Tasks of one choice or more.
 fn targets(
     block: &Block,
     count: u32,
     stream: &mut Stream,
     items: u16,
     find: &impl Fn(&str) -> Option<ItemIx>,
-) -> Vec<Target> {
+) -> Vec<Vec<Target>> {
+    let mut drawn = |kinds: u16| balanced(count, kinds, stream).into_iter();
     match block.kind {
         BlockKind::FirstContact | BlockKind::QuietWatch | BlockKind::SwitchCheck => Vec::new(),
-        BlockKind::Reaction => (0..count).map(|_| Target::Lamp { wait: wait(block.wait, stream) }).collect(),
+        BlockKind::Reaction => (0..count).map(|_| vec![Target::Lamp { wait: wait(block.wait, stream) }]).collect(),
         BlockKind::TimedPress => {
             let tiles = if block.tiles == 0 { TILES } else { block.tiles.max(2) };
-            // Never the last tile: a late press has to find a tile to land on.
-            balanced(count, tiles - 1, stream).into_iter().map(|position| Target::Tile { position, tiles }).collect()
+            let passes = block.passes.max(1);
+            // A late press has to find a tile to land on: behind the last one that is the first of the next pass.
+            let kinds = if passes > 1 { tiles } else { tiles - 1 };
+            drawn(kinds).map(|position| vec![Target::Tile { position, tiles, passes }]).collect()
         }
-        BlockKind::Repeat => (0..count).map(|_| Target::Pair).collect(),
+        BlockKind::Repeat => (0..count).map(|_| vec![Target::Pair]).collect(),
         BlockKind::MenuTasks | BlockKind::Confirm if block.tasks.is_empty() => {
-            balanced(count, items.max(1), stream).into_iter().map(|item| Target::Item(ItemIx(item))).collect()
+            let items: Vec<Target> = drawn(items.max(1)).map(|item| Target::Item(ItemIx(item))).collect();
+            items.chunks(block.together.max(1).into()).map(<[Target]>::to_vec).collect()
         }
         BlockKind::MenuTasks | BlockKind::Confirm => written(block, find, stream),
     }
@@ -104,13 +125,13 @@ fn balanced(count: u32, kinds: u16, stream: &mut Stream) -> Vec<u16> {
 
 /// The tasks as the block writes them, sequences kept together: each once, or for practice as many
 /// as are asked for.
-fn written(block: &Block, find: &impl Fn(&str) -> Option<ItemIx>, stream: &mut Stream) -> Vec<Target> {
+fn written(block: &Block, find: &impl Fn(&str) -> Option<ItemIx>, stream: &mut Stream) -> Vec<Vec<Target>> {
     let targets = |ids: &Vec<String>| ids.iter().filter_map(|id| find(id)).map(Target::Item).collect();
     let mut sequences: Vec<Vec<Target>> = block.tasks.iter().map(targets).collect();
     if block.shuffled {
         stream.shuffle(&mut sequences);
     }
-    sequences.concat()
+    sequences
 }
 
 #[cfg(test)]
@@ -123,12 +144,17 @@ mod tests {
     }
 
     #[test]
-    fn targets_are_balanced_and_never_the_last_tile() {
-        let block = Block { trials: 20, ..Block::of(BlockKind::TimedPress) };
-        for position in 0..5 {
-            let count = drawn(&block, 3).iter().filter(|t| **t == Target::Tile { position, tiles: 6 }).count();
-            assert_eq!(count, 4, "position {position}");
-        }
+    fn targets_are_balanced_and_the_last_tile_is_none_in_a_single_pass() {
+        let counts = |passes: u16, tiles: u16, trials: u32| -> Vec<usize> {
+            let block = Block { trials, tiles, passes, ..Block::of(BlockKind::TimedPress) };
+            let drawn = drawn(&block, 3);
+            let at = |wanted: u16| {
+                drawn.iter().filter(|t| matches!(t, Target::Tile { position, .. } if *position == wanted)).count()
+            };
+            (0..tiles).map(at).collect()
+        };
+        assert_eq!(counts(0, 6, 20), [4, 4, 4, 4, 4, 0]);
+        assert_eq!(counts(2, 2, 20), [10, 10]);
     }
 
     #[test]
@@ -154,6 +180,19 @@ mod tests {
             let first = order.iter().position(|t| *t == Target::Item(ItemIx(1))).unwrap();
             assert_eq!(order[first + 1], Target::Item(ItemIx(2)));
         }
+    }
+
+    #[test]
+    fn a_choice_knows_how_many_make_its_task_and_how_many_of_them_come_after() {
+        let places = |block: &Block| -> Vec<(u16, u16)> {
+            let find = |id: &str| id.parse().ok().map(ItemIx);
+            tasks(block, 0, 1, 9, find).into_iter().map(|task| (task.choices, task.left)).collect()
+        };
+        let written = vec![vec!["1".to_string(), "2".into(), "7".into()], vec!["7".into()]];
+        let block = Block { tasks: written, shuffled: false, ..Block::of(BlockKind::MenuTasks) };
+        assert_eq!(places(&block), [(3, 2), (3, 1), (3, 0), (1, 0)]);
+        let drawn = Block { trials: 5, together: 2, ..Block::of(BlockKind::MenuTasks) };
+        assert_eq!(places(&drawn), [(2, 1), (2, 0), (2, 1), (2, 0), (1, 0)]);
     }
 
     #[test]

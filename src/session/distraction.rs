@@ -1,6 +1,7 @@
 //! Something else in the simulated home changes while a task is under way: a lamp goes on, the music stops.
 //!
 //! Nobody pressed for it, and nothing is asked about it. It stands in the log, so that presses around it can be told.
+//! Where sound is on a short tone goes with it (`sound/cue.rs`); what is heard is always seen too.
 
 use super::Session;
 use super::course::Target;

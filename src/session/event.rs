@@ -59,6 +59,15 @@ pub enum Event {
     },
     /// A trial was judged.
     Trial(Box<Trial>),
+    /// A task of several choices is over.
+    TaskEnded {
+        /// Its place in the protocol, from 0.
+        block: u16,
+        /// How many choices it had.
+        choices: u16,
+        /// How it went as a whole.
+        end: TaskEnd,
+    },
     /// The last finished trial is left out of the findings.
     Excluded {
         /// Its place in the protocol, from 0.
@@ -177,6 +186,20 @@ pub enum BlockKind {
     MenuTasks,
     /// Menu tasks at proposed values.
     Confirm,
+}
+
+/// How a task of several choices went as a whole: what is worse comes later.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum TaskEnd {
+    /// Each choice was right at the first try.
+    Right,
+    /// All was done in the end, something at the second try.
+    Mended,
+    /// Something was not done.
+    NotDone,
+    /// Somebody helped, so it says nothing.
+    Helped,
 }
 
 /// Why a block ended.

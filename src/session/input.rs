@@ -154,6 +154,8 @@ pub enum Sound {
     Cue,
     /// The choice was another one than the wanted.
     Error,
+    /// Something in the simulated home has changed by itself.
+    Distraction,
     /// The highlight has come to this place, from 0, of so many.
     Place {
         /// From 0.

@@ -81,7 +81,7 @@ impl Session {
             Target::Lamp { .. } if self.alone() && running.reached => one_tile(false, "sun"),
             Target::Lamp { .. } => lamp(is_lit(0)),
             Target::Pair => lamp(running.presses.len() % 2 == 1),
-            Target::Tile { position, tiles } => {
+            Target::Tile { position, tiles, .. } => {
                 let after = matches!(running.stage, Stage::After { .. });
                 let tile = |index: usize| Tile {
                     label: (index + 1).to_string(),

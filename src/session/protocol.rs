@@ -71,6 +71,9 @@ pub struct Block {
     /// Tiles of a timed press; 0 takes six.
     #[serde(default)]
     pub tiles: u16,
+    /// Passes over the tiles of a timed press; 0 takes one. With one pass the last tile is never asked for.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub passes: u16,
     /// Seconds of a quiet watch; 0 takes sixty.
     #[serde(default)]
     pub seconds: f64,
@@ -83,6 +86,9 @@ pub struct Block {
     /// Menu tasks: each a sequence of item ids, done in order; a single target is a sequence of one.
     #[serde(default)]
     pub tasks: Vec<Vec<String>>,
+    /// Menu tasks that are drawn: so many choices make one task; 0 takes one.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub together: u16,
     /// Tasks are drawn in seeded order; otherwise they come as written.
     #[serde(default = "yes")]
     pub shuffled: bool,
@@ -115,6 +121,10 @@ fn is_one(times: &f64) -> bool {
     *times == 1.0
 }
 
+fn is_zero(count: &u16) -> bool {
+    *count == 0
+}
+
 fn two_to_five() -> [f64; 2] {
     [2.0, 5.0]
 }
@@ -132,10 +142,12 @@ impl Block {
             practice: 0,
             trials: 0,
             tiles: 0,
+            passes: 0,
             seconds: 0.0,
             watch: WatchKind::default(),
             wait: two_to_five(),
             tasks: Vec::new(),
+            together: 0,
             shuffled: true,
             distractions: false,
             set_size: 0,

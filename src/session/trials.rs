@@ -185,6 +185,9 @@ impl Session {
         let retry = (again && running.task.attempt < ATTEMPTS)
             .then(|| Task { attempt: running.task.attempt + 1, ..running.task.clone() });
         self.log_trial(&running, outcome, out);
+        if retry.is_none() {
+            self.choice_made(&running, outcome, out);
+        }
         let rest_every = self.plan.protocol.rest_every;
         let Some(progress) = &mut self.progress else { return };
         if let Some(task) = retry {
@@ -195,6 +198,15 @@ impl Session {
         let full = matches!(next, Next::Trial | Next::Offer) && self.row_is_full(running.presses.len().max(1) as u32);
         let next = if full { Next::Rest(RestReason::InARow) } else { next };
         self.go_on(next, out);
+    }
+
+    /// A choice is over; behind the last one of its task it is told how that went as a whole.
+    fn choice_made(&mut self, running: &Running, outcome: Outcome, out: &mut Vec<Record>) {
+        let Some(progress) = &mut self.progress else { return };
+        if let Some(end) = progress.chosen(running, outcome) {
+            let (block, choices) = (progress.index, running.task.choices);
+            self.tell(Event::TaskEnded { block, choices, end }, out);
+        }
     }
 
     fn take_trial(&mut self) -> Option<Box<Running>> {
@@ -248,7 +260,8 @@ impl Session {
         if matches!(running.stage, Stage::After { .. }) {
             // Already judged: the break came too late to spoil it.
             let outcome = running.outcome.unwrap_or(if running.reached { Outcome::Hit } else { Outcome::Omission });
-            return self.log_trial(&running, outcome, out);
+            self.log_trial(&running, outcome, out);
+            return self.choice_made(&running, outcome, out);
         }
         self.log_trial(&running, Outcome::Aborted, out);
         if let Some(progress) = self.progress.as_mut().filter(|_| again) {
@@ -278,7 +291,7 @@ fn scan_settings(settings: &Settings, target: Target) -> Settings {
             .with(Id::ScanInterval, RESPONSE_WINDOW.0 as i64)
             .with(Id::FirstAfterStart, 0),
         Target::Pair => trial_settings(settings, 1).with(Id::Technique, 0).with(Id::Lockout, 0),
-        Target::Tile { .. } => trial_settings(settings, 1),
+        Target::Tile { passes, .. } => trial_settings(settings, passes.into()),
         Target::Item(_) => trial_settings(settings, top_loops(settings)),
     }
 }

@@ -55,6 +55,8 @@ fn cue(session: &Session, settings: &Settings, record: &Record) -> Option<Cue> {
             let label = (settings.labels() == Labels::Spoken).then(|| format!("{CUE}{target}"));
             Some(Cue { due: record.at, sound: Sound::Cue, label, volume })
         }
+        // It is seen too: the thing in the home has changed.
+        What::Event(Event::Distracted { .. }) => plain(Sound::Distraction),
         _ => None,
     }
 }
@@ -75,6 +77,7 @@ fn wanted(settings: &Settings, sound: Sound) -> bool {
         Sound::Step => settings.step_sound(),
         Sound::Select => settings.select_sound(),
         Sound::Cue => settings.cue_sound(),
+        Sound::Distraction => audible(settings),
         Sound::Error | Sound::Place { .. } => true,
     }
 }
@@ -95,9 +98,13 @@ mod tests {
     use serde_json::json;
 
     fn session(changes: &[(Id, i64)]) -> Session {
+        session_of(false, changes)
+    }
+
+    fn session_of(distractions: bool, changes: &[(Id, i64)]) -> Session {
         let protocol = json!({
             "format": "pacewright protocol", "version": 1, "name": "short", "menu": "six",
-            "blocks": [{"kind": "menu-tasks", "tasks": [["lamp-on"]]}],
+            "blocks": [{"kind": "menu-tasks", "tasks": [["lamp-on"]], "distractions": distractions}],
         });
         let settings = changes.iter().fold(Settings::default(), |settings, (id, raw)| settings.with(*id, *raw));
         Session::new(Plan {
@@ -165,6 +172,17 @@ mod tests {
     fn a_wrong_choice_is_told_only_where_that_is_wanted() {
         let sounds = |error| heard(&mut session(&[(Id::ErrorSound, error)]), &[3_500], 4_000)[1].1.clone();
         assert_eq!((sounds(0).as_str(), sounds(1).as_str()), ("Select", "Error"));
+    }
+
+    #[test]
+    fn what_distracts_is_heard_once_where_anything_is_heard() {
+        let all = heard(&mut session_of(true, &[]), &[], 12_000);
+        let distractions: Vec<u64> =
+            all.iter().filter(|(_, sound)| sound == "Distraction").map(|(at, _)| *at).collect();
+        assert!(matches!(distractions[..], [at] if (1_500..9_000).contains(&at)), "{all:?}");
+        let silent = [(Id::SelectSound, 0), (Id::CueSound, 0)];
+        assert_eq!(heard(&mut session_of(true, &silent), &[], 12_000), []);
+        assert!(heard(&mut session(&[]), &[], 12_000).iter().all(|(_, sound)| sound != "Distraction"));
     }
 
     #[test]

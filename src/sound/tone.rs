@@ -24,6 +24,7 @@ pub fn pitch(sound: Sound) -> (f32, f32) {
         Sound::Select => (1_400.0, 0.12),
         Sound::Cue => (1_000.0, 0.3),
         Sound::Error => (550.0, 0.25),
+        Sound::Distraction => (850.0, 0.2),
         Sound::Place { position, of } => {
             let share = f32::from(position) / f32::from(of.saturating_sub(1).max(1));
             (PLACES_HZ.0 + (PLACES_HZ.1 - PLACES_HZ.0) * share.min(1.0), 0.06)
@@ -58,7 +59,8 @@ mod tests {
 
     fn all() -> Vec<Sound> {
         let places = (0..9).map(|position| Sound::Place { position, of: 9 });
-        [Sound::Step, Sound::Select, Sound::Cue, Sound::Error].into_iter().chain(places).collect()
+        let others = [Sound::Step, Sound::Select, Sound::Cue, Sound::Error, Sound::Distraction];
+        others.into_iter().chain(places).collect()
     }
 
     /// How often a second the samples cross zero upwards.

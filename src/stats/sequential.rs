@@ -47,7 +47,19 @@ impl Gate {
     /// answer: the risks hold only so.
     #[must_use]
     pub fn after(&self, hits: u64, misses: u64) -> Verdict {
-        let evidence = hits as f64 * self.hit + misses as f64 * self.miss;
+        self.verdict(self.evidence(hits, misses))
+    }
+
+    /// What so many hits and misses say: the natural logarithm of the ratio of the two likelihoods. Evidence of
+    /// several kinds of trial adds up.
+    #[must_use]
+    pub fn evidence(&self, hits: u64, misses: u64) -> f64 {
+        hits as f64 * self.hit + misses as f64 * self.miss
+    }
+
+    /// The verdict on this evidence.
+    #[must_use]
+    pub fn verdict(&self, evidence: f64) -> Verdict {
         if evidence >= self.good_from {
             Verdict::Good
         } else if evidence <= self.poor_from {

@@ -7,7 +7,7 @@ use pacewright::log::header::Header;
 use pacewright::log::writer::Writer;
 use pacewright::menu::shipped;
 use pacewright::session::Plan;
-use pacewright::session::event::{BlockEnd, BlockKind, Event, RestReason};
+use pacewright::session::event::{BlockEnd, BlockKind, Event, RestReason, TaskEnd};
 use pacewright::session::input::{Input, Interruption, PauseReason, Prompt, Rating, Sound};
 use pacewright::session::levels::{LevelKind, LevelSource, Works};
 use pacewright::session::offer::Offer;
@@ -119,6 +119,7 @@ every!(events: Event {
     },
     Event::TrialBegan { .. } => Event::TrialBegan { block: 0, trial: 1, target: "lamp".into() },
     Event::Trial(_) => Event::Trial(Box::new(trial())),
+    Event::TaskEnded { .. } => Event::TaskEnded { block: 0, choices: 3, end: TaskEnd::Mended },
     Event::Excluded { .. } => Event::Excluded { block: 0, trial: 1, reason: String::new() },
     Event::Unwanted { .. } => Event::Unwanted { block: u16::MAX },
     Event::Stay { .. } => Event::Stay { block: 1, wanted: false, stay_us: Span(300_000), taken: false },

@@ -60,6 +60,7 @@ impl Sitting {
             Event::Chosen { offer: Offer::Bell } => {}
             Event::Chosen { offer } => self.chosen = Some(offer),
             Event::Trial(trial) => self.judged(at, &trial, out),
+            Event::TaskEnded { .. } => self.decide(at, out),
             Event::Finished { complete } => {
                 let ending = match (complete, self.stopped) {
                     (_, true) => Ending::Tired,
@@ -132,7 +133,7 @@ impl Sitting {
         if self.verdict != Verdict::GoOn {
             return;
         }
-        self.verdict = self.mastery.after(self.tally.hits, self.tally.misses, self.tally.presses);
+        self.verdict = self.tally.verdict(self.mastery);
         match (self.verdict, self.practice.goal) {
             (Verdict::Good, Goal::Improve) => self.step_over(at, Ending::Mastered, out),
             (Verdict::Poor, _) => self.step_over(at, Ending::TooHard, out),

@@ -69,10 +69,12 @@ static BLOCK_FIELDS: &[Field] = &[
     optional("practice", &FEW),
     optional("trials", &COUNT),
     optional("tiles", &Shape::Whole(0, MOST_TILES)),
+    optional("passes", &Shape::Whole(0, 3)),
     optional("seconds", &Shape::Number(0.0, 600.0)),
     optional("watch", &WATCH),
     optional("wait", &WAIT),
     optional("tasks", &TASKS),
+    optional("together", &Shape::Whole(0, 5)),
     optional("shuffled", &Shape::Flag),
     optional("distractions", &Shape::Flag),
     optional("set_size", &COUNT),
@@ -192,7 +194,13 @@ mod tests {
             rest_every: 8,
             alone: true,
             stop: crate::session::stop::StopRules::default(),
-            blocks: vec![Block { distractions: true, slower: 1.3, ..Block::of(BlockKind::FirstContact) }],
+            blocks: vec![Block {
+                passes: 2,
+                together: 3,
+                distractions: true,
+                slower: 1.3,
+                ..Block::of(BlockKind::FirstContact)
+            }],
         };
         let written = serde_json::to_value(&protocol).unwrap();
         let names = |value: &serde_json::Value| value.as_object().unwrap().keys().cloned().collect::<Vec<_>>();

@@ -135,10 +135,12 @@ impl Check<'_> {
             ("set_size", has_trials(block.kind)),
             ("ends_when", has_trials(block.kind)),
             ("tiles", block.kind == BlockKind::TimedPress),
+            ("passes", block.kind == BlockKind::TimedPress),
             ("seconds", block.kind == BlockKind::QuietWatch),
             ("watch", block.kind == BlockKind::QuietWatch),
             ("wait", block.kind == BlockKind::Reaction),
             ("tasks", has_tasks(block.kind)),
+            ("together", has_tasks(block.kind) && block.tasks.is_empty()),
             ("shuffled", has_tasks(block.kind)),
             ("distractions", has_tasks(block.kind)),
         ];

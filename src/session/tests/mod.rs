@@ -6,6 +6,7 @@ mod clinic;
 mod distraction;
 mod levels;
 mod switches;
+mod whole_tasks;
 
 use super::event::{BlockEnd, BlockKind, Event, RestReason};
 use super::input::{Input, PauseReason};
