@@ -145,6 +145,13 @@ impl Choices {
         }
         let choices = match id.setting().kind {
             Kind::Choice(_) => Choices::Names(typed.split(',').map(|name| name.trim().to_string()).collect()),
+            _ if comma_in_number(typed) => {
+                return Err(format!(
+                    "{}: `{typed}` can be one number or several; write 0.5 with a point, and a space after each comma \
+                     between values, as 0.5, 1, 1.5",
+                    id.setting().label
+                ));
+            }
             _ => numbers(typed).ok_or_else(|| {
                 format!("{}: `{typed}` cannot be read; type 0.5, 1, 1.5 or 0.5 to 5 by 0.5", id.setting().label)
             })?,
@@ -179,6 +186,11 @@ impl Choices {
             Choices::Names(_) => None,
         }
     }
+}
+
+/// A comma between two digits: many people write one half as `0,5`.
+fn comma_in_number(typed: &str) -> bool {
+    typed.as_bytes().windows(3).any(|three| three[1] == b',' && three[0].is_ascii_digit() && three[2].is_ascii_digit())
 }
 
 /// `0.5 to 5 by 0.5`, or a list.
@@ -375,6 +387,15 @@ mod tests {
         assert_eq!(parse(Id::LockoutFrom, "press, release").typed(), "press, release");
         assert_eq!(Choices::parse(Id::Hold, "  "), Ok(None));
         assert!(Choices::parse(Id::Hold, "often").unwrap_err().contains("0.5 to 5 by 0.5"));
+    }
+
+    #[test]
+    fn a_decimal_comma_is_not_taken_for_a_list() {
+        for typed in ["0,5", "0,5, 1", "0,5 to 5 by 0,5", "1,2,3"] {
+            let refused = Choices::parse(Id::ScanInterval, typed).unwrap_err();
+            assert!(refused.contains(typed) && refused.contains("0.5 with a point"), "{refused}");
+        }
+        assert_eq!(Choices::parse(Id::Hold, "1 , 2, 3"), Ok(Some(Choices::Numbers(vec![1.0, 2.0, 3.0]))));
     }
 
     #[test]
