@@ -6,7 +6,7 @@ use super::pacing::{Attempt, CALIBRATION};
 use super::sitting::BLOCK;
 use super::steps::{self, Step};
 use super::summary::Tally;
-use crate::engine::effect::Effect;
+use crate::engine::effect::{Effect, Ignored};
 use crate::log::header::Header;
 use crate::session::event::{BlockKind, Event};
 use crate::session::input::Input;
@@ -84,6 +84,7 @@ impl Practised {
                 self.decide();
             }
             What::Event(Event::TaskEnded { .. }) => self.decide(),
+            What::Effect(Effect::NotCounted { why: Ignored::TooShort, .. }) => self.tally.let_go(),
             What::Event(Event::Trial(trial)) if trial.kind == kind => self.judged(trial),
             What::Input(Input::Set { name, value }) => self.set(name, value),
             _ => {}
@@ -121,12 +122,15 @@ impl Practised {
 mod tests {
     use super::*;
     use crate::practice::sitting::tests::sat;
-    use crate::sim::traits::STEADY;
+    use crate::sim::traits::{STEADY, Traits};
 
     #[test]
     fn the_log_tells_the_same_as_the_sitting() {
-        for (step, seed) in [("two-items", 4), ("five-items", 2), ("anything", 1), ("household", 3)] {
-            let (sitting, _, records) = sat(step, STEADY, seed);
+        let brief = Traits { held_s: 0.1, held_scatter: 0.0, ..STEADY };
+        let steady = [("two-items", 4), ("five-items", 2), ("anything", 1), ("household", 3)];
+        let all = steady.map(|(step, seed)| (step, seed, STEADY)).into_iter().chain([("hold-and-release", 1, brief)]);
+        for (step, seed, traits) in all {
+            let (sitting, _, records) = sat(step, traits, seed);
             let summary = sitting.summary().unwrap();
             let practice = Some(sitting.practice().clone());
             let header = Header { practice, ..Header::for_plan(sitting.session_plan()) };

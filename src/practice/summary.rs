@@ -105,15 +105,15 @@ pub struct Tally {
     /// Tasks of several choices, as a whole.
     pub tasks: Vec<Whole>,
     outcomes: Vec<Outcome>,
-    /// There was a press, wherever it went.
-    touched: bool,
+    /// Accepted presses, wherever they went.
+    accepted: u32,
     /// A press is an attempt now: no rest, no question, no pause.
     at_work: bool,
     /// A trial is under way.
     in_trial: bool,
     /// Presses between trials, and those within that were meant for nothing.
     stray: u32,
-    /// Presses that were let go before they counted.
+    /// Presses that were let go before they counted, wherever they went.
     brief: u32,
     /// Pauses because the switch stayed down.
     stuck: u32,
@@ -130,7 +130,7 @@ impl Tally {
 
     /// An accepted press, whatever it did.
     pub(super) fn pressed(&mut self) {
-        self.touched = true;
+        self.accepted += 1;
         self.presses += u32::from(self.at_work);
         self.stray += u32::from(!self.in_trial);
     }
@@ -193,9 +193,9 @@ impl Tally {
         let mostly_wrong = attempts >= FEWEST && count(&[Outcome::Early, Outcome::Wrong]) * 2 >= attempts;
         if self.stuck >= STUCK {
             Saw::StayedDown
-        } else if self.brief >= BRIEF && self.brief >= self.presses {
+        } else if self.brief >= BRIEF && self.brief >= self.accepted {
             Saw::TooShort
-        } else if !self.touched && self.hits == 0 {
+        } else if self.accepted == 0 && self.hits == 0 {
             Saw::NoPress
         } else if attempts > 0 && (mostly_wrong || self.strays()) {
             Saw::Unrelated
@@ -257,5 +257,20 @@ impl fmt::Display for Summary {
             Some(interval) => write!(f, "Next time from {:.2} s.", interval.as_seconds()),
             None => write!(f, "No scan rate follows from this session."),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn short_presses_are_held_against_all_that_counted_at_rest_too() {
+        let mut tally = Tally::default();
+        (0..3).for_each(|_| tally.let_go());
+        assert_eq!(tally.saw(), Saw::TooShort);
+        // Nothing is under way, so none of these is an attempt.
+        (0..4).for_each(|_| tally.pressed());
+        assert_eq!((tally.presses, tally.saw()), (0, Saw::Ordinary));
     }
 }

@@ -27,7 +27,9 @@ impl Sitting {
                 What::Event(event) if self.finished() => self.tally.note(&event),
                 _ if self.finished() => {}
                 What::Effect(Effect::Activated(_)) => self.pressed(at, out),
-                What::Effect(Effect::NotCounted { why: Ignored::TooShort, .. }) => self.tally.let_go(),
+                What::Effect(Effect::NotCounted { why: Ignored::TooShort, .. }) if self.state == State::Running => {
+                    self.tally.let_go();
+                }
                 What::Event(event) => self.told(at, event, out),
                 What::Effect(_) | What::Input(_) => {}
             }
