@@ -53,6 +53,12 @@ impl Figure {
     }
 }
 
+/// Whether more than half of these are.
+pub(super) fn most(of: impl Iterator<Item = bool>) -> bool {
+    let (are, all) = of.fold((0, 0), |(are, all), one| (are + usize::from(one), all + 1));
+    2 * are > all
+}
+
 /// Variance of a mean of runs.
 fn chance(runs: &Sample) -> f64 {
     runs.sd().map_or(0.0, |sd| sd * sd / runs.len() as f64)

@@ -6,14 +6,14 @@
 use serde::Serialize;
 
 use super::errorless;
-use super::figure::Figure;
+use super::figure::{Figure, most};
 use super::slower::slower;
 use super::swallowed;
 use crate::advice::parallel;
 use crate::engine::tree::ItemIx;
 use crate::menu::{Menu, Task};
 use crate::settings::Settings;
-use crate::sim::at_home::{Doing, Home};
+use crate::sim::at_home::{Doing, Home, PATIENCE};
 use crate::sim::profile::Profile;
 use crate::sim::traits::Traits;
 use crate::stats::Sample;
@@ -57,14 +57,15 @@ pub struct State {
     pub slower: f64,
     /// Mean seconds where no press misses, by the closed form; `None` where there is none.
     pub errorless_s: Option<Figure>,
-    /// Mean seconds with everything that goes wrong, simulated.
-    pub seconds: Figure,
-    /// Nine of ten times it takes no longer, in seconds, simulated.
-    pub nine_in_ten_s: f64,
+    /// Mean seconds with everything that goes wrong, simulated; `None` where it is given up more often than not.
+    pub seconds: Option<Figure>,
+    /// Nine of ten times it takes no longer, in seconds, simulated; `None` where it is given up more often than once in
+    /// ten.
+    pub nine_in_ten_s: Option<f64>,
     /// Share of times with a wrong choice, simulated.
     pub wrong: Figure,
-    /// Switch hits, simulated.
-    pub hits: Figure,
+    /// Switch hits, simulated; `None` where there are no seconds.
+    pub hits: Option<Figure>,
     /// Share of times that it is given up after ten minutes, simulated.
     pub given_up: Figure,
 }
@@ -118,15 +119,18 @@ impl Runs<'_> {
             let of = |runs: &Vec<Doing>| runs.iter().map(of).collect();
             Figure::of(&runs.iter().map(of).collect::<Vec<_>>()).expect("there are runs")
         };
-        let all = Sample::new(runs.iter().flatten().map(|doing| doing.seconds).collect()).expect("there are runs");
+        let all = || runs.iter().flatten();
+        let done = !most(all().map(|doing| !doing.done));
+        let nine_in_ten_s =
+            Sample::new(all().map(|doing| doing.seconds).collect()).expect("there are runs").quantile(0.9);
         let share = |of: fn(&Doing) -> f64| figure(of).within(0.0, 1.0);
         State {
             slower: factor,
             errorless_s: self.errorless(&then),
-            seconds: figure(|doing| doing.seconds),
-            nine_in_ten_s: all.quantile(0.9),
+            seconds: done.then(|| figure(|doing| doing.seconds)),
+            nine_in_ten_s: Some(nine_in_ten_s).filter(|seconds| *seconds < PATIENCE.as_seconds()),
             wrong: share(|doing| f64::from(doing.wrong.min(1))),
-            hits: figure(|doing| f64::from(doing.hits)),
+            hits: done.then(|| figure(|doing| f64::from(doing.hits))),
             given_up: share(|doing| if doing.done { 0.0 } else { 1.0 }),
         }
     }
@@ -165,19 +169,19 @@ mod tests {
             let [now, quarter, half] = &task.states[..] else { panic!("three states") };
             let [exact, slower, slowest] = [now, quarter, half].map(|state| state.errorless_s.unwrap().value);
             assert!(exact < slower && slower < slowest);
-            assert!(now.seconds.value >= exact * 0.98 && now.given_up.value == 0.0);
-            assert!(now.seconds.low < now.seconds.value && now.seconds.value < now.seconds.high);
-            assert!(now.nine_in_ten_s > exact * 0.9);
+            let Figure { value, low, high } = now.seconds.unwrap();
+            assert!(value >= exact * 0.98 && now.given_up.value == 0.0);
+            assert!(low < value && value < high);
+            assert!(now.nine_in_ten_s.unwrap() > exact * 0.9);
         }
     }
 
     #[test]
-    fn one_who_never_presses_gets_nothing_done_and_no_figure_is_not_a_number() {
+    fn one_who_never_presses_gets_nothing_done_and_no_figure() {
         let menu = shipped::find("flat").unwrap();
         let found = at_home(&clients::find("absent").unwrap(), &menu, &Settings::default(), 4, 1);
         for state in found.tasks.iter().flat_map(|task| &task.states) {
-            assert_eq!((state.given_up.value, state.seconds.value, state.hits.value), (1.0, 600.0, 0.0));
+            assert_eq!((state.given_up.value, state.seconds, state.nine_in_ten_s, state.hits), (1.0, None, None, None));
         }
-        assert!(!serde_json::to_string(&found).unwrap().contains("null,"));
     }
 }

@@ -26,7 +26,8 @@ pub fn rests_on(found: &AtHome) -> String {
         guesses => format!("intervals (90 %) from {guesses} guesses that the logs leave open"),
     };
     format!(
-        "Simulated, {} runs of each, errors and putting them right included; what is given up counts as 10 min; {unsure}.",
+        "Simulated, {} runs of each, errors and putting them right included; what is given up counts as 10 min, and where \
+         most is there is no figure; {unsure}.",
         found.runs
     )
 }
@@ -66,15 +67,22 @@ fn state(state: &State) -> String {
         (value, format!("({low} to {high})"))
     };
     let (wrong, wrong_range) = shown(state.wrong, 100.0, 0);
-    let (hits, hits_range) = shown(state.hits, 1.0, 1);
+    let hits = state.hits.map_or_else(none, |hits| {
+        let (hits, range) = shown(hits, 1.0, 1);
+        format!("{hits} {range}")
+    });
     row([
         slower(state.slower),
-        seconds(state.seconds),
-        format!("{} s", decimals(state.nine_in_ten_s, 0)),
-        state.errorless_s.map_or_else(|| "–".into(), seconds),
+        state.seconds.map_or_else(|| "not done".into(), seconds),
+        state.nine_in_ten_s.map_or_else(|| "over 10 min".into(), |within| format!("{} s", decimals(within, 0))),
+        state.errorless_s.map_or_else(none, seconds),
         format!("{wrong} % {wrong_range}"),
-        format!("{hits} {hits_range}{given_up}"),
+        format!("{hits}{given_up}"),
     ])
+}
+
+fn none() -> String {
+    "–".into()
 }
 
 fn row([name, time, most, exact, wrong, hits]: [String; 6]) -> String {

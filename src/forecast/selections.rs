@@ -6,7 +6,7 @@
 
 use serde::Serialize;
 
-use super::figure::Figure;
+use super::figure::{Figure, most};
 use crate::advice::parallel;
 use crate::analysis::measures::measures;
 use crate::analysis::reading::{Judged, Reading};
@@ -83,7 +83,8 @@ pub struct Compared {
     pub name: &'static str,
     /// In the log.
     pub logged: Option<f64>,
-    /// By the fitted client under the settings of the log: the mean, and the range of nine sessions in ten.
+    /// By the fitted client under the settings of the log: the mean, and the range of nine sessions in ten; `None` where
+    /// most sessions have no such value, as without a right choice.
     pub client: Option<Figure>,
     /// By the same under the settings tried.
     pub tried: Option<Figure>,
@@ -109,23 +110,28 @@ pub fn selections(logged: &Outcomes, profile: &Profile, was: &Plan, tried: &Plan
         (0..EACH).map(pair).collect::<Vec<[[Option<f64>; 5]; 2]>>()
     });
     let compared = |place: usize| {
-        let of = |side: usize| range(runs.iter().flatten().filter_map(|pair| pair[side][place]).collect());
+        let of = |side: usize| range(runs.iter().flatten().map(|pair| pair[side][place]));
         let less = |pair: &[[Option<f64>; 5]; 2]| Some(pair[1][place]? - pair[0][place]?);
+        let bounded = |figure: Figure| if place < SHARES { figure.within(-1.0, 1.0) } else { figure };
         let each: Vec<Vec<f64>> = runs.iter().map(|runs| runs.iter().filter_map(less).collect()).collect();
         Compared {
             name: NAMES[place],
             logged: logged.values()[place],
             client: of(0),
             tried: of(1),
-            difference: Figure::of(&each).map(|figure| if place < SHARES { figure.within(-1.0, 1.0) } else { figure }),
+            difference: of(0).and(of(1)).and(Figure::of(&each)).map(bounded),
         }
     };
     Selections { sessions: guesses.len() * EACH as usize, values: (0..NAMES.len()).map(compared).collect() }
 }
 
-/// The mean, and the range of nine in ten.
-fn range(values: Vec<f64>) -> Option<Figure> {
-    let sample = Sample::new(values).ok()?;
+/// The mean, and the range of nine in ten; `None` where most sessions have no value: the few that have one are the
+/// luckiest.
+fn range(values: impl Iterator<Item = Option<f64>> + Clone) -> Option<Figure> {
+    if most(values.clone().map(|value| value.is_none())) {
+        return None;
+    }
+    let sample = Sample::new(values.flatten().collect()).ok()?;
     Some(Figure { value: sample.mean(), low: sample.quantile(0.05), high: sample.quantile(0.95) })
 }
 
@@ -135,4 +141,17 @@ fn sat(plan: &Plan, traits: &Traits, seed: u64) -> Outcomes {
     // A session that comes to no end in time is judged as far as it came.
     let _ = sit(&mut Session::new(plan.clone()), &mut client, |fresh| records.extend_from_slice(fresh));
     Outcomes::of(&Header::for_plan(plan), &records)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_lucky_few_sessions_make_no_figure() {
+        let of = |with: usize| range((0..10).map(|nth| (nth < with).then_some(20.0 + nth as f64)));
+        assert_eq!(of(4), None);
+        // 20 to 24 s: a mean of 22.
+        assert_eq!(of(5).unwrap().value, 22.0);
+    }
 }

@@ -71,6 +71,9 @@ fn choices(found: &Selections, tried: &Tried) -> Vec<String> {
         row(["", "log", "client, as it was", "client, as tried", "difference (90 %)"].map(String::from)),
     ];
     lines.extend(found.values.iter().map(value));
+    if found.values.iter().any(|one| one.client.is_none() || one.tried.is_none()) {
+        lines.push("–: no figure, for in most sessions of the client no choice was right.".into());
+    }
     let apart = |one: &&Compared| {
         one.logged.zip(one.client).is_some_and(|(logged, client)| logged < client.low || logged > client.high)
     };

@@ -4,7 +4,7 @@
 //! The closed form knows neither fatigue nor trains of tremor and needs an automatic scan; where it and
 //! the simulation part, the simulation is right.
 
-use super::figure::Figure;
+use super::figure::{Figure, most};
 use crate::advice::by_traits::ByTraits;
 use crate::advice::expected_time::{Recovery, Takes, Ways};
 use crate::advice::parallel;
@@ -14,7 +14,7 @@ use crate::engine::tree::ItemIx;
 use crate::menu::Menu;
 use crate::rng::Stream;
 use crate::settings::{Settings, Technique};
-use crate::sim::at_home::{Doing, Home};
+use crate::sim::at_home::{Doing, Home, PATIENCE};
 use crate::sim::traits::Traits;
 use crate::sim::weighted::Weighted;
 
@@ -50,7 +50,8 @@ pub struct Cost {
 pub struct Prediction {
     /// How it was found.
     pub how: How,
-    /// A selection, items by their weight of use; `None` where more goes wrong than can be put right.
+    /// A selection, items by their weight of use; `None` where more goes wrong than can be put right, so that most
+    /// simulated runs are given up.
     pub selection: Option<Cost>,
     /// The household tasks in the order of the menu.
     pub tasks: Vec<(String, Option<Cost>)>,
@@ -126,8 +127,13 @@ fn one_after_the_other(selections: &[Takes], pause: f64) -> Takes {
 }
 
 impl Cost {
-    /// From the runs of each guess; `None` where some are not finite.
+    /// From the runs of each guess; `None` where some are not finite, and where more than half were given up: what is
+    /// left would be a figure of the patience.
     fn of(guesses: &[&[Takes]]) -> Option<Cost> {
+        let runs = || guesses.iter().flat_map(|runs| runs.iter());
+        if most(runs().map(|takes| takes.seconds >= PATIENCE.as_seconds())) {
+            return None;
+        }
         let figure = |of: fn(&Takes) -> f64| {
             let values: Vec<Vec<f64>> = guesses.iter().map(|runs| runs.iter().map(of).collect()).collect();
             let finite = values.iter().flatten().all(|value| value.is_finite());
@@ -222,6 +228,19 @@ mod tests {
         let menu = shipped::find("six").unwrap();
         assert_eq!(Tried::new(vec![absent], menu).at_once(&Settings::default()).unwrap().selection, None);
         assert!(tried("six").at_once(&Settings::default().with(Id::Technique, 1)).is_none());
+    }
+
+    #[test]
+    fn where_most_runs_are_given_up_there_is_no_figure() {
+        let settings = Settings::default();
+        let hardly = |miss: f64| {
+            let traits = Traits { miss, involuntary_per_s: 0.0, ..STEADY };
+            whole(&Tried::new(vec![traits], shipped::find("six").unwrap()), &settings, 40)
+        };
+        let (rarely, never) = (hardly(0.5), hardly(0.995));
+        assert!(rarely.selection.is_some_and(|cost| cost.seconds.value < PATIENCE.as_seconds()));
+        assert_eq!(never.selection, None);
+        assert!(never.tasks.iter().all(|(_, cost)| cost.is_none()) && !never.tasks.is_empty());
     }
 
     #[test]

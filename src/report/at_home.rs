@@ -27,5 +27,6 @@ fn cell(state: &State) -> String {
         share => format!("; given up after 10 min in {}", percent(share)),
     };
     let wrong = percent(state.wrong.value);
-    glued(&escape(&format!("{}; wrong choice in {wrong}{given_up}", seconds(state.seconds))))
+    let takes = state.seconds.map_or_else(|| "not done".into(), seconds);
+    glued(&escape(&format!("{takes}; wrong choice in {wrong}{given_up}")))
 }

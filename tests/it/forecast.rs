@@ -220,7 +220,7 @@ fn the_time_at_home_that_is_predicted_holds_the_true_one() {
     let settings = Settings::default().with(Id::ScanInterval, 1_200_000);
     let seconds = |profile: &Profile, runs, seed| -> Vec<[f64; 3]> {
         let found = at_home(profile, &menu, &settings, runs, seed);
-        let states = found.tasks.iter().map(|task| task.states[0].seconds);
+        let states = found.tasks.iter().map(|task| task.states[0].seconds.unwrap());
         states.map(|figure| [figure.value, figure.low, figure.high]).collect()
     };
     let wanted = seconds(&truth, 4_000, 9);
