@@ -59,11 +59,11 @@ mod tests {
         assert_eq!(
             said,
             [
-                "`p.json`: it asks for about 61 presses, more than 40; take out trials",
-                "`p.json`: it takes about 11.0 minutes, more than 8; take out trials, or shorten the waits",
+                "`p.json`: it asks for about 63 presses, more than 40; take out trials",
+                "`p.json`: it takes about 11.4 minutes, more than 8; take out trials, or shorten the waits",
                 "`p.json`: it asks for 33 presses in a row; with a breath switch rest after 20 at most: lower `rest_every` or `set_size`",
             ]
         );
-        assert_eq!(cost.to_string(), "about 61 presses and 11 minutes");
+        assert_eq!(cost.to_string(), "about 63 presses and 12 minutes");
     }
 }

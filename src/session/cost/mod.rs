@@ -185,11 +185,11 @@ mod tests {
     fn the_first_look_costs_what_it_does_by_hand() {
         let (protocol, menu) = crate::session::shipped::find("first-look").unwrap();
         let cost = protocol.cost(&menu, &Settings::default()).unwrap();
-        // Contact, watch; 5 reactions of 8.8 s; 10 timed presses of 1.5 + 5/6 + 5 + 1.3 + 1 s and a
-        // question of 2 + 1 + 4 + 1.3 s inside; 8 at 2.6 s of 1.5 + 5/6 + 6.5 + 1.69 + 1 s; targets at positions
+        // Contact, watch; 5 reactions of 8.8 s; 8 timed presses of 1.5 + 5/6 + 5 + 1.3 + 1 s; 10 at 2.6 s of
+        // 1.5 + 5/6 + 6.5 + 1.69 + 1 s and a question of 2 + 1 + 5.2 + 1.69 s inside; targets at positions
         // 1, 5 and 2, and one at 4 with a confirmation; four ratings; five questions of 3 + 1 + 4 + 1.3 s between
         // the blocks.
-        let timed = 10.0 * (8.8 + 5.0 / 6.0) + 8.3 + 8.0 * (10.69 + 5.0 / 6.0);
+        let timed = 8.0 * (8.8 + 5.0 / 6.0) + 10.0 * (10.69 + 5.0 / 6.0) + 9.89;
         let targets = 1.05 * (8.3 + 16.3 + 10.3) + 1.0975 * 18.6;
         let seconds = 30.0 + 60.0 + 5.0 * 8.8 + timed + targets + 4.0 * 5.0 + 5.0 * 9.3;
         assert!((cost.minutes - seconds / 60.0).abs() < 1e-9, "{cost:#?}");
