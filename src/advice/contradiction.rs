@@ -11,9 +11,9 @@ use crate::analysis::words::seconds;
 use crate::settings::{ActOn, Id, ItemTaken, LockoutFrom, ScanWhileHeld, Settings, Technique, rounding};
 use crate::sim::traits::Traits;
 
-/// Of fewer presses nothing is said about how long they last.
+/// Of fewer presses nothing is said about how long they last (common practice, no source).
 const FEW: usize = 10;
-/// A client of whose presses fewer than this share last for the hold time cannot use it.
+/// A client of whose presses fewer than this share last for the hold time cannot use it (common practice, no source).
 const HARDLY_ANY: f64 = 0.001;
 
 /// What contradicts itself in these settings, where `lasts` gives the share of presses that last so many seconds.

@@ -5,6 +5,10 @@ use std::fmt;
 use super::findings::Caution;
 use super::words::{count, decimals};
 
+/// Rulers of the sound device, by name: no latency hangs on them but where the cue is heard.
+pub(super) const SOUND_START: &str = "start of the sound device";
+pub(super) const SOUND_LATENCY: &str = "latency of the sound device";
+
 impl fmt::Display for Caution {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
@@ -87,6 +91,12 @@ impl Caution {
             Caution::Incomplete => "Take the findings as a beginning and finish another day.",
             Caution::NothingMeasured => "Run a block with scored trials, without prompting.",
             Caution::Unmeasured => "Measure it on this machine, or allow for 20 to 60 ms more than the client needs.",
+            Caution::Ruler { name, .. } if name == SOUND_LATENCY => {
+                "Use another sound device; where the cue is heard, the delay is part of every latency."
+            }
+            Caution::Ruler { name, .. } if name == SOUND_START => {
+                "Use another sound device if it disturbs: it delays the beginning and no latency."
+            }
             Caution::Ruler { .. } => {
                 "Close other programs or use another machine or device; the delay is part of every latency."
             }
@@ -94,5 +104,18 @@ impl Caution {
             Caution::Emulated => "Use it to learn the way of a breath switch, never for a client.",
             Caution::Invented => "Use it to learn the program, never for a client.",
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_where_the_cue_is_heard_is_the_sound_device_part_of_a_latency() {
+        let remedy = |name: &str| Caution::Ruler { name: name.into(), value_us: 2, limit_us: 1 }.remedy();
+        assert!(remedy("frame interval").ends_with("; the delay is part of every latency."));
+        assert!(remedy(SOUND_LATENCY).contains("where the cue is heard"));
+        assert!(!remedy(SOUND_START).contains("every latency"));
     }
 }

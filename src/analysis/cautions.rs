@@ -2,6 +2,7 @@
 //!
 //! Where a limit has no source beside it, it is common practice without one.
 
+use super::caution::{SOUND_LATENCY, SOUND_START};
 use super::findings::{BlockFindings, Caution, Findings, Suggestion};
 use super::suggestion::{CV_LIMIT, WANTED};
 use crate::log::header::{Header, Measured};
@@ -30,14 +31,14 @@ const TOLERANCES_US: [Ruler; 7] = [
     ("frame hand-over", |measured| measured.frame_lag_us, 33_334),
     ("polling step of the pad", |measured| measured.input_step_us, 10_000),
     ("lag of the input pump", |measured| measured.pump_lag_us, 2_000),
-    ("start of the sound device", |measured| measured.sound_start_us, 1_000_000),
-    ("latency of the sound device", |measured| measured.sound_latency_us, 100_000),
+    (SOUND_START, |measured| measured.sound_start_us, 1_000_000),
+    (SOUND_LATENCY, |measured| measured.sound_latency_us, 100_000),
 ];
 /// How many latencies at either end of a block are compared.
 const SLOWING_SPAN: usize = 8;
 
 /// A sound that comes by more than this too late or too early is no longer heard together with what it stands for, in
-/// microseconds.
+/// microseconds (common practice, no source).
 const SOUND_TOGETHER_US: u64 = 10_000;
 
 /// Sounds that were not heard together with what they stood for.
