@@ -110,7 +110,7 @@ fn work(hands: &Hands, program: &Child, minutes: u64) -> Vec<u64> {
 
 /// The greatest growth after the first minutes.
 fn grown(resident: &[u64]) -> u64 {
-    let settled = &resident[SETTLED_AFTER_MINUTES.min(resident.len()) - 1..];
+    let settled = &resident[SETTLED_AFTER_MINUTES.min(resident.len()).saturating_sub(1)..];
     settled.iter().max().zip(settled.first()).map_or(0, |(most, first)| most - first)
 }
 

@@ -206,7 +206,7 @@ fn blocks(Sessions { size, rates, .. }: &Sessions) -> Vec<Block> {
         return std::iter::once(long(1.0)).chain(slow).chain(of(BlockKind::MenuTasks, 4, 1.0, None)).collect();
     }
     let presses = size - size / 4;
-    let slow = if *rates > 1 { (presses / 3).max(FEWEST) } else { 0 };
+    let slow = if *rates > 1 { (presses / 3).max(FEWEST).min(presses) } else { 0 };
     let before = ((presses - slow) / 2).max(FEWEST).min(presses - slow);
     let after = presses - slow - before;
     let blocks = timed(before, 1.0).chain(timed(slow, SLOWER)).chain(timed(after, 1.0));

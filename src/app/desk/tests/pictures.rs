@@ -10,7 +10,7 @@ use std::sync::{Arc, OnceLock};
 use egui::Theme;
 use tiny_skia::Pixmap;
 
-use super::rig::{Rig, TODAY};
+use super::rig::Rig;
 use crate::advice::asked::Asked;
 use crate::advice::overview::Overview;
 use crate::app::desk::screens::SCREENS;
@@ -218,5 +218,5 @@ fn an_overdue_review_stands_first_and_says_so() {
     rig.settle();
     let words = rig.words();
     assert!(words.find("Z9") < words.find("A1"), "{words}");
-    assert!(words.contains("2026-11-01 · overdue") && TODAY > "2026-11-01");
+    assert!(words.contains("2026-11-01 · overdue"), "{words}");
 }
