@@ -1,5 +1,9 @@
 //! Expected time against interval, for many guesses at the truth at once.
 //!
+//! Their mean weighs each guess by one over its own least: what counts is the share of its best time that a guess
+//! loses. In plain seconds a guess at which errors hardly end would outweigh hundreds. Best and comfortable interval,
+//! the time that is told and the curve that is drawn are all of this one mean.
+//!
 //! Every guess is worked out on one grid of intervals, evenly spaced by ratio. What lies between is
 //! found from there: the least by parabolas through three neighbours, a crossing by a straight line
 //! (the curves bend little on their slow side).
@@ -17,11 +21,9 @@ pub(super) struct Curves<S> {
     intervals: Vec<f64>,
     /// One row a guess.
     table: Vec<Vec<f64>>,
-    mean: Vec<f64>,
     /// The least of each guess.
     least: Vec<f64>,
-    /// Mean over the guesses, each as a multiple of its own least.
-    times: Vec<f64>,
+    mean: Vec<f64>,
 }
 
 /// Expected time of a selection at one interval.
@@ -29,7 +31,7 @@ pub(super) struct Curves<S> {
 pub struct Expected {
     /// The interval, in seconds.
     pub interval: f64,
-    /// Mean over the guesses, each counted for ten minutes at most.
+    /// Mean over the guesses, each weighed by one over its least.
     pub seconds: f64,
     /// Middle 90 % of the guesses; infinite where they are.
     pub range: [f64; 2],
@@ -44,27 +46,32 @@ impl<S: Fn(usize, f64) -> f64 + Sync> Curves<S> {
         let intervals: Vec<f64> = (0..=steps as u32).map(|step| low * libm::pow(ratio, f64::from(step))).collect();
         let table =
             parallel::map(&guesses, |guess| intervals.iter().map(|at| seconds(*guess, *at)).collect::<Vec<_>>());
-        let mean = (0..intervals.len()).map(|at| mean(table.iter().map(|row| row[at]), guesses.len())).collect();
         let least: Vec<f64> = table.iter().map(|row| row.iter().copied().fold(f64::INFINITY, f64::min)).collect();
-        let times = (0..intervals.len()).map(|at| times(table.iter().map(|row| row[at]), &least)).collect();
-        Curves { seconds, guesses, intervals, table, mean, least, times }
+        let mean = (0..intervals.len()).map(|at| mean(table.iter().map(|row| row[at]), &least)).collect();
+        Curves { seconds, guesses, intervals, table, least, mean }
     }
 
-    /// Mean over the guesses at any interval.
+    /// Mean over the guesses at any interval; infinite where none of them ever ends.
     pub fn mean(&self, interval: f64) -> f64 {
-        let all = parallel::map(&self.guesses, |guess| (self.seconds)(*guess, interval));
-        mean(all.into_iter(), self.guesses.len())
+        mean(self.all(interval).into_iter(), &self.least)
     }
 
-    /// Where the guesses lose the least of their own best time, and the mean there. In seconds a guess at which errors
-    /// hardly end would outweigh hundreds.
+    /// Where the mean is least, and the mean there.
     pub fn best(&self) -> (f64, f64) {
-        let lost = |interval: f64| {
-            let all = parallel::map(&self.guesses, |guess| (self.seconds)(*guess, interval));
-            times(all.into_iter(), &self.least)
-        };
-        let (at, _) = self.lowest_between(&self.times, 5, lost);
-        (at, self.mean(at))
+        self.lowest_between(&self.mean, 5, |interval| self.mean(interval))
+    }
+
+    /// Mean and middle 90 % at any interval.
+    pub fn expected(&self, interval: f64) -> Expected {
+        let mut all = self.all(interval);
+        let seconds = mean(all.iter().copied(), &self.least);
+        all.sort_unstable_by(f64::total_cmp);
+        let share = |p: f64| all[libm::round(p * (all.len() - 1) as f64) as usize];
+        Expected { interval, seconds, range: [share(0.05), share(0.95)] }
+    }
+
+    fn all(&self, interval: f64) -> Vec<f64> {
+        parallel::map(&self.guesses, |guess| (self.seconds)(*guess, interval))
     }
 
     /// Where the mean passes `limit` on the slow side of `best`.
@@ -79,21 +86,6 @@ impl<S: Fn(usize, f64) -> f64 + Sync> Curves<S> {
             let (at, seconds) = self.lowest_between(row, 2, |interval| (self.seconds)(*guess, interval));
             [at, self.crossing(row, at, more * seconds)]
         })
-    }
-
-    /// Mean and middle 90 % at each interval of the grid.
-    pub fn expected(&self) -> Vec<Expected> {
-        let expected = |(at, (interval, seconds)): (usize, (&f64, &f64))| {
-            let mut column: Vec<f64> = self.table.iter().map(|row| row[at]).collect();
-            column.sort_unstable_by(f64::total_cmp);
-            let share = |p: f64| column[libm::round(p * (column.len() - 1) as f64) as usize];
-            Expected { interval: *interval, seconds: *seconds, range: [share(0.05), share(0.95)] }
-        };
-        if self.table.is_empty() {
-            Vec::new()
-        } else {
-            self.intervals.iter().zip(&self.mean).enumerate().map(expected).collect()
-        }
     }
 
     /// The least of a row, looked for `rounds` times between the neighbours of its lowest place.
@@ -123,20 +115,17 @@ impl<S: Fn(usize, f64) -> f64 + Sync> Curves<S> {
     }
 }
 
-/// A selection that takes longer counts as given up: one guess in a thousand at which errors never end does
-/// not rule out an interval by itself (common practice, no source).
-pub(super) const GIVEN_UP_S: f64 = 600.0;
-
-fn mean(values: impl Iterator<Item = f64>, count: usize) -> f64 {
-    values.map(|seconds| seconds.min(GIVEN_UP_S)).sum::<f64>() / count as f64
-}
-
 /// No guess counts for more than so many times its least (common practice, no source).
 const MOST_TIMES: f64 = 10.0;
 
-fn times(values: impl Iterator<Item = f64>, least: &[f64]) -> f64 {
-    // What is infinite at every interval counts the same at each: the least of a number and of none is the number.
-    values.zip(least).map(|(seconds, least)| (seconds / least).min(MOST_TIMES)).sum::<f64>() / least.len() as f64
+/// A guess at which errors never end, whatever the interval, says nothing of the interval.
+fn mean(values: impl Iterator<Item = f64>, least: &[f64]) -> f64 {
+    let (mut times, mut weight) = (0.0, 0.0);
+    for (seconds, least) in values.zip(least).filter(|(_, least)| least.is_finite()) {
+        times += (seconds / least).min(MOST_TIMES);
+        weight += 1.0 / least;
+    }
+    if weight > 0.0 { times / weight } else { f64::INFINITY }
 }
 
 /// The first place of the least value; the last place where all are infinite.
@@ -204,16 +193,28 @@ mod tests {
     #[test]
     fn the_slow_side_is_the_one_that_is_crossed() {
         let (best, limit) = (0.3 + 0.6_f64.sqrt(), 2.0);
-        let wanted = 0.3 + (1.7 + (1.7_f64 * 1.7 - 2.4).sqrt()) / 2.0;
+        let wanted = 0.3 + (1.7 + (1.7_f64 * 1.7 - 4.0 * 0.585_581).sqrt()) / 2.0;
         assert!((curves().slowest(best, limit) / wanted - 1.0).abs() < 0.005);
     }
 
     #[test]
-    fn the_band_holds_the_guesses_and_the_mean_is_theirs() {
-        for one in curves().expected() {
-            assert_eq!(one.range, [seconds(0, one.interval), seconds(4, one.interval)]);
-            assert!((one.seconds - seconds(2, one.interval).min(600.0)).abs() < 1e-9);
+    fn the_band_holds_the_guesses_and_the_mean_is_that_of_shares() {
+        // Of a/(T − 0.3) + T the weighed mean is that of the weighed mean of a, 0.585581: by hand.
+        for interval in [0.7, 1.1, 2.0, 5.0] {
+            let one = curves().expected(interval);
+            assert_eq!(one.range, [seconds(0, interval), seconds(4, interval)]);
+            assert!((one.seconds / (0.585_581 / (interval - 0.3) + interval) - 1.0).abs() < 1e-3, "{one:?}");
+            assert_eq!(one.seconds, curves().mean(interval));
         }
+    }
+
+    #[test]
+    fn a_guess_that_never_ends_moves_neither_the_least_nor_the_crossing() {
+        let hopeless = |guess: usize, interval: f64| if guess < 5 { seconds(guess, interval) } else { f64::INFINITY };
+        let (with, without) = (Curves::new(7, [0.2, 8.0], hopeless), curves());
+        assert_eq!(with.best(), without.best());
+        let (best, least) = with.best();
+        assert_eq!(with.slowest(best, 1.05 * least), without.slowest(best, 1.05 * least));
     }
 
     #[test]

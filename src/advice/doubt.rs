@@ -7,14 +7,18 @@
 use super::optimum::{DRAWS, Optimum, Search, between};
 use super::presses::Pressing;
 use super::recommendation::{Advice, Recommendation, Remark, Sure};
-use super::rhythm::{self, Aim, Timed};
+use super::rhythm::{self, Aim, FEWEST, Timed};
 use super::task::Task;
 use crate::analysis::suggestion::WANTED;
-use crate::analysis::words::seconds;
+use crate::analysis::words::{self, percent, seconds};
 use crate::stats::Sample;
+use crate::stats::latency::Manner;
 
 /// A smaller chance than this is no doubt: the same as that from which presses are called reactions.
 const SMALL: f64 = 0.05;
+/// Chance of a timer where so many presses come too early for a reaction that these are no proof of it, whatever the
+/// growth says: who aims at the very onset does so at every rate (common practice, no source).
+const EVEN: f64 = 0.5;
 
 /// What is open about presses that are taken for reactions.
 pub(super) enum Doubt {
@@ -28,10 +32,11 @@ pub(super) enum Doubt {
 
 impl Doubt {
     pub fn of(presses: &[Timed]) -> Doubt {
-        match rhythm::chance(presses) {
-            Some(chance) if chance > SMALL => Doubt::Timed(chance),
-            Some(_) => Doubt::None,
-            None => Doubt::OneRate,
+        match (rhythm::chance(presses), rhythm::manner(presses)) {
+            (Some(chance), _) if chance > SMALL => Doubt::Timed(chance),
+            (Some(_), Manner::Unclear) => Doubt::Timed(EVEN),
+            (Some(_), _) => Doubt::None,
+            (None, _) => Doubt::OneRate,
         }
     }
 
@@ -49,16 +54,22 @@ impl Doubt {
     pub fn tell(&self, told: Recommendation, presses: &[Timed]) -> Recommendation {
         match self {
             Doubt::None => told,
-            Doubt::Timed(_) => Recommendation { sure: told.sure.min(Sure::Fair), ..unclear(told, presses) },
+            Doubt::Timed(chance) => {
+                Recommendation { sure: told.sure.min(Sure::Fair), ..unclear(told, presses, *chance) }
+            }
             Doubt::OneRate => Recommendation { sure: Sure::Guess, ..one_rate(told, presses) },
         }
     }
 }
 
-fn unclear(mut told: Recommendation, presses: &[Timed]) -> Recommendation {
+fn unclear(mut told: Recommendation, presses: &[Timed], chance: f64) -> Recommendation {
     let [fastest, _] = rhythm::reach(presses);
     told.cautions.push(Remark {
-        text: "Whether the presses answer the highlight or follow the rhythm of the scan cannot be told yet.".into(),
+        text: format!(
+            "Whether the presses answer the highlight or follow the rhythm of the scan cannot be told yet: the chance \
+             that the client times them is {}.",
+            percent(chance)
+        ),
         remedy: format!(
             "Run {WANTED} more timed presses at about {}, and as many a third slower.",
             seconds(fastest * rhythm::APART)
@@ -78,16 +89,24 @@ fn one_rate(mut told: Recommendation, presses: &[Timed]) -> Recommendation {
         text: format!(
             "All or nearly all presses came at one scan rate, {}: that cannot tell whether they answer the highlight or \
              follow the rhythm of the scan, and who follows it presses otherwise at another rate.",
-            seconds(middle(presses))
+            seconds(rhythm::commonest(presses.iter().map(|press| press.interval)).map_or(0.0, |(interval, _)| interval))
         ),
-        remedy: format!("Run {WANTED} timed presses a third slower, as the first look and the longer trial do."),
+        remedy: match rhythm::second_rate(presses) {
+            Some((interval, there)) if there < FEWEST => missing(interval, there),
+            _ => format!("Run {WANTED} timed presses a third slower, as the first look and the longer trial do."),
+        },
     });
     told
 }
 
-/// The interval in the middle; 0 without a press.
-fn middle(presses: &[Timed]) -> f64 {
-    Sample::new(presses.iter().map(|press| press.interval).collect()).map_or(0.0, |sample| sample.median())
+/// What is missing where a second rate was begun.
+pub(super) fn missing(interval: f64, there: usize) -> String {
+    let [presses, more] = [there, FEWEST - there].map(|count| words::count(count as u32, "press", "presses"));
+    format!(
+        "At {} there {} {presses}; {FEWEST} are wanted to tell: run {more} more at that rate.",
+        seconds(interval),
+        if there == 1 { "was" } else { "were" }
+    )
 }
 
 /// Guesses at the aim of a client who times the presses, known between two intervals.
@@ -140,7 +159,13 @@ mod tests {
     use super::super::asked::Asked;
     use super::super::sample;
     use super::*;
+    use crate::analysis::gather;
+    use crate::log::header::Header;
     use crate::rng::Stream;
+    use crate::session::{Plan, Session, shipped};
+    use crate::settings::{Id, Settings};
+    use crate::sim::client::{Client, STEADY, Traits};
+    use crate::sim::sitting::sit;
 
     /// Presses of a client whose aim moves by `share` of the interval, at these intervals.
     fn presses(share: f64, sd: f64, each: usize) -> Vec<Timed> {
@@ -161,6 +186,51 @@ mod tests {
         assert!(matches!(Doubt::of(&presses(0.0, 0.1, 100)), Doubt::None));
         assert!(matches!(Doubt::of(&presses(0.0, 0.2, 8)), Doubt::Timed(chance) if (0.05..0.6).contains(&chance)));
         assert!(matches!(Doubt::of(&presses(0.0, 0.1, 7)), Doubt::OneRate));
+    }
+
+    #[test]
+    fn lapses_in_the_first_look_leave_two_rates() {
+        let (protocol, menu) = shipped::find("first-look").unwrap();
+        let timed = |seed: u64| {
+            let (protocol, menu) = (protocol.clone(), menu.clone());
+            let plan = Plan { protocol, menu, settings: Settings::default(), seed };
+            let (header, mut records) = (Header::for_plan(&plan), Vec::new());
+            let mut client = Client::new(Traits { miss: 0.05, ..STEADY }, seed);
+            sit(&mut Session::new(plan), &mut client, |fresh| records.extend_from_slice(fresh)).unwrap();
+            let evidence = gather::evidence(&[(&header, &records)]).unwrap();
+            super::super::seen::Seen::of(&evidence, &Asked::default()).timed
+        };
+        let one_rate = (0..60).filter(|seed| matches!(Doubt::of(&timed(*seed)), Doubt::OneRate)).count();
+        // Of ten presses at the slower rate eight are enough: fewer come in 1 of 90 such sessions, by the binomial.
+        assert!(one_rate <= 3, "{one_rate} of 60");
+    }
+
+    #[test]
+    fn presses_about_the_onset_that_do_not_grow_are_no_proof_of_reactions() {
+        let about_the_floor =
+            presses(0.0, 0.02, 30).into_iter().map(|one| Timed { latency: one.latency - 0.45, ..one });
+        assert!(matches!(Doubt::of(&about_the_floor.collect::<Vec<_>>()), Doubt::Timed(chance) if chance == EVEN));
+    }
+
+    #[test]
+    fn the_caution_tells_the_chance_and_how_many_presses_are_missing() {
+        let blank = || Recommendation {
+            advice: Advice::Set {
+                setting: Id::ScanInterval,
+                value: 1.5,
+                unit: "s",
+                interval: Some([1.4, 1.6]),
+                beside: Vec::new(),
+            },
+            ..Recommendation::keep("a rule", 1, "a test", 40)
+        };
+        let told = |doubt: Doubt, presses: &[Timed]| doubt.tell(blank(), presses).cautions.pop().unwrap();
+        assert!(told(Doubt::Timed(0.57), &presses(0.1, 0.1, 20)).text.ends_with("times them is 57 %."));
+        let few = |slow: usize| presses(0.0, 0.1, 20).into_iter().take(20 + slow).collect::<Vec<_>>();
+        let remedy = |slow: usize| told(Doubt::of(&few(slow)), &few(slow)).remedy;
+        assert_eq!(remedy(5), "At 1.95 s there were 5 presses; 8 are wanted to tell: run 3 presses more at that rate.");
+        assert_eq!(remedy(1), "At 1.95 s there was 1 press; 8 are wanted to tell: run 7 presses more at that rate.");
+        assert!(remedy(0).starts_with("Run 12 timed presses a third slower"), "{}", remedy(0));
     }
 
     #[test]

@@ -17,13 +17,18 @@ pub fn added_s(settings: &Settings, measured_s: f64) -> f64 {
     if counts { (settings.hold().as_seconds() - measured_s).max(0.0) } else { 0.0 }
 }
 
-/// Lengthens the advised scan rate by what the advised hold time adds.
-pub fn feed_back(recommendations: &mut [Recommendation], evidence: &Evidence) {
-    let Some(hold) = recommendations.iter().find_map(|one| one.value_of(Id::Hold)) else { return };
+/// What the advised hold time adds to the advised scan rate, in seconds.
+pub(super) fn advised_s(recommendations: &[Recommendation], evidence: &Evidence) -> f64 {
+    let Some(hold) = recommendations.iter().find_map(|one| one.value_of(Id::Hold)) else { return 0.0 };
     let mut settings = evidence.settings.clone();
     // Out of range: the hold time stays as it is, and nothing is added.
     let _ = settings.set_raw(Id::Hold, libm::round(hold * 1e6) as i64);
-    let added = added_s(&settings, evidence.settings.hold().as_seconds());
+    added_s(&settings, evidence.settings.hold().as_seconds())
+}
+
+/// Lengthens the advised scan rate by what the advised hold time adds.
+pub fn feed_back(recommendations: &mut [Recommendation], evidence: &Evidence) {
+    let added = advised_s(recommendations, evidence);
     if added > 0.0 {
         recommendations.iter_mut().for_each(|one| lengthen(one, added));
     }

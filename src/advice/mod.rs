@@ -38,6 +38,7 @@ pub mod pattern;
 pub mod pause;
 pub mod pictures;
 pub mod presses;
+mod rate_curve;
 pub mod recommendation;
 mod resampling;
 pub(crate) mod rhythm;
@@ -85,9 +86,13 @@ pub fn recommendations(evidence: &Evidence) -> Vec<Recommendation> {
 /// The same with what the clinician has added.
 #[must_use]
 pub fn recommendations_for(evidence: &Evidence, asked: &Asked) -> Vec<Recommendation> {
-    if evidence.settings.technique() == Technique::Dwell {
-        return under_a_pointer(evidence);
-    }
+    let pointed = evidence.settings.technique() == Technique::Dwell;
+    let mut list = if pointed { under_a_pointer(evidence) } else { under_a_switch(evidence, asked) };
+    list.iter_mut().for_each(Recommendation::take_in_value);
+    list
+}
+
+fn under_a_switch(evidence: &Evidence, asked: &Asked) -> Vec<Recommendation> {
     let scan_rate = scan_rate::advise_for(evidence, asked);
     let in_force = evidence.settings.scan_interval().as_seconds();
     let interval_s = scan_rate.value_of(Id::ScanInterval).unwrap_or(in_force);
@@ -112,4 +117,29 @@ fn under_a_pointer(evidence: &Evidence) -> Vec<Recommendation> {
     let mut list: Vec<Recommendation> = dwell::advise(&dwell::Stays::of(evidence)).into_iter().collect();
     list.push(pause::advise(evidence));
     list
+}
+
+#[cfg(test)]
+mod tests {
+    use super::recommendation::Advice;
+    use super::sample::{evidence, hit, lognormal, press};
+    use super::*;
+    use crate::analysis::evidence::Aim;
+
+    #[test]
+    fn every_value_lies_in_its_own_interval() {
+        let mut evidence = Evidence { opportunities: lognormal(0.7, 0.3, 60).map(hit).collect(), ..evidence() };
+        // Unwanted presses that last up to a little more than the shortest of the wanted ones.
+        for nth in 0..80 {
+            press(&mut evidence, Aim::Wanted, 2.0, 0.21 + 0.005 * f64::from(nth));
+            press(&mut evidence, Aim::Unwanted, 2.0, 0.05 + 0.0025 * f64::from(nth));
+        }
+        let list = recommendations(&evidence);
+        let hold = list.iter().find(|one| one.value_of(Id::Hold).is_some()).expect("a hold time");
+        let Advice::Set { value, interval: Some([low, high]), .. } = hold.advice else { panic!("{hold:?}") };
+        assert!(low <= value && value <= high, "{hold:?}");
+        let alone = hold::advise(&evidence);
+        let Advice::Set { interval: Some([low, _]), .. } = alone.advice else { panic!("{alone:?}") };
+        assert!(value < low, "the rule by itself leaves it out: {alone:?}");
+    }
 }

@@ -1,9 +1,10 @@
-//! The scan interval at which the expected time of a selection is least.
+//! The scan interval at which a selection takes the least time, relative to what each guess at the truth could do.
 
 pub use super::curve::Expected;
 use super::curve::{Curves, ninety};
 use super::draws::draws;
 use super::expected_time::{Pace, Ways};
+use super::recommendation::around;
 use crate::settings::{Id, Kind, rounding};
 use crate::stats::Sample;
 
@@ -15,15 +16,16 @@ const COMFORT: f64 = 1.05;
 /// The best intervals for a client on a menu, in seconds.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Optimum {
-    /// The interval of the least expected time.
+    /// The interval at which the mean over the guesses (see `advice/curve.rs`) is least.
     pub exact: f64,
     /// The same, rounded up to the setting's step.
     pub fastest_safe: f64,
-    /// The slowest step that costs at most 5 % more time.
+    /// The slowest step that costs at most 5 % more of the same mean.
     pub comfortable: f64,
-    /// 90 % interval of the best interval: 5 % and 95 % of the guesses' own best ones.
+    /// 90 % interval of the best interval: 5 % and 95 % of the guesses' own best ones; it takes in `exact` and
+    /// `fastest_safe`.
     pub interval: [f64; 2],
-    /// The same of the comfortable one, before rounding.
+    /// The same of the comfortable one, which it takes in.
     pub comfortable_interval: [f64; 2],
     /// Expected time of a selection at `fastest_safe`.
     pub seconds: f64,
@@ -75,19 +77,19 @@ impl<S: Fn(usize, f64) -> f64 + Sync, L: Fn(usize, f64) -> f64 + Sync> Search<S,
         if 2 * ends <= self.guesses {
             return None;
         }
-        let exact = self.late_limit.map_or(best, |limit| best.max(self.slow_enough(limit)));
+        let exact = self.late_limit.map_or(best, |limit| best.max(self.slow_enough(limit, |at| self.late_at(at))));
         let fastest_safe = rounding::up(Id::ScanInterval, exact);
-        let slowest = curves.slowest(best, COMFORT * least_seconds);
-        let bounds = [fastest_safe, self.between[1]];
-        let comfortable = last_step(bounds, slowest, COMFORT * least_seconds, |interval| curves.mean(interval));
-        let [fastest, slowest] = columns(&curves.own(COMFORT));
+        let limit = COMFORT * least_seconds;
+        let slowest = curves.slowest(best, limit);
+        let comfortable = last_step([fastest_safe, self.between[1]], slowest, limit, |interval| curves.mean(interval));
+        let [fastest, slowest] = columns(&self.own(&curves));
         let times = (0..self.guesses).map(|guess| (self.seconds)(guess, comfortable)).filter(|s| s.is_finite());
         Some(Optimum {
             exact,
             fastest_safe,
             comfortable,
-            interval: ninety(fastest)?,
-            comfortable_interval: ninety(slowest)?,
+            interval: around(around(ninety(fastest)?, exact), fastest_safe),
+            comfortable_interval: around(ninety(slowest)?, comfortable),
             seconds: curves.mean(fastest_safe),
             comfortable_seconds: curves.mean(comfortable),
             comfortable_range: ninety(times.collect())?,
@@ -95,10 +97,24 @@ impl<S: Fn(usize, f64) -> f64 + Sync, L: Fn(usize, f64) -> f64 + Sync> Search<S,
         })
     }
 
-    /// Expected time at each of many intervals.
-    #[must_use]
-    pub fn expected(&self) -> Vec<Expected> {
-        Curves::new(self.guesses, self.between, &self.seconds).expected()
+    /// Expected time at each of these intervals, as far as they lie between those that may be advised: the curve that
+    /// [`Search::optimum`] chooses on.
+    pub(super) fn expected(&self, intervals: impl Iterator<Item = f64>) -> Vec<Expected> {
+        let curves = Curves::new(self.guesses, self.between, &self.seconds);
+        let [from, to] = self.between;
+        intervals.filter(|at| (from..=to).contains(at)).map(|at| curves.expected(at)).collect()
+    }
+
+    /// For each guess its own best and its own comfortable interval, no faster than a limit of late presses lets it be.
+    fn own(&self, curves: &Curves<&S>) -> Vec<[f64; 2]> {
+        let mut own = curves.own(COMFORT);
+        if let Some(limit) = self.late_limit {
+            for (guess, pair) in own.iter_mut().enumerate() {
+                let slow = self.slow_enough(limit, |at| (self.late)(guess, at));
+                *pair = pair.map(|at| at.max(slow));
+            }
+        }
+        own
     }
 
     fn late_at(&self, interval: f64) -> f64 {
@@ -106,11 +122,11 @@ impl<S: Fn(usize, f64) -> f64 + Sync, L: Fn(usize, f64) -> f64 + Sync> Search<S,
     }
 
     /// The fastest interval at which no more than `limit` of presses come late, by halving.
-    fn slow_enough(&self, limit: f64) -> f64 {
+    fn slow_enough(&self, limit: f64, late: impl Fn(f64) -> f64) -> f64 {
         let [mut low, mut high] = self.between;
         while high - low > 1e-4 {
             let middle = low.midpoint(high);
-            if self.late_at(middle) > limit { low = middle } else { high = middle }
+            if late(middle) > limit { low = middle } else { high = middle }
         }
         high
     }
@@ -177,9 +193,6 @@ mod tests {
         assert!((found.exact - 1.0428).abs() < 0.05, "{found:?}");
         assert!(found.interval[0] < 1.0428 && 1.0428 < found.interval[1], "{found:?}");
         assert!(found.comfortable >= found.fastest_safe && found.fastest_safe >= found.exact);
-        // Rounding down to a step may leave the interval by less than that step.
-        let [low, high] = found.comfortable_interval;
-        assert!(low - 0.05 < found.comfortable && found.comfortable < high, "{found:?}");
         assert!(found.comfortable_seconds <= 1.05 * found.seconds + 1e-9);
     }
 
@@ -209,6 +222,28 @@ mod tests {
         // Least at 0.3 + √0.3 = 0.848 s.
         assert!((wide.exact - 0.8477).abs() < 0.001 && wide.comfortable > 1.0, "{wide:?}");
         assert_eq!((narrow.fastest_safe, narrow.comfortable), (0.85, 1.0));
+    }
+
+    #[test]
+    fn every_value_lies_in_its_own_interval() {
+        // Guesses that all but agree, between two steps of the setting; and one that pulls the mean beyond the rest.
+        for (odd, scale, late_limit) in [(0.02, 0.3, None), (0.0, 9.0, None), (0.0, 0.3, Some(0.1))] {
+            let a = move |guess: usize| if (guess as f64) < odd * 100.0 { scale } else { 0.31 };
+            let search = Search {
+                guesses: 100,
+                seconds: move |guess: usize, at: f64| a(guess) / (at - 0.3) + at,
+                late: move |guess: usize, at: f64| libm::exp(-at / (0.5 + 0.005 * guess as f64)),
+                between: [0.5, 6.0],
+                late_limit,
+            };
+            let found = search.optimum().unwrap();
+            let within = |[low, high]: [f64; 2], value: f64| low <= value && value <= high;
+            assert!(within(found.interval, found.exact) && within(found.interval, found.fastest_safe), "{found:?}");
+            assert!(within(found.comfortable_interval, found.comfortable), "{found:?}");
+            // With a limit the guesses differ by what each of them needs to keep it.
+            let wide = found.comfortable_interval[1] - found.comfortable_interval[0] > 0.5;
+            assert_eq!(wide, late_limit.is_some(), "{found:?}");
+        }
     }
 
     #[test]

@@ -43,7 +43,7 @@ pub enum Advice {
         value: f64,
         /// Its unit: "s", or "" for counts.
         unit: &'static str,
-        /// 90 % interval of the value before rounding, where one can be given.
+        /// 90 % interval of what the value is rounded from, where one can be given; it takes in the value.
         interval: Option<[f64; 2]>,
         /// Other values worth seeing, by name, for example "fastest safe".
         beside: Vec<Named>,
@@ -126,6 +126,13 @@ impl Recommendation {
         }
     }
 
+    /// Widens the interval to the value: rounding, and what holds a value back, may lead out of it.
+    pub(super) fn take_in_value(&mut self) {
+        if let Advice::Set { value, interval: Some(ends), .. } = &mut self.advice {
+            *ends = around(*ends, *value);
+        }
+    }
+
     /// The time that it sets `setting` to, in seconds.
     #[must_use]
     pub fn value_of(&self, setting: Id) -> Option<f64> {
@@ -166,6 +173,11 @@ impl Sure {
             _ => Sure::Guess,
         }
     }
+}
+
+/// `ends`, and `value` in any case.
+pub(super) fn around([low, high]: [f64; 2], value: f64) -> [f64; 2] {
+    [low.min(value), high.max(value)]
 }
 
 fn name<S: serde::Serializer>(id: &Id, serializer: S) -> Result<S::Ok, S::Error> {

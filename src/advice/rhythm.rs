@@ -81,6 +81,26 @@ fn ends(presses: &[Timed]) -> Option<[f64; 2]> {
     (high >= APART * low * (1.0 - 1e-9)).then_some([low, high])
 }
 
+/// Of the presses that came enough slower or faster than most did to tell something: the interval of most of them,
+/// and how many there are on that side.
+pub(super) fn second_rate(presses: &[Timed]) -> Option<(f64, usize)> {
+    let (first, _) = commonest(presses.iter().map(|press| press.interval))?;
+    let far = APART * (1.0 - 1e-9);
+    let side = |far: &dyn Fn(f64) -> bool| {
+        let there = || presses.iter().map(|press| press.interval).filter(|at| far(*at));
+        commonest(there()).map(|(interval, _)| (interval, there().count()))
+    };
+    let sides = [side(&|at| at >= far * first), side(&|at| first >= far * at)];
+    sides.into_iter().flatten().max_by_key(|(_, count)| *count)
+}
+
+/// The interval of most of these, and how many they are.
+pub(super) fn commonest(intervals: impl Iterator<Item = f64>) -> Option<(f64, usize)> {
+    let mut sorted: Vec<f64> = intervals.collect();
+    sorted.sort_unstable_by(f64::total_cmp);
+    sorted.chunk_by(|a, b| a == b).map(|alike| (alike[0], alike.len())).max_by_key(|(_, count)| *count)
+}
+
 /// The presses among `opportunities`, right, late and early ones, each `shift` seconds later.
 pub(crate) fn timed<'a>(opportunities: impl Iterator<Item = &'a Opportunity>, shift: f64) -> Vec<Timed> {
     let timed = |one: &Opportunity| match one.response {
@@ -319,6 +339,20 @@ mod tests {
         assert_eq!(measured(&lopsided), None);
         let [low, high] = measured(&presses(&[1.0, 1.2], FEWEST)).unwrap();
         assert!((low - 1.0 / 1.1).abs() < 1e-9 && (high - 1.32).abs() < 1e-9);
+    }
+
+    #[test]
+    fn the_second_rate_is_the_side_with_more_presses() {
+        let mut all = presses(&[1.5], 20);
+        assert_eq!(second_rate(&all), None);
+        all.extend(presses(&[1.6], 9));
+        assert_eq!(second_rate(&all), None, "too near");
+        all.extend(presses(&[1.95], 4));
+        all.extend(presses(&[1.0], 3));
+        assert_eq!(second_rate(&all), Some((1.95, 4)));
+        all.extend(presses(&[1.2], 2));
+        assert_eq!(second_rate(&all), Some((1.0, 5)));
+        assert_eq!(second_rate(&[]), None);
     }
 
     #[test]

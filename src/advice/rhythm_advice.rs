@@ -1,8 +1,9 @@
 //! The scan rate of a client who presses to the rhythm: from two measured intervals, or not at all.
 
-use super::optimum::{DRAWS, Optimum};
+use super::doubt::missing;
+use super::optimum::{DRAWS, Optimum, Search};
 use super::recommendation::{Advice, Recommendation, Sure};
-use super::rhythm::{self, Timed};
+use super::rhythm::{self, Aim, FEWEST, Timed};
 use super::scan_rate::{flashing, named};
 use super::task::Task;
 use crate::analysis::suggestion::WANTED;
@@ -13,7 +14,7 @@ use crate::stats::Sample;
 /// Where the interval of the best rate reaches so near the fastest one, it reaches its edge.
 const EDGE: f64 = 1.05;
 
-/// The least expected time between the measured intervals, or what is missing.
+/// The best rate between the measured intervals, or what is missing.
 pub(super) fn recommend(blank: Recommendation, presses: &[Timed], omitted: usize, task: &Task) -> Recommendation {
     match optimum(presses, omitted, task) {
         Some((best, aims, between)) => value(blank, presses.len(), &best, &aims, between),
@@ -22,23 +23,31 @@ pub(super) fn recommend(blank: Recommendation, presses: &[Timed], omitted: usize
 }
 
 /// What is best for presses that are timed, the guesses at their aim, and the intervals between which these hold.
-fn optimum(presses: &[Timed], omitted: usize, task: &Task) -> Option<(Optimum, Vec<rhythm::Aim>, [f64; 2])> {
-    let between = rhythm::measured(presses)?;
-    let aims = rhythm::draws(presses, omitted, DRAWS);
-    let late = |guess: usize, interval: f64| aims[guess].at(interval).late(interval);
-    let best = task.search(aims.len(), between, |guess, interval| aims[guess].at(interval), late).optimum()?;
+fn optimum(presses: &[Timed], omitted: usize, task: &Task) -> Option<(Optimum, Vec<Aim>, [f64; 2])> {
+    let (aims, between) = aims(presses, omitted)?;
+    let best = search(&aims, between, task).optimum()?;
     Some((best, aims, between))
 }
 
-fn value(
-    blank: Recommendation,
-    presses: usize,
-    best: &Optimum,
-    aims: &[rhythm::Aim],
-    measured: [f64; 2],
-) -> Recommendation {
+/// Guesses at the aim, and the intervals between which they hold.
+pub(super) fn aims(presses: &[Timed], omitted: usize) -> Option<(Vec<Aim>, [f64; 2])> {
+    let between = rhythm::measured(presses)?;
+    Some((rhythm::draws(presses, omitted, DRAWS), between))
+}
+
+/// The search that the rate is chosen by.
+pub(super) fn search<'a>(
+    aims: &'a [Aim],
+    between: [f64; 2],
+    task: &'a Task,
+) -> Search<impl Fn(usize, f64) -> f64 + Sync + 'a, impl Fn(usize, f64) -> f64 + Sync + 'a> {
+    let late = |guess: usize, interval: f64| aims[guess].at(interval).late(interval);
+    task.search(aims.len(), between, |guess, interval| aims[guess].at(interval), late)
+}
+
+fn value(blank: Recommendation, presses: usize, best: &Optimum, aims: &[Aim], measured: [f64; 2]) -> Recommendation {
     let taken = best.comfortable;
-    let mean = |value: fn(&rhythm::Aim) -> f64| aims.iter().map(value).sum::<f64>() / aims.len() as f64;
+    let mean = |value: fn(&Aim) -> f64| aims.iter().map(value).sum::<f64>() / aims.len() as f64;
     let aim = mean(|aim| aim.lead) + mean(|aim| aim.share) * taken;
     let spread = aims.iter().map(|aim| aim.spread.at(taken)).sum::<f64>() / aims.len() as f64;
     Recommendation {
@@ -85,14 +94,22 @@ fn next(best: &Optimum, [fastest, _]: [f64; 2], spread: f64) -> String {
 
 fn one_interval(blank: Recommendation, presses: &[Timed]) -> Recommendation {
     let middle = Sample::new(presses.iter().map(|press| press.latency).collect()).map_or(0.0, |sample| sample.median());
+    let second = rhythm::second_rate(presses).filter(|(_, there)| *there < FEWEST);
     Recommendation {
-        advice: Advice::NotEnough { more: WANTED as u32, of: "timed presses at a second scan rate" },
+        advice: Advice::more(
+            second.map_or(WANTED, |_| FEWEST),
+            second.map_or(0, |(_, there)| there),
+            "timed presses at a second scan rate",
+        ),
         why: format!(
             "Half of the presses came within {} of the highlight: they are timed to the rhythm, not reactions. \
              How they would follow another interval cannot be told from one.",
             seconds(middle.max(0.0))
         ),
-        next: format!("Run {WANTED} timed presses at a scan rate a quarter slower or faster."),
+        next: match second {
+            Some((interval, there)) => missing(interval, there),
+            None => format!("Run {WANTED} timed presses at a scan rate a quarter slower or faster."),
+        },
         ..blank
     }
 }
@@ -137,7 +154,16 @@ mod tests {
     fn one_interval_asks_for_a_second() {
         assert!(matches!(
             found([1.0, 1.0]).advice,
-            Advice::NotEnough { of: "timed presses at a second scan rate", .. }
+            Advice::NotEnough { more: 12, of: "timed presses at a second scan rate" }
         ));
+    }
+
+    #[test]
+    fn a_second_interval_that_was_begun_is_told_with_what_is_missing() {
+        let timed = |interval: f64, count: usize| vec![Timed { interval, latency: 0.05 }; count];
+        let presses = [timed(1.0, 20), timed(1.3, 6)].concat();
+        let found = one_interval(Recommendation::keep("scan rate", 2, "", 26), &presses);
+        assert!(matches!(found.advice, Advice::NotEnough { more: 2, .. }), "{found:?}");
+        assert!(found.next.starts_with("At 1.30 s there were 6 presses"), "{}", found.next);
     }
 }

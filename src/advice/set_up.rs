@@ -16,6 +16,8 @@ use crate::analysis::set_ups::Session;
 pub struct SetUpAdvice {
     /// What it rests on.
     pub evidence: Evidence,
+    /// What the clinician has added.
+    pub asked: Asked,
     /// What every rule says.
     pub recommendations: Vec<Recommendation>,
     /// All values together.
@@ -56,7 +58,7 @@ impl SetUpAdvice {
         let recommendations = recommendations_for(&evidence, asked);
         let sheet = Sheet::new(&evidence, &recommendations);
         let verdict = judge(&sheet.settings, tried);
-        SetUpAdvice { evidence, recommendations, sheet, verdict }
+        SetUpAdvice { evidence, asked: *asked, recommendations, sheet, verdict }
     }
 
     /// Whether the values hold, in a sentence or two; or that there is none.

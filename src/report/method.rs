@@ -23,8 +23,9 @@ const METHOD: &str = "\
 <p>A latency runs from the moment at which the picture with the wanted item was handed to the screen to the moment at \
 which the switch closed; the delays of screen and switch are part of it. A trial is judged by the first thing that went \
 wrong. Practice, helped, broken-off and excluded trials are counted and left out; presses of the assessor never count.</p>
-<p>The proposed scan rate is the slowest at which the expected time of a selection is within 5 % of the least, averaged \
-over what the presses leave open. The published ratio stands beside it: mean latency of right and late presses divided by \
+<p>The proposed scan rate is the slowest at which the expected time of a selection is within 5 % of the least. It is \
+averaged over many guesses at what the presses leave open, each weighed by one over its own least time, so that what \
+counts is the share of its best time that a guess loses. The published ratio stands beside it: mean latency of right and late presses divided by \
 0.65, rounded up to the step of the setting, with the 90 % t interval of the mean divided likewise; it is too fast where \
 presses scatter widely (coefficient of variation above 0.27). High percentiles come from a histogram of three \
 significant digits.</p>

@@ -26,8 +26,8 @@ pub struct Latencies {
     pub width_s: f64,
     /// Lightings of the wanted entry that were let go by.
     pub omitted: u32,
-    /// Latency, and the presses that the advice's guesses expect there in a bin of this width; empty
-    /// without an advised interval.
+    /// Latency, and the presses that the advice's guesses at a client who reacts expect there in a bin of this width;
+    /// empty where the advice rests on none.
     pub curve: Vec<[f64; 2]>,
     /// The scan interval in force at the end.
     pub in_force_s: f64,

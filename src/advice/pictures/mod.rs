@@ -8,16 +8,14 @@ pub mod presses;
 pub mod time_curve;
 pub mod trend;
 
-use super::draws::draws;
+use super::asked::Asked;
+use super::rate_curve::RateCurve;
 use super::recommendation::Recommendation;
 use super::set_up::SetUpAdvice;
 use crate::analysis::evidence::Evidence;
-use crate::stats::Sample;
 
 /// Fewer presses make no shape and no course.
 const FEWEST: usize = 5;
-/// Guesses at the truth over which the curves are averaged, as many as the advice averages.
-const GUESSES: usize = 250;
 
 /// The pictures that the evidence bears.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -38,13 +36,20 @@ impl Pictures {
     /// The pictures of `evidence`, beside the `recommendations` that were made from it.
     #[must_use]
     pub fn of(evidence: &Evidence, recommendations: &[Recommendation]) -> Pictures {
-        let moving = || evidence.opportunities.iter().filter(|one| one.moving());
-        let accepted = Sample::new(moving().filter_map(|one| one.accepted_s()).collect()).ok();
-        let omitted = moving().filter(|one| one.omitted()).count();
-        let guesses = accepted.and_then(|sample| draws(&sample, omitted, GUESSES)).unwrap_or_default();
+        Pictures::for_asked(evidence, recommendations, &Asked::default())
+    }
+
+    /// The same with what the clinician has added.
+    #[must_use]
+    pub fn for_asked(evidence: &Evidence, recommendations: &[Recommendation], asked: &Asked) -> Pictures {
+        let curve = RateCurve::of(evidence, asked);
         Pictures {
-            latencies: latencies::Latencies::of(evidence, recommendations, &guesses),
-            time_curve: time_curve::TimeCurve::of(evidence, recommendations, &guesses),
+            latencies: latencies::Latencies::of(
+                evidence,
+                recommendations,
+                curve.as_ref().map_or(&[], RateCurve::reactions),
+            ),
+            time_curve: curve.and_then(|curve| time_curve::TimeCurve::of(evidence, recommendations, &curve)),
             durations: presses::durations(evidence, recommendations),
             gaps: presses::gaps(evidence, recommendations),
             trend: trend::Trend::of(evidence, recommendations),
@@ -54,6 +59,8 @@ impl Pictures {
     /// The pictures beside what is advised; none where nothing could be judged.
     #[must_use]
     pub fn beside(advice: Option<&SetUpAdvice>) -> Pictures {
-        advice.map_or_else(Pictures::default, |advice| Pictures::of(&advice.evidence, &advice.recommendations))
+        advice.map_or_else(Pictures::default, |SetUpAdvice { evidence, recommendations, asked, .. }| {
+            Pictures::for_asked(evidence, recommendations, asked)
+        })
     }
 }

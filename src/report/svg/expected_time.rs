@@ -14,7 +14,7 @@ pub(super) const PLOT: Plot = Plot {
     reading: "Time that one selection on this menu takes, errors and their recovery included. The pale band is its \
               90 % interval, wide where few presses leave much open; left of its beginning a selection may never \
               succeed. Under it the intervals in question, each with its own 90 % interval.",
-    missing: "Expected time of a selection: the presses do not bear a scan rate yet, so there is no picture.",
+    missing: "Expected time of a selection: the presses bear no scan rate that is chosen by it, so there is no picture.",
     draw,
 };
 
