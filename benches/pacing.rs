@@ -9,7 +9,8 @@
 //! already grown, and the blocks there were; decisions after a press and at the end of a block, median, and 95 %
 //! quantile of the latter (on a busy machine the rest is waiting for its turn).
 //!
-//! Highlights count as shown at once; latencies come from the client's law.
+//! Highlights count as shown at once; latencies come from the client's law. `PACING_CLIENTS` sets how many clients,
+//! `PACING_SEED` where their seeds begin: what is tuned is tuned on others than those of the table.
 
 use std::sync::Arc;
 use std::time::Instant;
@@ -155,8 +156,8 @@ impl Rig {
             _ => None,
         });
         match taken {
-            None => Attempt { outcome: Outcome::Omission, latency_s: None },
-            Some(item) => Attempt { outcome: judged(item, wanted as u16), latency_s: Some(latency_s) },
+            None => Attempt { outcome: Outcome::Omission, latency_s: None, pointed: None },
+            Some(item) => Attempt { outcome: judged(item, wanted as u16), latency_s: Some(latency_s), pointed: None },
         }
     }
 }
@@ -284,7 +285,9 @@ fn run(kind: &str, name: &str, seed: u64, tally: &mut Tally) {
 }
 
 fn main() {
-    let clients: usize = std::env::var("PACING_CLIENTS").ok().and_then(|text| text.parse().ok()).unwrap_or(CLIENTS);
+    let given = |name: &str| std::env::var(name).ok().and_then(|text| text.parse().ok());
+    let clients = given("PACING_CLIENTS").unwrap_or(CLIENTS);
+    let first = given("PACING_SEED").unwrap_or(0);
     println!("{clients} clients of each kind and way, {PRESSES} presses each; distances from the true 90 % interval");
     println!(
         "kind           way                at 35: median  within 10 %   at 70: median  within 10 %   good blocks (to 35)   faster  when grown of blocks   decision, us: press   block     95 %"
@@ -293,7 +296,7 @@ fn main() {
     for kind in KINDS {
         for (way, all) in WAYS.iter().zip(&mut stationary) {
             let mut tally = Tally::default();
-            for seed in 0..clients as u64 {
+            for seed in (first..first + clients).map(|seed| seed as u64) {
                 run(kind, way, seed, &mut tally);
                 if KINDS[..5].contains(&kind) {
                     run(kind, way, seed, all);

@@ -2,11 +2,14 @@
 
 use std::fmt;
 
+use crate::settings::Id;
 use crate::time::Span;
 
-/// One decision about the scan interval.
+/// One decision about the scan interval, or about the dwell time.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Change {
+    /// Which of the two.
+    pub paces: Id,
     /// Before.
     pub from: Span,
     /// From the next selection on; equal to `from` when it was kept.
@@ -38,6 +41,8 @@ pub enum Reason {
     Omissions,
     /// It could be faster, but the presses are no reactions to what lights up.
     NoReactions,
+    /// It should be longer, but the client does not stay so long on what is wanted.
+    NotHeld,
     /// The clinician's limit is reached.
     AtLimit,
     /// The clinician keeps it.
@@ -59,6 +64,9 @@ impl Reason {
             Reason::Tiring => "the presses are getting slower",
             Reason::Omissions => "more is being let go by",
             Reason::NoReactions => "the presses do not follow what lights up",
+            Reason::NotHeld => {
+                "the pointer does not stay longer on what is wanted; try larger items or a longer leave tolerance"
+            }
             Reason::AtLimit => "the clinician's limit is reached",
             Reason::Locked => "the clinician has locked it",
         }
@@ -66,6 +74,18 @@ impl Reason {
 }
 
 impl Change {
+    /// Why, of the setting that it is about.
+    fn words(&self) -> &'static str {
+        match (self.paces, self.why) {
+            (Id::Dwell, Reason::Calibrating) => "more attempts are needed to know the right value",
+            (Id::Dwell, Reason::Calibrated) => "the first attempts show what is needed",
+            (Id::Dwell, Reason::Faster) => "stays on other items are shorter",
+            (Id::Dwell, Reason::Slower) => "stays on other items take too many of them",
+            (Id::Dwell, Reason::Tiring) => "the pointer takes longer and longer to get there",
+            (_, why) => why.words(),
+        }
+    }
+
     /// Whether the interval is another one.
     #[must_use]
     pub fn is_change(&self) -> bool {
@@ -75,12 +95,13 @@ impl Change {
 
 impl fmt::Display for Change {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let why = self.why.words();
+        let what = if self.paces == Id::Dwell { "Dwell time" } else { "Scan rate" };
+        let why = self.words();
         let (from, to) = (self.from.as_seconds(), self.to.as_seconds());
         if self.is_change() {
-            write!(f, "Scan rate {from:.2} s to {to:.2} s: {why}.")
+            write!(f, "{what} {from:.2} s to {to:.2} s: {why}.")
         } else {
-            write!(f, "Scan rate kept at {to:.2} s: {why}.")
+            write!(f, "{what} kept at {to:.2} s: {why}.")
         }
     }
 }
@@ -92,9 +113,11 @@ mod tests {
     #[test]
     fn a_change_says_what_and_why() {
         let from = Span::from_ms(1_500);
-        let change = Change { from, to: Span::from_ms(1_350), why: Reason::Faster };
+        let change = Change { paces: Id::ScanInterval, from, to: Span::from_ms(1_350), why: Reason::Faster };
         assert_eq!(change.to_string(), "Scan rate 1.50 s to 1.35 s: enough presses will still come in time.");
-        let kept = Change { from, to: from, why: Reason::Locked };
+        let kept = Change { paces: Id::ScanInterval, from, to: from, why: Reason::Locked };
         assert_eq!(kept.to_string(), "Scan rate kept at 1.50 s: the clinician has locked it.");
+        let dwell = Change { paces: Id::Dwell, ..change };
+        assert_eq!(dwell.to_string(), "Dwell time 1.50 s to 1.35 s: stays on other items are shorter.");
     }
 }

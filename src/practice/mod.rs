@@ -6,6 +6,7 @@
 pub mod belief;
 pub mod change;
 pub mod compare;
+mod evidence;
 pub mod home;
 pub mod mastery;
 pub mod pacing;
@@ -16,6 +17,7 @@ pub mod progress_json;
 pub mod progress_text;
 pub mod sitting;
 pub mod start;
+pub mod stays;
 pub mod steps;
 pub mod summary;
 mod trouble;

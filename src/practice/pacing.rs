@@ -1,4 +1,4 @@
-//! The pacing: which scan interval comes next.
+//! The pacing: which scan interval comes next, and where a pointer works the menu, which dwell time.
 //!
 //! The rules, exactly:
 //!
@@ -12,14 +12,18 @@
 //!   by half as long again; where it says that this was chance, not at all, and
 //!   by a tenth where an error had no latency to learn from. The count then begins anew.
 //! - At block ends it also gets slower where the belief says so.
+//! - With a pointer an error is another tile that was taken, and the belief is about stays ([`super::stays`]). What
+//!   nobody took is no error of a dwell time that is too short. It does not get longer than the client is seen to hold.
 //! - The clinician's limits hold for every value, and a lock keeps the value there is.
 //!
 //! It never reads a clock and never draws by chance.
 
-use super::belief::{Belief, FASTEST_S, Needed};
+use super::belief::{FASTEST_S, Needed};
 use super::change::{Change, Reason};
 use super::compare::STEPPED;
+use super::evidence::Evidence;
 use super::start::Start;
+use super::stays::Pointed;
 use super::trouble::Trouble;
 use crate::session::trial::{Outcome, Trial};
 use crate::settings::{Id, Kind};
@@ -38,7 +42,7 @@ const ERRORS: (usize, usize) = (5, 2);
 /// Standard deviations of the belief that the aim lies on the slow side, for even presses and for those that
 /// get slower. Below 0: what is slowed down for stays slow longer than what is sped up for. This and the next
 /// three were chosen in `benches/pacing.rs`.
-const CAUTION: [f64; 2] = [-0.5, -0.1];
+const CAUTION: [f64; 2] = [-0.6, -0.1];
 /// Differences below this are none: towards faster, and towards slower where presses do tire.
 const NEAR: f64 = 0.02;
 /// The same towards slower for even presses: each slow-down is hard to take back.
@@ -49,7 +53,7 @@ const SURE: f64 = 0.5;
 const RHYTHM: f64 = 0.25;
 /// Advice of so many days ago is hardly believed.
 pub(super) const A_YEAR: u32 = 365;
-/// Intervals are whole hundredths of a second.
+/// What is set are whole hundredths of a second.
 const STEP_US: f64 = 10_000.0;
 
 /// What the clinician allows.
@@ -64,14 +68,21 @@ pub struct Limits {
 }
 
 impl Default for Limits {
-    /// Not below 0.35 s, where a highlight could change three times a second (WCAG 2.3.1); the longest
-    /// is the setting's own.
     fn default() -> Limits {
-        let longest = match Id::ScanInterval.setting().kind {
-            Kind::Time { max, .. } => Span(max as u64),
-            _ => Span::from_ms(20_000),
-        };
-        Limits { shortest: Span::from_ms(350), longest, locked: false }
+        Limits::of(Id::ScanInterval)
+    }
+}
+
+impl Limits {
+    /// Where the clinician says nothing. A scan interval is not below 0.35 s, where a highlight could change three
+    /// times a second (WCAG 2.3.1); a dwell time not where an ordinary look takes an item, which the setting says.
+    /// The longest is the setting's own.
+    #[must_use]
+    pub fn of(paces: Id) -> Limits {
+        let setting = paces.setting();
+        let longest = if let Kind::Time { max, .. } = setting.kind { Span(max as u64) } else { Span::from_ms(20_000) };
+        let looks = setting.caution.filter(|_| paces == Id::Dwell).map(|caution| Span(caution.below as u64));
+        Limits { shortest: looks.unwrap_or(Span::from_ms(350)), longest, locked: false }
     }
 }
 
@@ -80,8 +91,11 @@ impl Default for Limits {
 pub struct Attempt {
     /// How it ended.
     pub outcome: Outcome,
-    /// Press minus lighting of the wanted entry, in seconds, where there was a press meant for it.
+    /// Press minus lighting of the wanted entry, in seconds, where there was a press meant for it. With a pointer:
+    /// from the start until it came to rest on what it took first.
     pub latency_s: Option<f64>,
+    /// What a pointer did; `None` where none works the menu.
+    pub pointed: Option<Pointed>,
 }
 
 impl Attempt {
@@ -92,16 +106,32 @@ impl Attempt {
         let meant = |press: &&crate::session::trial::Press| press.outcome != Outcome::Extra;
         let press = trial.presses.iter().rev().find(meant);
         let latency_s = press.and_then(|press| press.latency_us).map(|latency| latency as f64 / 1e6);
-        counts.then_some(Attempt { outcome: trial.outcome, latency_s })
+        counts.then_some(Attempt { outcome: trial.outcome, latency_s, pointed: None })
+    }
+
+    /// The same worked by a pointer.
+    #[must_use]
+    pub fn pointed(trial: &Trial, pointed: Pointed) -> Option<Attempt> {
+        let first = trial.presses.iter().find(|press| press.outcome != Outcome::Extra);
+        let latency_s = first.map(|press| press.pressed.since(trial.began).as_seconds());
+        Attempt::of(trial).map(|attempt| Attempt { latency_s, pointed: Some(pointed), ..attempt })
+    }
+
+    /// It asks for more time: with a pointer only what took something else does.
+    fn asks_for_more(&self) -> bool {
+        self.outcome != Outcome::Hit && !(self.pointed.is_some() && self.outcome == Outcome::Omission)
     }
 }
 
 /// The pacing of one session.
 #[derive(Clone, Debug)]
 pub struct Pacing {
+    /// What is set: the scan interval or the dwell time.
+    paces: Id,
+    success: f64,
     limits: Limits,
     interval: Span,
-    belief: Belief,
+    belief: Evidence,
     trouble: Trouble,
     calibrated: bool,
     /// Whether each of the last attempts failed; emptied by a slow-down.
@@ -118,10 +148,18 @@ impl Pacing {
     /// A session that begins. `success` is the wanted share of presses in time, above 0 and below 1.
     #[must_use]
     pub fn new(start: &Start, success: f64, limits: Limits) -> Pacing {
+        Pacing::of(Id::ScanInterval, start, success, limits)
+    }
+
+    /// The same of the scan interval or of the dwell time.
+    #[must_use]
+    pub fn of(paces: Id, start: &Start, success: f64, limits: Limits) -> Pacing {
         Pacing {
+            paces,
+            success,
             interval: towards(limits.shortest, start.interval_s).max(limits.shortest).min(limits.longest),
             limits,
-            belief: Belief::new(start, success),
+            belief: Evidence::of(paces, start, success),
             trouble: Trouble::default(),
             calibrated: false,
             failed: Vec::new(),
@@ -138,6 +176,12 @@ impl Pacing {
     pub fn stepped(success: f64, limits: Limits) -> Pacing {
         let first = STEPPED[0].as_seconds();
         Pacing { stepped: true, ..Pacing::new(&Start::from_advice(first, A_YEAR), success, limits) }
+    }
+
+    /// Which setting it sets.
+    #[must_use]
+    pub fn paces(&self) -> Id {
+        self.paces
     }
 
     /// The interval in force.
@@ -168,14 +212,14 @@ impl Pacing {
     pub fn attempted(&mut self, attempt: Attempt) -> Option<Change> {
         if let Some(latency) = attempt.latency_s {
             self.pressed.0 += 1;
-            self.pressed.1 += usize::from(latency < FASTEST_S);
-            self.belief.add(latency);
+            self.pressed.1 += usize::from(latency < FASTEST_S && attempt.pointed.is_none());
         }
+        let learned = self.belief.learn(&attempt);
         self.trouble.add(attempt.outcome, attempt.latency_s);
         self.belief.drifts(self.trouble.drifts());
-        let failed = attempt.outcome != Outcome::Hit;
+        let failed = attempt.asks_for_more();
         self.failed.push(failed);
-        self.unseen |= failed && attempt.latency_s.is_none_or(|latency| latency < FASTEST_S);
+        self.unseen |= failed && !learned;
         let (window, most) = ERRORS;
         let failures = self.failed.iter().rev().take(window).filter(|failed| **failed).count();
         (failures >= most).then(|| {
@@ -194,7 +238,7 @@ impl Pacing {
         }
         let interval = self.interval.as_seconds();
         let aim = self.aim_s();
-        if !self.calibrated && self.belief.presses() < CALIBRATION {
+        if !self.calibrated && self.belief.counted() < CALIBRATION {
             return self.keep(Reason::Calibrating);
         }
         if !std::mem::replace(&mut self.calibrated, true) && !self.presses_to_a_rhythm() {
@@ -215,7 +259,7 @@ impl Pacing {
     }
 
     fn next_step(&mut self) -> Change {
-        self.calibrated |= self.belief.presses() >= CALIBRATION;
+        self.calibrated |= self.belief.counted() >= CALIBRATION;
         let errors = self.failed.iter().rev().take(ERRORS.0).filter(|failed| **failed).count();
         match (STEPPED.iter().find(|step| **step < self.interval), self.keeps()) {
             (None, _) => self.keep(Reason::AboutRight),
@@ -255,7 +299,7 @@ impl Pacing {
     }
 
     fn keep(&self, why: Reason) -> Change {
-        Change { from: self.interval, to: self.interval, why }
+        Change { paces: self.paces, from: self.interval, to: self.interval, why }
     }
 
     fn change(&mut self, wanted_s: f64, why: Reason) -> Change {
@@ -263,9 +307,13 @@ impl Pacing {
             return self.keep(Reason::Locked);
         }
         let from = self.interval;
-        let to = towards(from, wanted_s).max(self.limits.shortest).min(self.limits.longest);
+        let longest_s = self.belief.bears_s(self.success).max(from.as_seconds());
+        if wanted_s > longest_s && longest_s <= from.as_seconds() {
+            return self.keep(Reason::NotHeld);
+        }
+        let to = towards(from, wanted_s.min(longest_s)).max(self.limits.shortest).min(self.limits.longest);
         self.interval = to;
-        Change { from, to, why: if from != to { why } else { self.kept(wanted_s) } }
+        Change { paces: self.paces, from, to, why: if from != to { why } else { self.kept(wanted_s) } }
     }
 }
 

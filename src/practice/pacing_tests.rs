@@ -13,7 +13,7 @@ fn pacing(interval_s: f64, limits: Limits) -> Pacing {
 fn press(latency_s: f64, pacing: &mut Pacing) -> Option<Change> {
     let hit = latency_s < pacing.interval().as_seconds();
     let outcome = if hit { Outcome::Hit } else { Outcome::Late };
-    pacing.attempted(Attempt { outcome, latency_s: Some(latency_s) })
+    pacing.attempted(Attempt { outcome, latency_s: Some(latency_s), pointed: None })
 }
 
 fn calibrated(interval_s: f64) -> Pacing {
@@ -49,7 +49,7 @@ fn two_errors_in_five_slow_down_at_once_and_by_half_at_most() {
 #[test]
 fn errors_without_a_latency_slow_down_too() {
     let mut pacing = calibrated(1.2);
-    let omitted = Attempt { outcome: Outcome::Omission, latency_s: None };
+    let omitted = Attempt { outcome: Outcome::Omission, latency_s: None, pointed: None };
     assert_eq!(pacing.attempted(omitted), None);
     let change = pacing.attempted(omitted).unwrap();
     assert!(change.to.0 * 100 >= change.from.0 * 109, "{change}");
@@ -77,7 +77,7 @@ fn rising_latencies_and_omissions_keep_it() {
     (0..6).for_each(|n| _ = press(0.7 - 0.01 * f64::from(n), &mut omitting));
     for _ in 0..2 {
         omitting.failed.clear();
-        omitting.attempted(Attempt { outcome: Outcome::Omission, latency_s: None });
+        omitting.attempted(Attempt { outcome: Outcome::Omission, latency_s: None, pointed: None });
     }
     assert_eq!(omitting.block_ended().why, Reason::Omissions);
 }

@@ -90,7 +90,7 @@ pub enum Pace {
     Stepped,
 }
 
-/// The clinician's limits of the scan interval, in seconds.
+/// The clinician's limits of the scan interval, or of the dwell time where a pointer works it, in seconds.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]
 pub struct Bounds {
@@ -102,12 +102,16 @@ pub struct Bounds {
     pub locked: bool,
 }
 
-/// An advised scan interval.
+/// What was advised: a scan interval, or for a plan whose technique is `dwell` a dwell time.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Advised {
     /// In seconds.
-    pub scan_interval: f64,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub scan_interval: Option<f64>,
+    /// In seconds.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub dwell: Option<f64>,
     /// The day, as 2026-11-20.
     pub on: String,
 }
@@ -149,12 +153,26 @@ impl Plan {
     /// The version written and read.
     pub const VERSION: u32 = 1;
 
+    /// What the pacing sets: the scan interval, or with a pointer the dwell time.
+    #[must_use]
+    pub fn paces(&self) -> Id {
+        let technique = self.settings.get(Id::Technique.setting().name).and_then(Value::as_str);
+        if technique == Some("dwell") { Id::Dwell } else { Id::ScanInterval }
+    }
+
+    /// What was advised of it, in seconds.
+    #[must_use]
+    pub fn advised_s(&self) -> Option<f64> {
+        let advised = self.advised.as_ref()?;
+        if self.paces() == Id::Dwell { advised.dwell } else { advised.scan_interval }
+    }
+
     /// The limits that the pacing keeps; the goal "keep" is never faster than the advice.
     #[must_use]
     pub fn limits(&self) -> Limits {
-        let all = Limits::default();
+        let all = Limits::of(self.paces());
         let span = |seconds: Option<f64>| seconds.and_then(Span::from_seconds);
-        let advised = self.advised.as_ref().filter(|_| self.goal == Goal::Keep).map(|advised| advised.scan_interval);
+        let advised = self.advised_s().filter(|_| self.goal == Goal::Keep);
         let shortest = span(self.limits.shortest).unwrap_or(all.shortest).max(span(advised).unwrap_or_default());
         let longest = span(self.limits.longest).unwrap_or(all.longest);
         Limits { shortest: shortest.min(longest), longest, locked: self.limits.locked }
@@ -169,7 +187,9 @@ impl Plan {
         let newer = self.advised.as_ref().is_none_or(|advised| *advised.on <= *on);
         let moves = newer && self.goal == Goal::Improve && !self.limits.locked;
         if moves {
-            self.advised = Some(Advised { scan_interval: interval.as_seconds(), on: on.to_string() });
+            let seconds = Some(interval.as_seconds());
+            let [scan_interval, dwell] = if self.paces() == Id::Dwell { [None, seconds] } else { [seconds, None] };
+            self.advised = Some(Advised { scan_interval, dwell, on: on.to_string() });
         }
         moves
     }
@@ -177,13 +197,16 @@ impl Plan {
 
 static SHORT: Shape = Shape::Text(60);
 static STEP: Shape = Shape::Text(40);
+static DWELL: Shape = Shape::Number(0.3, 10.0);
 static SECONDS: Shape = Shape::Number(0.3, 20.0);
 static LIMITS: Shape = Shape::Table {
     what: "`limits`",
     fields: &[optional("shortest", &SECONDS), optional("longest", &SECONDS), optional("locked", &Shape::Flag)],
 };
-static ADVISED: Shape =
-    Shape::Table { what: "`advised`", fields: &[needed("scan_interval", &SECONDS), needed("on", &Shape::Text(10))] };
+static ADVISED: Shape = Shape::Table {
+    what: "`advised`",
+    fields: &[optional("scan_interval", &SECONDS), optional("dwell", &DWELL), needed("on", &Shape::Text(10))],
+};
 static HELP: Shape = Shape::Table {
     what: "`help`",
     fields: &[needed("by", &Shape::Choice(&["second-means", "person-in-room"])), needed("how", &Shape::Text(120))],
@@ -258,8 +281,13 @@ fn contradictions(plan: &Plan, root: &Located, findings: &mut Findings) {
         findings.error(line("limits"), what, "give the shorter one first");
     }
     match &plan.advised {
-        Some(advised) if advised.scan_interval < shortest || advised.scan_interval > longest => {
-            let what = format!("the advised {} s lies outside the limits", advised.scan_interval);
+        Some(_) if plan.advised_s().is_none() => {
+            let name = plan.paces().setting().name;
+            let what = format!("the advice has no `{name}`, which this plan's technique is paced by");
+            findings.error(line("advised"), what, format!("give `{name}` in seconds"));
+        }
+        Some(_) if plan.advised_s().is_some_and(|advised_s| advised_s < shortest || advised_s > longest) => {
+            let what = format!("the advised {} s lies outside the limits", plan.advised_s().unwrap_or_default());
             findings.error(line("advised"), what, format!("allow {shortest} to {longest} s, or ask for new advice"));
         }
         Some(advised) if !is_day(&advised.on) => {
@@ -278,9 +306,17 @@ fn contradictions(plan: &Plan, root: &Located, findings: &mut Findings) {
         let what = "`pace` goes by steps towards faster, but the goal is `keep` or the interval is locked";
         findings.error(line("pace"), what, "leave out `pace`, or improve without a lock");
     }
-    if plan.settings.contains_key(Id::ScanInterval.setting().name) {
-        let what = "`scan_interval` stands among the settings, but practice changes it";
+    let paced = plan.paces().setting().name;
+    if plan.settings.contains_key(paced) {
+        let what = format!("`{paced}` stands among the settings, but practice changes it");
         findings.error(line("settings"), what, "put it into `advised`; `limits` can lock it");
+    }
+    if plan.pace == Pace::Stepped && plan.paces() == Id::Dwell {
+        findings.error(
+            line("pace"),
+            "`pace` goes by steps of the scan interval, but a pointer works it",
+            "leave it out",
+        );
     }
     if plan.menu.is_none() && plan.steps.iter().any(|step| step == "own-menu") {
         findings.warning(line("steps"), "`own-menu` without a `menu`", "name one; a shipped menu is used until then");
@@ -295,86 +331,5 @@ fn is_day(text: &str) -> bool {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn example() -> String {
-        include_str!("plan.rs")
-            .lines()
-            .skip_while(|line| !line.contains("```json"))
-            .skip(1)
-            .take_while(|line| !line.contains("```"))
-            .map(|line| line.trim_start_matches("//!").to_string() + "\n")
-            .collect()
-    }
-
-    fn first_problem(from: &str, to: &str) -> String {
-        let text = example();
-        assert!(text.contains(from), "{from}");
-        let (plan, problems) = read("plan.json", text.replace(from, to));
-        assert!(plan.is_none(), "{from} → {to} is taken");
-        problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")
-    }
-
-    #[test]
-    fn the_example_of_the_documentation_is_a_valid_plan() {
-        let (plan, problems) = read("example", example());
-        assert_eq!(problems, []);
-        let limits = plan.unwrap().limits();
-        assert_eq!((limits.shortest, limits.longest), (Span::from_ms(600), Span::from_ms(4_000)));
-    }
-
-    #[test]
-    fn a_plan_without_help_cannot_be_used() {
-        let (from, rest) = example().split_once(",\n   \"help\"").map(|(a, b)| (a.to_string(), b.to_string())).unwrap();
-        assert!(rest.contains("call button"));
-        let (plan, problems) = read("plan.json", from + "\n}");
-        assert!(plan.is_none() && problems[0].to_string().contains("how the client calls for help"), "{problems:?}");
-        assert!(first_problem("the call button at the left hand", " ").contains("`how` is empty"));
-    }
-
-    #[test]
-    fn contradictions_are_told_with_line_and_remedy() {
-        for (from, to, told) in [
-            ("\"three-items\"", "\"tree-items\"", "line 6: unknown step `tree-items`; did you mean `three-items`?"),
-            ("\"three-items\"", "\"two-items\"", "stands twice"),
-            ("\"shortest\": 0.6", "\"shortest\": 5", "`shortest` (5 s) is longer than `longest` (4 s)"),
-            ("\"scan_interval\": 1.4", "\"scan_interval\": 0.5", "lies outside the limits"),
-            ("2026-11-20", "yesterday", "write the day as 2026-11-20"),
-            ("\"minutes\": 10", "\"minutes\": 90", "a number from 1 to 30"),
-            ("\"success\": 0.9", "\"success\": 1", "a number from 0.7 to 0.98"),
-            ("\"improve\"", "\"keep\", \"pace\": \"stepped\"", "goes by steps towards faster"),
-            ("\"success\": 0.9", "\"settings\": { \"scan_interval\": 1 }", "put it into `advised`"),
-            ("\"success\": 0.9", "\"settings\": { \"hold\": 99 }", "hold"),
-        ] {
-            let found = first_problem(from, to);
-            assert!(found.contains(told), "{found}");
-        }
-    }
-
-    #[test]
-    fn to_keep_is_never_faster_than_advised() {
-        let (plan, _) = read("example", example().replace("improve", "keep"));
-        assert_eq!(plan.unwrap().limits().shortest, Span::from_ms(1_400));
-    }
-
-    #[test]
-    fn the_last_practice_takes_the_place_of_older_advice_unless_that_is_to_be_kept() {
-        let after = |from: &str, to: &str, on: &str| {
-            let mut plan = read("example", example().replace(from, to)).0.unwrap();
-            plan.go_on_from(Span::from_ms(1_100), on);
-            plan.advised.unwrap().scan_interval
-        };
-        assert_eq!(after("", "", "2026-11-20"), 1.1);
-        assert_eq!(after("", "", "2026-11-19"), 1.4);
-        assert_eq!(after("improve", "keep", "2026-11-21"), 1.4);
-        assert_eq!(after("\"longest\": 4", "\"longest\": 4, \"locked\": true", "2026-11-21"), 1.4);
-    }
-
-    #[test]
-    fn no_bytes_panic() {
-        for bytes in [&b""[..], b"{}", b"[", b"\xff\xfe", b"{\"steps\": [1]}", b"null"] {
-            assert!(read("plan.json", bytes).0.is_none());
-        }
-    }
-}
+#[path = "plan_tests.rs"]
+mod tests;

@@ -34,7 +34,9 @@ pub struct Practised {
     pub latencies: Vec<f64>,
     /// A block ended with enough presses to know the right interval.
     calibrated: bool,
-    /// The scan interval at the end; `None` on steps without a moving highlight.
+    /// What the pacing set: the scan interval, or with a pointer the dwell time; `None` on steps that have neither.
+    pub paces: Option<Id>,
+    /// Its value at the end.
     pub interval: Option<Span>,
 }
 
@@ -45,8 +47,8 @@ impl Practised {
         let practice = header.practice.clone()?;
         let step = steps::find(&practice.step)?;
         let kind = header.protocol.blocks.last()?.kind;
-        let paced = step.is_paced(kind, header.settings.technique());
-        let interval = paced.then(|| header.settings.scan_interval());
+        let paces = step.paces(kind, header.settings.technique());
+        let interval = paces.map(|paces| Span(header.settings.raw(paces).unsigned_abs()));
         let mut found = Practised {
             began: header.began.clone(),
             practice,
@@ -55,6 +57,7 @@ impl Practised {
             verdict: Verdict::GoOn,
             latencies: Vec::new(),
             calibrated: false,
+            paces,
             interval,
         };
         records.iter().for_each(|record| found.take(kind, &record.what));
@@ -95,18 +98,20 @@ impl Practised {
         if let Some(attempt) = Attempt::of(trial) {
             self.tally.add(trial);
             self.latencies.extend(attempt.latency_s);
+            let attempts = (self.tally.hits + self.tally.misses) as usize;
             let reactions = self.latencies.iter().filter(|latency| **latency >= FASTEST_S).count();
+            let learned = if self.paces == Some(Id::Dwell) { attempts } else { reactions };
             let block_ends = (self.tally.hits + self.tally.misses).is_multiple_of(BLOCK);
-            self.calibrated |= block_ends && reactions >= CALIBRATION;
+            self.calibrated |= block_ends && learned >= CALIBRATION;
             self.decide();
         }
     }
 
     fn set(&mut self, name: &str, value: &serde_json::Value) {
-        if name == Id::ScanInterval.setting().name
-            && let Ok(raw) = value_from_json(Id::ScanInterval, value)
+        if let Some(paces) = self.paces.filter(|paces| paces.setting().name == name)
+            && let Ok(raw) = value_from_json(paces, value)
         {
-            self.interval = self.interval.map(|_| Span(raw.unsigned_abs()));
+            self.interval = Some(Span(raw.unsigned_abs()));
         }
     }
 
@@ -121,16 +126,18 @@ impl Practised {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::practice::sitting::tests::sat;
+    use crate::practice::sitting::tests::{pointed, sat};
     use crate::sim::traits::{STEADY, Traits};
 
     #[test]
     fn the_log_tells_the_same_as_the_sitting() {
         let brief = Traits { held_s: 0.1, held_scatter: 0.0, ..STEADY };
         let steady = [("two-items", 4), ("five-items", 2), ("anything", 1), ("household", 3)];
-        let all = steady.map(|(step, seed)| (step, seed, STEADY)).into_iter().chain([("hold-and-release", 1, brief)]);
-        for (step, seed, traits) in all {
-            let (sitting, _, records) = sat(step, traits, seed);
+        let by_switch =
+            steady.map(|(step, seed)| (step, seed, STEADY)).into_iter().chain([("hold-and-release", 1, brief)]);
+        let by_switch = by_switch.map(|(step, seed, traits)| (step, sat(step, traits, seed)));
+        let by_pointer = [("five-items", 1), ("household", 2)].map(|(step, seed)| (step, pointed(step, STEADY, seed)));
+        for (step, (sitting, _, records)) in by_switch.chain(by_pointer) {
             let summary = sitting.summary().unwrap();
             let practice = Some(sitting.practice().clone());
             let header = Header { practice, ..Header::for_plan(sitting.session_plan()) };

@@ -18,6 +18,7 @@ use super::steps::{STEPS, Step};
 use crate::log::header::Header;
 use crate::session::practice::Goal;
 use crate::session::record::Record;
+use crate::settings::Id;
 use crate::stats::learning::{self, Curve};
 use crate::stats::sequential::Verdict;
 use crate::stats::{Interval, Level, Sample, chi_square, shift};
@@ -189,7 +190,7 @@ fn keeping(sessions: &[Practised]) -> Option<Keeping> {
 
 /// Probability that this session needed more than 1.1 times the advised interval.
 fn more_needed(session: &Practised) -> Option<f64> {
-    let (advised_s, days) = session.practice.advised.filter(|_| session.interval.is_some())?;
+    let (advised_s, days) = session.practice.advised.filter(|_| session.paces == Some(Id::ScanInterval))?;
     let mut belief = Belief::new(&Start::from_advice(advised_s, days), session.practice.success);
     session.latencies.iter().for_each(|latency| belief.add(*latency));
     Some(1.0 - belief.enough(LOST * advised_s))

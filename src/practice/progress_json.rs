@@ -5,6 +5,7 @@ use serde_json::{Value, json};
 use super::mastery::Next;
 use super::practised::Practised;
 use super::progress::Progress;
+use crate::settings::Id;
 use crate::stats::sequential::Verdict;
 
 /// One object a step.
@@ -48,8 +49,14 @@ fn session(one: &Practised) -> Value {
         "hits": one.tally.hits,
         "presses": one.tally.presses,
         "verdict": verdict(one.verdict),
-        "scan_interval_s": one.interval.map(|interval| interval.as_seconds()),
+        "scan_interval_s": ends_at(one, Id::ScanInterval),
+        "dwell_s": ends_at(one, Id::Dwell),
     })
+}
+
+/// The value at the end of what was paced.
+fn ends_at(one: &Practised, paced: Id) -> Option<f64> {
+    one.interval.filter(|_| one.paces == Some(paced)).map(|interval| interval.as_seconds())
 }
 
 const fn verdict(verdict: Verdict) -> &'static str {

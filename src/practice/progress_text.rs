@@ -4,6 +4,7 @@ use super::mastery::{Movement, PLATEAU, verdict_words};
 use super::progress::{Keeping, Learning, Progress, Retention};
 use super::summary::Tally;
 use crate::analysis::words::{count, percent, seconds};
+use crate::settings::Id;
 
 /// What is said of each step; `days` tells how many lie between two sessions by when they began. No line carries a
 /// line feed.
@@ -25,10 +26,11 @@ fn overall(one: &Progress) -> String {
     let sum = |of: fn(&Tally) -> u32| one.sessions.iter().map(|session| of(&session.tally)).sum::<u32>();
     let sessions = count(one.sessions.len() as u32, "session", "sessions");
     let attempts = count(sum(|tally| tally.hits + tally.misses), "attempt", "attempts");
-    let interval = one
-        .last()
+    let last = one.last();
+    let what = if last.paces == Some(Id::Dwell) { "dwell time" } else { "scan rate" };
+    let interval = last
         .interval
-        .map_or_else(String::new, |interval| format!("; scan rate at the end {}", seconds(interval.as_seconds())));
+        .map_or_else(String::new, |interval| format!("; {what} at the end {}", seconds(interval.as_seconds())));
     format!("Step `{}`: {sessions}, {attempts}, {} right{interval}.", one.step.id, sum(|tally| tally.hits))
 }
 

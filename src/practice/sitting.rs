@@ -13,9 +13,10 @@ mod pages;
 
 use super::change::Change;
 use super::mastery::Mastery;
-use super::pacing::{Limits, Pacing};
+use super::pacing::{A_YEAR, Limits, Pacing};
 use super::plan::{Goal, Help, Pace, Plan};
 use super::start::{Start, WAITING_PRESSES};
+use super::stays::Pointed;
 use super::steps::Step;
 use super::summary::{Ending, Summary, Tally};
 use crate::menu::Menu;
@@ -68,7 +69,10 @@ pub struct Sitting {
     ends: Option<Moment>,
     /// `None` on steps without a moving highlight, and until the waiting tile has been pressed enough.
     pacing: Option<Pacing>,
-    paced: bool,
+    /// What the pacing sets on this step.
+    paces: Option<Id>,
+    /// What a pointer has done in the trial under way.
+    pointed: Pointed,
     limits: Limits,
     /// Latencies on the tile that waits.
     waiting: Vec<f64>,
@@ -98,7 +102,7 @@ impl Sitting {
     /// # Errors
     /// When the step's protocol holds a setting that is none.
     pub fn new(plan: &Plan, step: &Step, menu: Option<Menu>, days: u32, seed: u64) -> Result<Sitting, SettingError> {
-        let advised = plan.advised.as_ref().map(|advised| (advised.scan_interval, days));
+        let advised = plan.advised_s().map(|advised_s| (advised_s, days));
         let start = advised.map(|(interval_s, days)| Start::from_advice(interval_s, days));
         let stepped = plan.pace == Pace::Stepped;
         let (mut protocol, menu) = protocol(plan, step, menu);
@@ -107,18 +111,24 @@ impl Sitting {
         let mut stated = plan.settings.clone();
         stated.extend(protocol.settings.clone());
         let mut settings = Settings::from_json(&stated)?;
-        let paced = step.is_paced(kind, settings.technique());
-        let pacing = match start.filter(|_| paced) {
-            _ if paced && stepped => Some(Pacing::stepped(plan.success, limits)),
-            start => start.map(|start| Pacing::new(&start, plan.success, limits)),
+        let paces = step.paces(kind, settings.technique());
+        // Of a dwell time that nobody advised little is believed.
+        let start = start.or_else(|| {
+            let pointed = paces == Some(Id::Dwell);
+            pointed.then(|| Start::from_advice(Span(settings.raw(Id::Dwell).unsigned_abs()).as_seconds(), A_YEAR))
+        });
+        let pacing = match (paces, start) {
+            (Some(_), _) if stepped => Some(Pacing::stepped(plan.success, limits)),
+            (Some(paces), Some(start)) => Some(Pacing::of(paces, &start, plan.success, limits)),
+            _ => None,
         };
-        if paced && start.is_none() && !stepped {
+        if paces.is_some() && pacing.is_none() {
             // Without advice a tile that waits comes first.
             let trials = WAITING_PRESSES[1] as u32;
             protocol.blocks.insert(0, Block { trials, wait: WAITS, ..Block::of(BlockKind::Reaction) });
         }
         if let Some(pacing) = &pacing {
-            settings.set_raw(Id::ScanInterval, pacing.interval().0 as i64)?;
+            settings.set_raw(pacing.paces(), pacing.interval().0 as i64)?;
         }
         let sitting = Sitting {
             session: Session::new(session::Plan { protocol, menu, settings, seed }),
@@ -130,7 +140,8 @@ impl Sitting {
             state: State::Unconfirmed,
             ends: None,
             pacing,
-            paced,
+            paces,
+            pointed: Pointed::default(),
             limits,
             waiting: Vec::new(),
             in_block: 0,

@@ -8,7 +8,7 @@ use crate::menu::{self, Menu};
 use crate::session::event::BlockKind;
 use crate::session::protocol::Protocol;
 use crate::session::protocol_file;
-use crate::settings::Technique;
+use crate::settings::{Id, Technique};
 
 /// One step.
 #[derive(Clone, Copy, Debug)]
@@ -17,7 +17,7 @@ pub struct Step {
     pub id: &'static str,
     /// When it is mastered.
     pub mastery: Mastery,
-    /// The highlight moves, so the pacing sets its interval.
+    /// There is something to choose from, so the pacing sets how fast.
     pub paced: bool,
     /// The client's own menu takes the place of the protocol's.
     pub own_menu: bool,
@@ -75,12 +75,14 @@ pub fn find(id: &str) -> Option<&'static Step> {
 }
 
 impl Step {
-    /// Whether the pacing has a say: the highlight moves by itself. Tiles one after the other always do, except under
-    /// a pointer; a menu only where the technique has a scan interval.
+    /// What the pacing sets: the scan interval where the highlight moves by itself, the dwell time where a pointer
+    /// works it. Tiles one after the other always move, except under a pointer; a menu only where the technique has a
+    /// scan interval.
     #[must_use]
-    pub fn is_paced(&self, kind: BlockKind, technique: Technique) -> bool {
-        let moves = matches!(technique, Technique::Automatic | Technique::Inverse);
-        self.paced && (moves || (kind == BlockKind::TimedPress && technique != Technique::Dwell))
+    pub fn paces(&self, kind: BlockKind, technique: Technique) -> Option<Id> {
+        let moves = matches!(technique, Technique::Automatic | Technique::Inverse) || kind == BlockKind::TimedPress;
+        let paces = if technique == Technique::Dwell { Some(Id::Dwell) } else { moves.then_some(Id::ScanInterval) };
+        paces.filter(|_| self.paced)
     }
 
     /// Its protocol and menu.

@@ -255,7 +255,7 @@ impl fmt::Display for Summary {
         }
         match self.interval {
             Some(interval) => write!(f, "Next time from {:.2} s.", interval.as_seconds()),
-            None => write!(f, "No scan rate follows from this session."),
+            None => write!(f, "No timing for the next time follows from this session."),
         }
     }
 }

@@ -1,19 +1,23 @@
 //! Signs that the client tires: presses that get slower, lightings that are let go by.
 
 use crate::session::trial::Outcome;
+use crate::stats::Sample;
 
-/// Attempts looked back on for a trend.
-const LOOK_BACK: usize = 60;
 /// Growth of the logarithm of the latency with each press that has to be ruled out, and by how many
-/// standard errors. Common practice, no source.
-const TIRING: f64 = 0.006;
+/// standard errors. These, and the next five, were chosen in `benches/pacing.rs`.
+const TIRING: f64 = 0.005;
 const BOUND: f64 = 3.0;
 /// A rise of so many standard errors is taken for one (one-sided, 5 %).
 const SHOWN: f64 = 1.645;
-/// A slope of so many standard errors either way is taken for a change; chosen in `benches/pacing.rs`.
+/// A rise of so many at any time is not forgotten: whoever has once seemed to tire is not sped up again.
+const SEEMED: f64 = 1.3;
+/// A slope of so many standard errors either way is taken for a change.
 const DRIFT: f64 = 2.5;
-/// With fewer latencies tiring is never ruled out.
-const FEWEST: usize = 20;
+/// With fewer latencies tiring is never ruled out, and with fewer it is not thought to have been seen.
+const FEWEST: [usize; 2] = [50, 20];
+/// Logarithms further above their median than so many times what its lowest tenth lies below it count as that: a few
+/// long latencies must not hide a trend.
+const LONG: f64 = 0.8;
 /// Fewer latencies have no slope.
 const FEWEST_FOR_SLOPE: usize = 8;
 /// Attempts of the latest stretch.
@@ -26,6 +30,8 @@ const OMISSIONS: usize = 2;
 pub(super) struct Trouble {
     logs: Vec<f64>,
     omitted: Vec<bool>,
+    /// The presses have once seemed to get slower.
+    tired: bool,
 }
 
 impl Trouble {
@@ -33,11 +39,14 @@ impl Trouble {
     pub fn add(&mut self, outcome: Outcome, latency_s: Option<f64>) {
         self.omitted.push(outcome == Outcome::Omission);
         self.logs.extend(latency_s.filter(|latency| *latency > 0.0 && latency.is_finite()).map(libm::log));
+        self.tired |= self.logs.len() >= FEWEST[1] && self.slope().is_some_and(|(slope, error)| slope > SEEMED * error);
     }
 
-    /// Presses that get slower by [`TIRING`] each cannot be ruled out, or they do get slower, however little.
+    /// Presses that get slower by [`TIRING`] each cannot be ruled out, or they do get slower, however little, or once
+    /// seemed to.
     pub fn may_tire(&self) -> bool {
-        self.logs.len() < FEWEST
+        self.tired
+            || self.logs.len() < FEWEST[0]
             || self.slope().is_none_or(|(slope, error)| slope > 0.0 || slope + BOUND * error > TIRING)
     }
 
@@ -51,9 +60,12 @@ impl Trouble {
         self.slope().is_some_and(|(slope, error)| slope.abs() > DRIFT * error)
     }
 
-    /// Of the latest latencies, as a logarithm a press, and its standard error.
+    /// Of the latencies, as a logarithm a press, and its standard error.
     fn slope(&self) -> Option<(f64, f64)> {
-        slope(&self.logs[self.logs.len().saturating_sub(LOOK_BACK)..])
+        let sample = Sample::new(self.logs.clone()).ok()?;
+        let middle = sample.median();
+        let longest = middle + LONG * (middle - sample.quantile(0.1));
+        slope(&self.logs.iter().map(|log| log.min(longest)).collect::<Vec<_>>())
     }
 
     /// More is let go by in the latest attempts than before.
@@ -100,7 +112,10 @@ mod tests {
         assert!(Trouble::default().may_tire() && even(10).may_tire() && !even(60).may_tire());
         let mut tires = even(30);
         (0..20).for_each(|n| tires.add(Outcome::Hit, Some(0.7 + 0.02 * f64::from(n))));
-        assert!(tires.may_tire());
+        assert!(tires.may_tire() && tires.tires());
+        // It is not forgotten.
+        (0..60).for_each(|n| tires.add(Outcome::Hit, Some([0.8, 0.6, 0.7][n % 3])));
+        assert!(tires.may_tire() && !tires.tires());
     }
 
     #[test]

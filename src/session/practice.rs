@@ -11,7 +11,7 @@ pub struct Practice {
     pub goal: Goal,
     /// Wanted share of presses in time.
     pub success: f64,
-    /// The advised scan interval, in seconds, and how many days old the advice was.
+    /// The advised scan interval, or with a pointer the dwell time, in seconds, and how many days old the advice was.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub advised: Option<(f64, u32)>,
 }

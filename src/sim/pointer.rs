@@ -44,6 +44,8 @@ pub(super) struct Pointer {
     to: (f64, f64),
     leaves: Moment,
     lasts: Span,
+    /// It rests on another tile first and sets out from there then.
+    onwards: Option<Moment>,
     sample_at: Moment,
 }
 
@@ -59,6 +61,7 @@ impl Pointer {
             to: rest,
             leaves: Moment::START,
             lasts: Span::ZERO,
+            onwards: None,
             sample_at: Moment::START,
         }
     }
@@ -70,10 +73,21 @@ impl Pointer {
 
     /// Sets out at `leaves`, for the middle of the tile or back to where nothing is taken.
     pub fn make_for(&mut self, wanted: Option<Spot>, leaves: Moment) {
+        self.set_out(wanted, leaves);
+        (self.wanted, self.onwards) = (wanted, None);
+    }
+
+    /// The same over another tile, on which it rests for so long.
+    pub fn make_for_over(&mut self, other: Spot, looks: Span, wanted: Spot, leaves: Moment) {
+        self.set_out(Some(other), leaves);
+        (self.wanted, self.onwards) = (Some(wanted), Some(leaves + self.lasts + looks));
+    }
+
+    fn set_out(&mut self, to: Option<Spot>, leaves: Moment) {
         self.from = self.place(leaves);
-        self.to = wanted.map_or_else(rest, middle);
-        self.lasts = self.stroke(wanted);
-        (self.wanted, self.leaves) = (wanted, leaves);
+        self.to = to.map_or_else(rest, middle);
+        self.lasts = self.stroke(to);
+        self.leaves = leaves;
     }
 
     /// When the next sample comes.
@@ -84,6 +98,9 @@ impl Pointer {
     /// The sample that comes now.
     pub fn sample(&mut self, now: Moment) -> (i32, i32) {
         self.sample_at = now + SAMPLE;
+        if self.onwards.take_if(|at| *at <= now).is_some() {
+            self.set_out(self.wanted, now);
+        }
         let (x, y) = self.place(now);
         let sd = 1_000.0 * self.traits.tremor_deg;
         ((x + sd * self.tremor.normal()) as i32, (y + sd * self.tremor.normal()) as i32)
@@ -118,7 +135,8 @@ fn middle(spot: Spot) -> (f64, f64) {
 mod tests {
     use super::*;
 
-    const STILL: Pointing = Pointing { tremor_deg: 0.0, move_s: 0.0, move_s_per_bit: 0.9 / 3.169_925 };
+    const STILL: Pointing =
+        Pointing { tremor_deg: 0.0, move_s: 0.0, move_s_per_bit: 0.9 / 3.169_925, searches: 0.0, looks_s: 0.0 };
 
     #[test]
     fn a_stroke_takes_what_fitts_gives() {
@@ -132,6 +150,16 @@ mod tests {
         assert_eq!(pointer.sample(Moment(1_450_000)), (x as i32 + 256, y as i32), "half of the time, half of the way");
         assert_eq!(pointer.sample(Moment(1_900_000)), (x as i32 + 512, y as i32));
         assert_eq!(pointer.sample(Moment(9_000_000)), (x as i32 + 512, y as i32));
+    }
+
+    #[test]
+    fn a_way_over_another_tile_rests_there_and_goes_on() {
+        let mut pointer = Pointer::new(Pointing { move_s: 0.5, move_s_per_bit: 0.0, ..STILL }, 1);
+        let spot = |x| Spot { x, y: 8_000, width: 2_000, height: 2_000 };
+        pointer.make_for_over(spot(1_000), Span::from_ms(400), spot(20_000), Moment(1_000_000));
+        assert_eq!(pointer.goes_for(), Some(spot(20_000)));
+        let at = [1_500_000, 1_890_000, 1_900_000, 2_400_000].map(|at| pointer.sample(Moment(at)).0);
+        assert_eq!(at, [2_000, 2_000, 2_000, 21_000]);
     }
 
     #[test]

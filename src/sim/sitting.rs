@@ -213,7 +213,7 @@ impl Sitting {
         }
         let spots = pointer::spots(session.scene());
         let wanted = session.session().wanted_tile(client.wants_rest());
-        client.points_at(self.now, wanted.and_then(|tile| spots.get(tile)).copied());
+        client.points_at(self.now, wanted.and_then(|tile| spots.get(tile)).copied(), &spots);
     }
 
     /// A new scene goes to the screen.

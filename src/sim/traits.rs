@@ -137,6 +137,21 @@ pub struct Pointing {
     pub move_s: f64,
     /// What it takes longer for each bit of the index of difficulty, log2(distance / size + 1).
     pub move_s_per_bit: f64,
+    /// Share of ways that lead over another tile, on which the pointer rests while the eye searches.
+    #[serde(skip_serializing_if = "is_nothing")]
+    pub searches: f64,
+    /// Mean of how long it rests there, beyond [`Pointing::SHORTEST_LOOK_S`].
+    #[serde(skip_serializing_if = "is_nothing")]
+    pub looks_s: f64,
+}
+
+fn is_nothing(value: &f64) -> bool {
+    *value == 0.0
+}
+
+impl Pointing {
+    /// No look at a tile is shorter (fixations of 0.15 to 0.5 s: Rayner 1998).
+    pub const SHORTEST_LOOK_S: f64 = 0.15;
 }
 
 impl Default for Pointing {
@@ -145,7 +160,8 @@ impl Default for Pointing {
     }
 }
 
-const UNHURRIED: Pointing = Pointing { tremor_deg: 0.15, move_s: 0.3, move_s_per_bit: 0.25 };
+const UNHURRIED: Pointing =
+    Pointing { tremor_deg: 0.15, move_s: 0.3, move_s_per_bit: 0.25, searches: 0.0, looks_s: 0.0 };
 
 /// The electrical contact.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]

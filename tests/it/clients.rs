@@ -301,7 +301,7 @@ prop_compose! {
             tremor: Tremor { share, hertz, presses },
             course: Course { slower_per_min, lapses_per_min, rest_undoes: 0.5, unpractised, practice_presses: 10.0 },
             recovery: Recovery { takes_exit, tries_again },
-            pointer: Pointing { tremor_deg, move_s, move_s_per_bit },
+            pointer: Pointing { tremor_deg, move_s, move_s_per_bit, ..Pointing::default() },
             stops_after_s,
         }
     }

@@ -5,6 +5,7 @@ use crate::engine::effect::{Effect, Ignored};
 use crate::practice::change::Reason;
 use crate::practice::pacing::{A_YEAR, Attempt};
 use crate::practice::start::Start;
+use crate::practice::stays::Pointed;
 use crate::session::event::{BlockEnd, Event};
 use crate::session::record::What;
 use crate::session::trial::{Outcome, Trial};
@@ -49,7 +50,9 @@ impl Sitting {
         self.tally.note(&event);
         match event {
             Event::Rest { .. } | Event::Paused { .. } => self.idle_since = self.idle_since.or(Some(at)),
-            Event::Question | Event::CarriedOn | Event::Resumed | Event::TrialBegan { .. } => self.idle_since = None,
+            Event::TrialBegan { .. } => (self.idle_since, self.pointed) = (None, Pointed::default()),
+            Event::Question | Event::CarriedOn | Event::Resumed => self.idle_since = None,
+            Event::Stay { wanted, stay_us, taken, .. } => self.pointed.add(wanted, stay_us.as_seconds(), taken),
             Event::BlockEnded { block, why } => {
                 if usize::from(block) + 1 == self.session.plan().protocol.blocks.len() && why == BlockEnd::Done {
                     self.step_over(at, Ending::Done, out);
@@ -81,8 +84,14 @@ impl Sitting {
             return self.waited(attempt);
         }
         self.tally.add(trial);
-        if self.paced {
-            self.pace(at, attempt, out);
+        match self.paces {
+            Some(Id::Dwell) => {
+                if let Some(attempt) = Attempt::pointed(trial, self.pointed) {
+                    self.pace(at, attempt, out);
+                }
+            }
+            Some(_) => self.pace(at, attempt, out),
+            None => {}
         }
         self.decide(at, out);
         if self.state == State::Running && self.left() < LAST_TRIAL {
@@ -98,10 +107,13 @@ impl Sitting {
     /// From the presses on the waiting tile, once they are over.
     fn start_pacing(&mut self, at: Moment, out: &mut Vec<Record>) {
         let sample = Sample::new(self.waiting.clone()).ok();
-        let Some(start) = sample.filter(|_| self.paced).and_then(|sample| Start::from_waiting(&sample)) else { return };
+        let Some(start) = sample.filter(|_| self.paces.is_some()).and_then(|sample| Start::from_waiting(&sample))
+        else {
+            return;
+        };
         let pacing = Pacing::new(&start, self.practice.success, self.limits);
         let from = self.pacing.as_ref().map_or(Settings::default().scan_interval(), Pacing::interval);
-        let change = Change { from, to: pacing.interval(), why: Reason::Calibrated };
+        let change = Change { paces: Id::ScanInterval, from, to: pacing.interval(), why: Reason::Calibrated };
         self.pacing = Some(pacing);
         self.put_in_force(at, change, out);
     }
@@ -123,8 +135,8 @@ impl Sitting {
     fn put_in_force(&mut self, at: Moment, change: Change, out: &mut Vec<Record>) {
         self.changes.push(change);
         if change.is_change() {
-            let name = Id::ScanInterval.setting().name.to_string();
-            let value = value_to_json(Id::ScanInterval, change.to.0 as i64);
+            let name = change.paces.setting().name.to_string();
+            let value = value_to_json(change.paces, change.to.0 as i64);
             self.session.input(at, Input::Set { name, value }, out);
             self.session.input(at, Input::Note { text: change.to_string() }, out);
         }

@@ -78,6 +78,8 @@ static POINTER: Shape = Shape::Table {
         optional("tremor_deg", &Shape::Number(0.0, 20.0)),
         optional("move_s", &SECONDS),
         optional("move_s_per_bit", &SECONDS),
+        optional("searches", &SHARE),
+        optional("looks_s", &SECONDS),
     ],
 };
 static CONTACT: Shape = Shape::Table {
