@@ -4,13 +4,18 @@
 use std::num::NonZeroUsize;
 use std::thread;
 
-/// Fewer things than this are not worth a second thread.
+/// As many things as this, or fewer, are not worth a second thread.
 const WORTH_A_THREAD: usize = 64;
 
 /// `work` on each of `things`.
 pub(crate) fn map<T: Sync, R: Send>(things: &[T], work: impl Fn(&T) -> R + Sync) -> Vec<R> {
     let threads = thread::available_parallelism().map_or(1, NonZeroUsize::get);
-    on(threads.min(things.len() / WORTH_A_THREAD), things, work)
+    on(worth(threads, things.len()), things, work)
+}
+
+/// How many of these threads so many things are worth.
+fn worth(threads: usize, things: usize) -> usize {
+    threads.min(things.div_ceil(WORTH_A_THREAD))
 }
 
 /// The same on so many threads; 0 counts as 1.
@@ -30,6 +35,14 @@ fn on<T: Sync, R: Send>(threads: usize, things: &[T], work: impl Fn(&T) -> R + S
 
 #[cfg(test)]
 mod tests {
+    #[test]
+    fn a_hundred_things_are_worth_two_threads() {
+        assert_eq!(
+            [(8, 0), (8, 64), (8, 65), (8, 100), (8, 1000), (1, 1000)].map(|(a, b)| super::worth(a, b)),
+            [0, 1, 2, 2, 8, 1]
+        );
+    }
+
     #[test]
     fn any_number_of_threads_gives_the_same() {
         let things: Vec<u32> = (0..1001).collect();
