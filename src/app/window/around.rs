@@ -1,6 +1,6 @@
 //! What stands around the board: its screen, and the desk from which it is watched.
 
-use std::time::Instant;
+use std::time::{Duration, Instant};
 
 use winit::dpi::PhysicalSize;
 use winit::window::Fullscreen;
@@ -19,8 +19,34 @@ pub(super) struct Around {
     pub(super) watched: Option<Watched>,
     /// Size of the board in pixels when the session began, or when its change was told.
     pub(super) size: Option<(u32, u32)>,
-    /// The desk asks to go on as soon as the keyboard is here.
-    go_on: bool,
+    go_on: GoOn,
+}
+
+/// The desk's wish to go on, which waits until the keyboard is here; since when it does.
+#[derive(Default)]
+struct GoOn(Option<Instant>);
+
+/// A wish that has waited for longer is forgotten: by then somebody else may sit at the board.
+const GOES_ON_WITHIN: Duration = Duration::from_secs(5);
+
+impl GoOn {
+    /// What is asked for now; `None` where it waits. Whoever asks to wait or to end no longer wants to go on.
+    fn asked(&mut self, at: Instant, input: Input, keyboard: bool) -> Option<Input> {
+        match input {
+            Input::Next if !keyboard => {
+                self.0 = Some(at);
+                return None;
+            }
+            Input::Next | Input::Pause { .. } | Input::End => self.0 = None,
+            _ => {}
+        }
+        Some(input)
+    }
+
+    /// The keyboard is here: whether the wish still stands.
+    fn here(&mut self, at: Instant) -> bool {
+        self.0.take().is_some_and(|since| at <= since + GOES_ON_WITHIN)
+    }
 }
 
 impl Around {
@@ -40,11 +66,10 @@ impl App {
     /// Asked for at the desk. Nothing goes on while the switch might not reach the window.
     pub(super) fn asked(&mut self, at: Instant, input: Input) {
         match &mut self.stage {
-            Stage::Running(runner) if input == Input::Next && !runner.focused() => {
-                self.around.go_on = true;
-                self.focus.lost(at);
-            }
-            Stage::Running(runner) => runner.asked(at, input),
+            Stage::Running(runner) => match self.around.go_on.asked(at, input, runner.focused()) {
+                Some(input) => runner.asked(at, input),
+                None => self.focus.lost(at),
+            },
             Stage::Learning(_) | Stage::Calibrating(_) if input == Input::End => self.stage = Stage::Over,
             Stage::Learning(_) | Stage::Calibrating(_) | Stage::Over => {}
         }
@@ -54,7 +79,7 @@ impl App {
     pub(super) fn go_on_when_here(&mut self, at: Instant, here: bool) {
         if let Stage::Running(runner) = &mut self.stage
             && here
-            && std::mem::take(&mut self.around.go_on)
+            && self.around.go_on.here(at)
         {
             runner.asked(at, Input::Next);
         }
@@ -104,6 +129,29 @@ impl App {
     pub(super) fn tell_renderer(&self, tell: impl FnOnce(&Renderer)) {
         if let Some(open) = &self.open {
             tell(&open.renderer);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const PAUSE: Input = Input::Pause { why: PauseReason::Clinician };
+
+    #[test]
+    fn a_wish_to_go_on_waits_for_the_keyboard_and_is_forgotten_when_it_is_stale() {
+        let (now, mut go_on) = (Instant::now(), GoOn::default());
+        assert_eq!(go_on.asked(now, Input::Next, true), Some(Input::Next));
+        assert!(!go_on.here(now), "that one did not wait");
+        assert_eq!(go_on.asked(now, Input::Next, false), None);
+        assert!(go_on.here(now + GOES_ON_WITHIN) && !go_on.here(now), "it is taken once");
+        go_on.asked(now, Input::Next, false);
+        assert!(!go_on.here(now + GOES_ON_WITHIN + Duration::from_millis(1)));
+        for other in [PAUSE, Input::End] {
+            go_on.asked(now, Input::Next, false);
+            assert_eq!(go_on.asked(now, other.clone(), false), Some(other));
+            assert!(!go_on.here(now));
         }
     }
 }
