@@ -53,7 +53,7 @@ fn delete(args: &DeleteArgs) -> Done {
 struct Found {
     client: ClientCode,
     all: Belongings,
-    _store: Store,
+    store: Store,
 }
 
 impl Found {
@@ -71,7 +71,7 @@ impl Found {
             let what = format!("it holds nothing of {client}");
             return Err(Problem::error(&folder, None, what, "check the code and the folder").into());
         }
-        Ok(Found { client, all, _store: store })
+        Ok(Found { client, all, store })
     }
 
     fn copy_to(&self, folder: &Path) -> Done {
@@ -82,7 +82,7 @@ impl Found {
     }
 
     fn remove(&self) -> Done {
-        let (gone, problems) = self.all.remove();
+        let (gone, problems) = self.store.remove(&self.all);
         say!("{} of {} deleted:", words(&gone), self.client);
         list(&gone);
         say!("{NOT_REACHED}");

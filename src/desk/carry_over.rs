@@ -7,6 +7,7 @@
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
+use super::choices::{Choices, SAME};
 use crate::settings::{Id, Kind, SettingError, Settings, find, show_value};
 
 /// What a controller at home lets its user choose.
@@ -17,25 +18,6 @@ pub struct Controller {
     pub name: String,
     /// For each setting that it has, by the setting's name here, what can be chosen.
     pub offers: BTreeMap<String, Choices>,
-}
-
-/// What can be chosen for one setting; times in seconds.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(untagged)]
-pub enum Choices {
-    /// Evenly spaced values.
-    Range {
-        /// The least.
-        from: f64,
-        /// The greatest.
-        to: f64,
-        /// From one to the next.
-        step: f64,
-    },
-    /// These values.
-    Numbers(Vec<f64>),
-    /// These names, for a setting that is no number.
-    Names(Vec<String>),
 }
 
 /// What became of one value of the sheet.
@@ -60,6 +42,8 @@ pub enum How {
     Slower,
     /// No choice is as slow: this is the slowest.
     Fastest,
+    /// No choice goes round as often: this is the most.
+    Fewer,
     /// The controller does not have it; the words say what can be done instead.
     Lacking(&'static str),
     /// It offers other ways only; the words name the one that the sheet asks for.
@@ -91,117 +75,6 @@ pub const ASKED: &[Id] = &[
     Id::AutoAccept,
     Id::Dwell,
 ];
-
-/// A choice as far as this from a value is the value itself: rounding of typed decimals.
-const SAME: f64 = 1e-6;
-
-impl Choices {
-    /// Checks that something can be chosen.
-    ///
-    /// # Errors
-    /// A sentence that says what to type instead.
-    pub fn check(&self, id: Id) -> Result<(), String> {
-        let label = id.setting().label;
-        let numbers = !matches!(id.setting().kind, Kind::Choice(_));
-        match self {
-            Choices::Range { from, to, step } => {
-                let sound = [*from, *to, *step].iter().all(|value| value.is_finite() && *value >= 0.0);
-                match numbers && sound && to >= from && (*step > 0.0 || to == from) {
-                    true => Ok(()),
-                    false => {
-                        Err(format!("{label}: give the least, the greatest and a step above 0, as 0.5 to 5 by 0.5"))
-                    }
-                }
-            }
-            Choices::Numbers(values) => {
-                match numbers && !values.is_empty() && values.iter().all(|value| value.is_finite() && *value >= 0.0) {
-                    true => Ok(()),
-                    false => Err(format!("{label}: give the values that can be chosen, as 0.5, 1, 1.5, 2")),
-                }
-            }
-            Choices::Names(names) => {
-                let Kind::Choice(known) = id.setting().kind else {
-                    return Err(format!("{label}: give numbers"));
-                };
-                match names.iter().all(|name| known.iter().any(|(one, _)| one == name)) && !names.is_empty() {
-                    true => Ok(()),
-                    false => {
-                        let known: Vec<&str> = known.iter().map(|(one, _)| *one).collect();
-                        Err(format!("{label}: choose among {}", known.join(", ")))
-                    }
-                }
-            }
-        }
-    }
-
-    /// What was typed for a setting: `0.5, 1, 1.5`, `0.5 to 5 by 0.5`, or names; nothing is no offer.
-    ///
-    /// # Errors
-    /// A sentence that says what to type instead.
-    pub fn parse(id: Id, typed: &str) -> Result<Option<Choices>, String> {
-        let typed = typed.trim();
-        if typed.is_empty() {
-            return Ok(None);
-        }
-        let choices = match id.setting().kind {
-            Kind::Choice(_) => Choices::Names(typed.split(',').map(|name| name.trim().to_string()).collect()),
-            _ if comma_in_number(typed) => {
-                return Err(format!(
-                    "{}: `{typed}` can be one number or several; write 0.5 with a point, and a space after each comma \
-                     between values, as 0.5, 1, 1.5",
-                    id.setting().label
-                ));
-            }
-            _ => numbers(typed).ok_or_else(|| {
-                format!("{}: `{typed}` cannot be read; type 0.5, 1, 1.5 or 0.5 to 5 by 0.5", id.setting().label)
-            })?,
-        };
-        choices.check(id)?;
-        Ok(Some(choices))
-    }
-
-    /// As it is typed.
-    #[must_use]
-    pub fn typed(&self) -> String {
-        let list = |values: Vec<String>| values.join(", ");
-        match self {
-            Choices::Range { from, to, step } => format!("{from} to {to} by {step}"),
-            Choices::Numbers(values) => list(values.iter().map(f64::to_string).collect()),
-            Choices::Names(names) => list(names.clone()),
-        }
-    }
-
-    /// The nearest choice that is not below `value`, else the greatest one.
-    fn at_least(&self, value: f64) -> Option<f64> {
-        match self {
-            Choices::Range { from, to, step } => {
-                let steps = if *step > 0.0 { libm::ceil((value - from) / step - SAME).max(0.0) } else { 0.0 };
-                let last = if *step > 0.0 { libm::floor((to - from) / step + SAME) } else { 0.0 };
-                Some(from + steps.min(last) * step)
-            }
-            Choices::Numbers(values) => {
-                let slower = values.iter().copied().filter(|choice| *choice >= value - SAME).reduce(f64::min);
-                slower.or_else(|| values.iter().copied().reduce(f64::max))
-            }
-            Choices::Names(_) => None,
-        }
-    }
-}
-
-/// A comma between two digits: many people write one half as `0,5`.
-fn comma_in_number(typed: &str) -> bool {
-    typed.as_bytes().windows(3).any(|three| three[1] == b',' && three[0].is_ascii_digit() && three[2].is_ascii_digit())
-}
-
-/// `0.5 to 5 by 0.5`, or a list.
-fn numbers(typed: &str) -> Option<Choices> {
-    let number = |text: &str| text.trim().parse::<f64>().ok();
-    if let Some((from, rest)) = typed.split_once("to") {
-        let (to, step) = rest.split_once("by")?;
-        return Some(Choices::Range { from: number(from)?, to: number(to)?, step: number(step)? });
-    }
-    typed.split(',').map(number).collect::<Option<Vec<_>>>().map(Choices::Numbers)
-}
 
 impl Controller {
     /// Checks what was typed.
@@ -252,6 +125,9 @@ impl Controller {
             let how = if offered.contains(&advised) { How::Exact } else { How::OtherWay };
             return Some((if how == How::Exact { advised } else { *offered.first()? }, how));
         }
+        if matches!(id.setting().kind, Kind::Count { unlimited: true, .. }) {
+            return choices.as_often(advised);
+        }
         let scale = scale(id);
         let raw = |value: f64| libm::round(value * scale) as i64;
         let wanted = advised as f64 / scale;
@@ -276,7 +152,8 @@ impl Carried {
 fn scale(id: Id) -> f64 {
     match id.setting().kind {
         Kind::Time { .. } | Kind::OptionalTime { .. } => 1e6,
-        Kind::Share { .. } | Kind::Angle { .. } => 1e3,
+        Kind::Share { .. } => 10.0,
+        Kind::Angle { .. } => 1e3,
         Kind::Count { .. } | Kind::Choice(_) => 1.0,
     }
 }
@@ -371,31 +248,30 @@ mod tests {
     }
 
     #[test]
+    fn no_limit_is_more_than_any_number_of_loops() {
+        let home = |typed: &str, advised| {
+            let choices = Choices::parse(Id::LoopsTop, typed).unwrap().unwrap();
+            let home = controller(&[("scan_interval", halves()), ("loops_top", choices)])
+                .carry_over(&sheet(&[(Id::LoopsTop, advised)]));
+            let loops = of(&home, Id::LoopsTop).clone();
+            (loops.values().1, loops.how)
+        };
+        assert_eq!(home("1, 2, 3", 0), ("3".into(), How::Fewer));
+        assert_eq!(home("1, 2, no limit", 0), ("no limit".into(), How::Exact));
+        assert_eq!(home("1, 2, no limit", 3), ("no limit".into(), How::Slower));
+        assert_eq!(home("1, 2, no limit", 2), ("2".into(), How::Exact));
+        assert_eq!(home("2 to 8 by 2", 3), ("4".into(), How::Slower));
+        assert_eq!(home("1, 2", 3), ("2".into(), How::Fewer));
+        let typed = Choices::parse(Id::LoopsTop, "1, no limit").unwrap().unwrap().typed(Id::LoopsTop);
+        assert_eq!(typed, "1, no limit");
+    }
+
+    #[test]
     fn a_way_that_is_not_offered_is_named() {
         let offers = [("scan_interval", halves()), ("lockout_from", Choices::Names(vec!["press".into()]))];
         let home = controller(&offers).carry_over(&Settings::default());
         assert_eq!(of(&home, Id::LockoutFrom).how, How::OtherWay);
         assert_eq!(of(&home, Id::LockoutFrom).values().1, show_value(Id::LockoutFrom, 1));
-    }
-
-    #[test]
-    fn what_is_typed_comes_back_as_it_was_meant() {
-        let parse = |id, text: &str| Choices::parse(id, text).unwrap().unwrap();
-        assert_eq!(parse(Id::ScanInterval, "0.5 to 5 by 0.5"), halves());
-        assert_eq!(parse(Id::ScanInterval, &halves().typed()), halves());
-        assert_eq!(parse(Id::Hold, "0.1, 0.2"), Choices::Numbers(vec![0.1, 0.2]));
-        assert_eq!(parse(Id::LockoutFrom, "press, release").typed(), "press, release");
-        assert_eq!(Choices::parse(Id::Hold, "  "), Ok(None));
-        assert!(Choices::parse(Id::Hold, "often").unwrap_err().contains("0.5 to 5 by 0.5"));
-    }
-
-    #[test]
-    fn a_decimal_comma_is_not_taken_for_a_list() {
-        for typed in ["0,5", "0,5, 1", "0,5 to 5 by 0,5", "1,2,3"] {
-            let refused = Choices::parse(Id::ScanInterval, typed).unwrap_err();
-            assert!(refused.contains(typed) && refused.contains("0.5 with a point"), "{refused}");
-        }
-        assert_eq!(Choices::parse(Id::Hold, "1 , 2, 3"), Ok(Some(Choices::Numbers(vec![1.0, 2.0, 3.0]))));
     }
 
     #[test]

@@ -39,7 +39,7 @@ impl Goal {
     /// A goal of which nothing is written yet.
     #[must_use]
     pub fn fresh() -> Goal {
-        Goal { text: String::new(), weight: 1, before: Some(-1), reached: None, today: String::new() }
+        Goal { text: String::new(), weight: 1, before: None, reached: None, today: String::new() }
     }
 }
 
@@ -95,6 +95,11 @@ mod tests {
         assert_eq!(t_score([]), None);
         assert_eq!(t_score([(0, 1)]), None);
         assert_eq!(t_score([(1, 3)]), None);
+    }
+
+    #[test]
+    fn nobody_has_said_of_a_fresh_goal_where_it_stands() {
+        assert_eq!(scores(&[Goal::fresh()]), (None, None));
     }
 
     #[test]

@@ -3,6 +3,7 @@
 //! Nothing here opens a file, draws a window or reads a clock; a day that matters is handed in.
 
 pub mod carry_over;
+pub mod choices;
 pub mod cost;
 pub mod decided;
 pub mod goals;

@@ -72,8 +72,10 @@ pub struct Signs {
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Outcome {
-    /// Scanning is tried.
+    /// Nobody has said so far.
     #[default]
+    NotAsked,
+    /// No direct way was found: scanning is tried.
     Scanning,
     /// There is a direct way: scanning is not what this client needs.
     DirectWay,

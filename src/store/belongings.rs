@@ -6,6 +6,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use super::folder::{Store, entries, is_log};
+use super::index;
 use super::names::place;
 use super::whole::{sync_folder, write_new};
 use super::{problem, read_header};
@@ -58,6 +59,24 @@ impl Store {
         }
         Ok(found)
     }
+
+    /// Removes what the folder holds of a client; gives the files that are gone, and what went wrong with the others.
+    #[must_use]
+    pub fn remove(&self, belongings: &Belongings) -> (Vec<PathBuf>, Vec<Problem>) {
+        let (mut gone, mut problems) = (Vec::new(), Vec::new());
+        for file in &belongings.files {
+            match remove(file) {
+                Ok(()) => gone.push(file.clone()),
+                Err(error) => {
+                    let what = format!("cannot delete the file: {error}");
+                    problems.push(problem(file, what, "check your rights, then try again"));
+                }
+            }
+        }
+        // What the index says of them is theirs too.
+        problems.extend(index::forget(self.folder(), &gone).err());
+        (gone, problems)
+    }
 }
 
 fn name(path: &Path) -> String {
@@ -76,22 +95,6 @@ impl Belongings {
     /// When a file of the same name is there, or a copy cannot be made or is not the same.
     pub fn copy_to(&self, folder: &Path) -> Result<Vec<PathBuf>, Problem> {
         self.files.iter().map(|file| copy(file, folder)).collect()
-    }
-
-    /// Removes the files; gives those that are gone, and what went wrong with the others.
-    #[must_use]
-    pub fn remove(&self) -> (Vec<PathBuf>, Vec<Problem>) {
-        let (mut gone, mut problems) = (Vec::new(), Vec::new());
-        for file in &self.files {
-            match remove(file) {
-                Ok(()) => gone.push(file.clone()),
-                Err(error) => {
-                    let what = format!("cannot delete the file: {error}");
-                    problems.push(problem(file, what, "check your rights, then try again"));
-                }
-            }
-        }
-        (gone, problems)
     }
 }
 

@@ -5,7 +5,7 @@
 //! is no fault: it is made again.
 
 use std::collections::BTreeMap;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::time::UNIX_EPOCH;
 
 use serde::{Deserialize, Serialize};
@@ -104,12 +104,30 @@ impl Index {
         write_whole(&folder.join(NAME), &serde_json::to_vec(self).unwrap_or_default())
     }
 
-    /// The sessions of one client, oldest first, by file name.
-    pub fn of_client<'a>(&'a self, client: &'a str) -> impl DoubleEndedIterator<Item = (&'a str, &'a Entry)> {
-        let mut found: Vec<_> = self.sessions.iter().filter(|(_, entry)| entry.client == client).collect();
-        found.sort_by_key(|(_, entry)| super::since_1970_us(&entry.began));
-        found.into_iter().map(|(name, entry)| (name.as_str(), entry))
+    /// The logs of each client by their file names, oldest first.
+    #[must_use]
+    pub fn by_client(&self) -> BTreeMap<String, Vec<String>> {
+        let mut found: BTreeMap<String, Vec<(Option<i64>, String)>> = BTreeMap::new();
+        for (name, entry) in &self.sessions {
+            let began = super::since_1970_us(&entry.began);
+            found.entry(entry.client.clone()).or_default().push((began, name.clone()));
+        }
+        let in_order = |mut logs: Vec<(Option<i64>, String)>| {
+            logs.sort();
+            logs.into_iter().map(|(_, name)| name).collect()
+        };
+        found.into_iter().map(|(client, logs)| (client, in_order(logs))).collect()
     }
+}
+
+/// Takes these logs, which were removed, out of the stored index: it would go on telling of them until it is
+/// brought up to date.
+pub(super) fn forget(folder: &Path, gone: &[PathBuf]) -> Result<(), Problem> {
+    let mut index = Index::stored(folder);
+    let before = index.sessions.len();
+    let names = gone.iter().filter_map(|path| path.file_name()?.to_str());
+    names.for_each(|name| _ = index.sessions.remove(name));
+    if index.sessions.len() == before { Ok(()) } else { index.store(folder) }
 }
 
 /// The entry of the log at `path`, and whether it had to be read.
@@ -183,6 +201,20 @@ mod tests {
         assert_eq!(Index::of(folder.path()).unwrap().read, 1);
         std::fs::remove_file(folder.path().join("A-20260101-000000.jsonl")).unwrap();
         assert!(Index::of(folder.path()).unwrap().index.sessions.is_empty());
+    }
+
+    #[test]
+    fn a_client_who_is_removed_leaves_the_stored_index_too() {
+        let folder = tempfile::tempdir().unwrap();
+        let store = crate::store::Store::open(&folder.path().join("data")).unwrap();
+        for name in ["A-20260101-000000.jsonl", "B-20260101-000000.jsonl"] {
+            std::fs::write(store.folder().join(name), b"no log").unwrap();
+        }
+        Index::of(store.folder()).unwrap();
+        let (gone, problems) = store.remove(&store.belongings(&"A".parse().unwrap()).unwrap());
+        assert_eq!((gone.len(), problems), (1, Vec::new()));
+        let stored = std::fs::read_to_string(store.folder().join(NAME)).unwrap();
+        assert!(!stored.contains("A-2026") && stored.contains("B-2026"), "{stored}");
     }
 
     #[test]

@@ -24,7 +24,7 @@ use super::xvfb::{Hands, Xvfb};
 mod raster;
 #[allow(dead_code)] // The desk's own tests use the rest.
 #[path = "../../src/app/desk/tests/rig.rs"]
-mod rig;
+pub mod rig;
 
 /// Somebody at the desk, and hands and eyes at the board.
 pub struct Beside {

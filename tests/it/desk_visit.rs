@@ -33,7 +33,7 @@ const PROTOCOL: &str = r#"{
 
 /// An earlier session of the client, so that there is something to confirm: a virtual client pressed. Its header
 /// does not say so, because what is invented is never judged together with what is not.
-fn earlier(data: &Path) {
+pub fn earlier(data: &Path) {
     let (protocol, menu) = protocols::find("longer-trial").expect("it is shipped");
     let settings = Settings::from_json(&protocol.settings).expect("they are valid");
     let plan = Plan { protocol, menu, settings, seed: 7 };

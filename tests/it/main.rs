@@ -7,6 +7,8 @@ mod bad_input;
 mod client_command;
 mod clients;
 #[cfg(all(feature = "app", unix))]
+mod desk_folder;
+#[cfg(all(feature = "app", unix))]
 mod desk_rig;
 #[cfg(all(feature = "app", unix))]
 mod desk_visit;

@@ -50,10 +50,14 @@ impl Board {
             .map_err(failed)?;
         let (orders, lines) = child.stdin.take().zip(child.stdout.take()).ok_or("the board has no pipes")?;
         let (send, waiting) = channel();
-        thread::spawn(move || gather(&waiting, told));
+        let gathering = thread::spawn(move || gather(&waiting, told));
         thread::spawn(move || {
             hear(lines, |line| _ = send.send(line));
-            over(ended(&mut child, &mut words));
+            drop(send);
+            let ended = ended(&mut child, &mut words);
+            // The last lines are told before the end. A panic in there was printed.
+            let _ = gathering.join();
+            over(ended);
         });
         Ok(Board { orders })
     }

@@ -17,6 +17,7 @@ pub fn show(ui: &mut Ui, desk: &mut Desk) {
     Panel::top("ways").show(ui, |ui| ways(ui, desk));
     Panel::bottom("foot").show(ui, |ui| foot(ui, desk));
     CentralPanel::default().show(ui, |ui| {
+        troubles(ui, desk);
         notices(ui, desk);
         let screen = screen(desk);
         ScrollArea::vertical().id_salt(screen.name).auto_shrink(false).show(ui, |ui| (screen.show)(ui, desk));
@@ -54,7 +55,7 @@ fn keys(ui: &Ui, desk: &mut Desk) {
 /// The same keys as at the board while it is open; else F3 goes past what may be skipped.
 fn clinicians_keys(ui: &Ui, desk: &mut Desk) {
     let pressed = |event: &egui::Event| match event {
-        egui::Event::Key { key, pressed: true, repeat: false, .. } => clinicians(*key),
+        egui::Event::Key { key, pressed: true, repeat: false, modifiers, .. } => clinicians(*key, *modifiers),
         _ => None,
     };
     let actions: Vec<Action> = ui.input(|input| input.events.iter().filter_map(pressed).collect());
@@ -77,7 +78,7 @@ fn ways(ui: &mut Ui, desk: &mut Desk) {
     ui.horizontal_wrapped(|ui| {
         for screen in SCREENS {
             let open = desk.visit.is_some() || !screen.of_a_client;
-            let title = (screen.title)(&desk.words).to_string();
+            let title = (screen.title)(desk.words).to_string();
             let chosen = desk.at == screen.name;
             let text = if chosen { strong(title) } else { RichText::new(title) };
             if ui.add_enabled(open, egui::Button::selectable(chosen, text)).clicked() {
@@ -114,7 +115,7 @@ fn happening(desk: &Desk) -> String {
 /// What to do next.
 #[must_use]
 pub fn next(desk: &Desk) -> String {
-    let words: &Words = &desk.words;
+    let words = desk.words;
     if desk.running.is_some() {
         return words.next_watch.clone();
     }
@@ -126,7 +127,7 @@ pub fn next(desk: &Desk) -> String {
     match person.outcome {
         Outcome::DirectWay => return words.next_direct.clone(),
         Outcome::NoReliableSwitch => return words.next_none.clone(),
-        Outcome::Scanning => {}
+        Outcome::NotAsked | Outcome::Scanning => {}
     }
     let decided = match &visit.found {
         Found::Here(_, seen) => seen.last().is_some_and(|seen| person.decisions.iter().any(|one| one.log == seen.log)),
@@ -139,6 +140,23 @@ pub fn next(desk: &Desk) -> String {
         () if !decided => words.next_findings.clone(),
         () if person.controller.offers.is_empty() => words.next_home.clone(),
         () => words.next_report.clone(),
+    }
+}
+
+/// What cannot be read or written, for as long as that holds.
+fn troubles(ui: &mut Ui, desk: &mut Desk) {
+    let words = &desk.words;
+    let folder = desk.no_folder.iter().cloned();
+    let unsaved = desk.unsaved.iter().filter_map(|(code, one)| Some((code, one.why.as_ref()?)));
+    let unsaved = unsaved.map(|(code, why)| format!("{code}: {}: {why}", words.not_saved));
+    let again: Vec<String> = folder.chain(unsaved).collect();
+    let in_hand = desk.visit.as_ref().and_then(|visit| desk.damaged.get(visit.code.as_str()));
+    let damaged = in_hand.map(|why| format!("{} {why}", words.file_damaged));
+    for text in again.iter().chain(&damaged) {
+        ui.label(RichText::new(text).color(VERMILLION));
+    }
+    if !again.is_empty() && ui.button(&desk.words.try_again).clicked() {
+        desk.try_again();
     }
 }
 
@@ -172,7 +190,7 @@ fn foot(ui: &mut Ui, desk: &mut Desk) {
             ui.ctx().set_theme(if dark { egui::Theme::Light } else { egui::Theme::Dark });
         }
         for language in Language::ALL {
-            if language != desk.language && ui.small_button(Words::of(language).language).clicked() {
+            if language != desk.language && ui.small_button(&Words::of(language).language).clicked() {
                 desk.speak(language);
             }
         }

@@ -5,7 +5,7 @@
 //! ```
 //!
 //! A screen reads [`Desk`], changes what the clinician typed, and wishes for what touches the world; it
-//! never opens a file and never computes for long. [`worker`] fulfils the wishes on a thread of its own.
+//! never opens a file and never computes for long. [`worker`] fulfils the wishes on threads of its own.
 //! The client's [`board`] is a process of its own, and [`running`] what is heard of it.
 //! One file a screen, in the list [`screens::SCREENS`]; a test walks the list.
 
@@ -16,6 +16,7 @@ pub mod running;
 pub mod screens;
 pub mod state;
 pub mod theme;
+pub mod visiting;
 pub mod what_if;
 pub mod window;
 pub mod worker;
@@ -23,6 +24,7 @@ pub mod worker;
 mod frame;
 mod paint;
 mod parts;
+mod reader;
 #[cfg(test)]
 mod tests;
 mod viewer;

@@ -58,9 +58,12 @@ struct Thinker<Tell> {
 struct At {
     ground: Arc<Ground>,
     tried: Result<Tried, String>,
-    /// What was simulated already.
-    simulated: Vec<Settings>,
+    /// What was simulated already, the newest last: who asks again is told again.
+    simulated: Vec<(Settings, Prediction)>,
 }
+
+/// So many simulated predictions are kept.
+const KEPT: usize = 64;
 
 impl<Tell: Fn(Answer)> Thinker<Tell> {
     fn run(mut self, inbox: &Receiver<(u64, Question)>) {
@@ -80,8 +83,8 @@ impl<Tell: Fn(Answer)> Thinker<Tell> {
         self.at = Some(at);
     }
 
-    /// First everything by the closed form, then by simulation for as long as nobody asks anew.
-    fn predict(&self, tried: &Tried, simulated: &mut Vec<Settings>, question: &Question, number: u64) {
+    /// First everything that is known or has a closed form, then by simulation for as long as nobody asks anew.
+    fn predict(&self, tried: &Tried, simulated: &mut Vec<(Settings, Prediction)>, question: &Question, number: u64) {
         let newest = &*self.asked;
         let go_on = || newest.load(Ordering::Acquire) == number;
         let tell = |settings: &Settings, found: Option<Prediction>| {
@@ -90,11 +93,18 @@ impl<Tell: Fn(Answer)> Thinker<Tell> {
                 (self.tell)(Answer { ground: Arc::clone(&question.ground), found });
             }
         };
-        let open: Vec<&Settings> = question.settings.iter().filter(|one| !simulated.contains(one)).collect();
-        open.iter().for_each(|settings| tell(settings, tried.at_once(settings)));
+        let mut open = Vec::new();
+        for settings in &question.settings {
+            let known = simulated.iter().find(|(known, _)| known == settings).map(|(_, found)| found.clone());
+            if known.is_none() {
+                open.push(settings);
+            }
+            tell(settings, known.or_else(|| tried.at_once(settings)));
+        }
         for settings in open.into_iter().take_while(|_| go_on()) {
             let found = tried.simulated(settings, RUNS, &go_on);
-            simulated.extend(found.is_some().then(|| settings.clone()));
+            simulated.extend(found.clone().map(|found| (settings.clone(), found)));
+            simulated.drain(..simulated.len().saturating_sub(KEPT));
             tell(settings, found);
         }
     }

@@ -1,6 +1,6 @@
 //! The trial that runs beside the desk: what is heard of it, and what the clinician asks for.
 
-use egui::{Event, RawInput};
+use egui::{Event, Modifiers, RawInput};
 
 use super::board::Batch;
 use super::screens;
@@ -147,7 +147,8 @@ pub fn admit(desk: &Desk, input: &mut RawInput) {
     let Some(running) = &desk.running else { return };
     let mouse = !running.takes_the_mouse();
     input.events.retain(|event| match event {
-        Event::Key { key, .. } => clinicians(*key).is_some(),
+        // With Control a figure turns to a screen of the desk.
+        Event::Key { key, .. } => clinicians(*key, Modifiers::NONE).is_some(),
         Event::Text(_) | Event::Paste(_) | Event::Copy | Event::Cut | Event::Ime(_) => false,
         Event::PointerButton { .. } | Event::Touch { .. } | Event::MouseWheel { .. } => mouse,
         _ => true,
@@ -158,12 +159,13 @@ fn of_the_mouse(binding: Binding) -> bool {
     matches!(binding, Binding::Mouse(_) | Binding::Wheel(_) | Binding::Touch(_))
 }
 
-/// What this key of egui asks for, if it is the clinician's.
+/// What this key of egui asks for, if it is the clinician's. A figure answers a question only by itself.
 #[must_use]
-pub fn clinicians(key: egui::Key) -> Option<Action> {
+pub fn clinicians(key: egui::Key, modifiers: Modifiers) -> Option<Action> {
     let reserved = keys::RESERVED.iter().find(|one| egui::Key::from_name(one.label) == Some(key));
     let digit = || key.name().parse::<u8>().ok().filter(|digit| *digit <= 9).map(Action::Rating);
-    reserved.map(|one| one.action).or_else(digit)
+    let action = reserved.map(|one| one.action).or_else(digit)?;
+    (modifiers.is_none() || !matches!(action, Action::Rating(_))).then_some(action)
 }
 
 #[cfg(test)]
@@ -174,10 +176,14 @@ mod tests {
     fn the_keys_of_the_board_are_those_of_the_desk() {
         for one in keys::RESERVED {
             let key = egui::Key::from_name(one.label).expect(one.label);
-            assert_eq!(clinicians(key), Some(one.action), "{}", one.label);
+            assert_eq!(clinicians(key, Modifiers::NONE), Some(one.action), "{}", one.label);
         }
-        assert_eq!(clinicians(egui::Key::Num7), Some(Action::Rating(7)));
+        assert_eq!(clinicians(egui::Key::Num7, Modifiers::NONE), Some(Action::Rating(7)));
+        assert_eq!(clinicians(egui::Key::Num7, Modifiers::COMMAND), None);
         // Common practice, no source: interfaces of switches send these.
-        assert_eq!([egui::Key::Space, egui::Key::Enter, egui::Key::Tab].map(clinicians), [None; 3]);
+        assert_eq!(
+            [egui::Key::Space, egui::Key::Enter, egui::Key::Tab].map(|key| clinicians(key, Modifiers::NONE)),
+            [None; 3]
+        );
     }
 }

@@ -7,22 +7,25 @@ use std::sync::Arc;
 use super::board::Batch;
 use super::running::{Over, Running};
 use super::screens::papers::Chosen;
+use super::visiting::Unsaved;
 use super::what_if::{Answer, Question, WhatIf};
 use crate::advice::overview::Overview;
 use crate::code::ClientCode;
+use crate::desk::choices::Choices;
 use crate::desk::person::Person;
 use crate::desk::words::{Language, Words};
 use crate::menu::Menu;
 use crate::session::input::Input;
 use crate::session::setup::Setup;
 use crate::settings::Settings;
-use crate::store::index::Index;
+use crate::store::index::{Entry, Index};
+use crate::store::people::People;
 use crate::switch_check::Finding;
 
 /// All that the screens show and change.
 pub struct Desk {
     /// The words of the language chosen.
-    pub words: Words,
+    pub words: &'static Words,
     /// The language chosen.
     pub language: Language,
     /// The day, as 2026-11-29.
@@ -31,8 +34,16 @@ pub struct Desk {
     pub folder: PathBuf,
     /// The sessions in it; `None` while they are being read.
     pub index: Option<Index>,
+    /// The logs of each client, oldest first.
+    pub by_client: BTreeMap<String, Vec<String>>,
     /// The clients' files, by code; of those that have sessions only, a fresh one is made.
     pub people: BTreeMap<String, Person>,
+    /// Clients whose file cannot be read, and why: nothing is written over it.
+    pub damaged: BTreeMap<String, String>,
+    /// Clients of whom something is not saved yet.
+    pub unsaved: BTreeMap<String, Unsaved>,
+    /// Why the data folder cannot be read, where it cannot.
+    pub no_folder: Option<String>,
     /// The client in hand.
     pub visit: Option<Visit>,
     /// Name of the screen in front.
@@ -94,7 +105,7 @@ pub enum Found {
     /// Nothing can be said; the words say why and what to do.
     Nothing(String),
     /// Here, with the day of each session in the overview's order.
-    Here(Arc<Overview>, Vec<Seen>),
+    Here(Arc<Overview>, Arc<[Seen]>),
 }
 
 /// A session that was read.
@@ -194,7 +205,9 @@ impl Trial {
 #[derive(Clone, Debug)]
 pub enum News {
     /// What stands in the data folder, and what could not be read.
-    Index(Index, BTreeMap<String, Person>, Vec<String>),
+    Index(Index, People, Vec<String>),
+    /// The data folder cannot be read; the words say why.
+    NoFolder(String),
     /// What was found in the sessions of a client.
     Found(ClientCode, Found),
     /// What is to be expected under other settings.
@@ -209,8 +222,8 @@ pub enum News {
     Heard(Batch),
     /// The board is closed.
     Over(Over),
-    /// A client's file could not be written; the words say why.
-    Unsaved(ClientCode, String),
+    /// A client's file was written, or could not be; the words say why.
+    Saved(ClientCode, Result<(), String>),
 }
 
 impl Desk {
@@ -223,11 +236,15 @@ impl Desk {
             today,
             folder,
             index: None,
+            by_client: BTreeMap::new(),
             people: BTreeMap::new(),
+            damaged: BTreeMap::new(),
+            unsaved: BTreeMap::new(),
+            no_folder: None,
             visit: None,
             at: super::screens::clients::NAME,
             notices: Vec::new(),
-            typed: Typed { interest: 3.0, ..Typed::default() },
+            typed: Typed::default(),
             wishes: vec![Wish::Index],
             running: None,
             broken_off: None,
@@ -239,10 +256,13 @@ impl Desk {
     pub fn told(&mut self, news: News) {
         match news {
             News::Index(index, people, problems) => {
+                self.by_client = index.by_client();
                 self.index = Some(index);
-                self.people = people;
+                self.no_folder = None;
+                self.know(people);
                 problems.into_iter().for_each(|text| self.wrong(text));
             }
+            News::NoFolder(why) => self.no_folder = Some(plain(&why)),
             News::Found(code, found) => {
                 if let Some(visit) = self.visit.as_mut().filter(|visit| visit.code == code) {
                     visit.set_up = match &found {
@@ -261,13 +281,7 @@ impl Desk {
             News::Failed(text) => self.wrong(text),
             News::Heard(batch) => self.heard(batch),
             News::Over(over) => self.over(over),
-            News::Unsaved(code, why) => {
-                self.wrong(why);
-                if let Some(visit) = self.visit.as_mut().filter(|visit| visit.code == code) {
-                    // So that it is tried again with the next change of screen.
-                    visit.saved = Person::default();
-                }
-            }
+            News::Saved(code, saved) => self.saved(&code, saved),
             News::Changed => {
                 self.wishes.push(Wish::Index);
                 if let Some(visit) = &mut self.visit {
@@ -279,35 +293,9 @@ impl Desk {
 
     /// Says that something went wrong; the same words stand once.
     pub fn wrong(&mut self, text: String) {
-        // Marks of the terminal are none for people.
-        let text = text.replace('`', "'");
+        let text = plain(&text);
         self.notices.retain(|notice| notice.text != text);
         self.notices.push(Notice { text, wrong: true });
-    }
-
-    /// Opens the visit of a client.
-    pub fn open(&mut self, code: ClientCode) {
-        self.leave();
-        let person = self.people.get(code.as_str()).cloned().unwrap_or_default();
-        self.visit = Some(Visit::new(code, person));
-        self.at = super::screens::prepare::NAME;
-    }
-
-    /// Leaves the visit; what was typed is saved.
-    pub fn leave(&mut self) {
-        self.save();
-        self.visit = None;
-        self.at = super::screens::clients::NAME;
-    }
-
-    /// Saves what was typed about the client in hand, where something was.
-    pub fn save(&mut self) {
-        let Some(visit) = &mut self.visit else { return };
-        if visit.person != visit.saved {
-            visit.saved = visit.person.clone();
-            self.people.insert(visit.code.to_string(), visit.person.clone());
-            self.wishes.push(Wish::Save(visit.code.clone(), Box::new(visit.person.clone())));
-        }
     }
 
     /// What was found in the sessions of the client in hand; wished for where it is not known.
@@ -320,10 +308,16 @@ impl Desk {
         visit.found.clone()
     }
 
-    /// Sessions of a client.
+    /// Number of the sessions of a client.
     #[must_use]
     pub fn sessions(&self, code: &str) -> usize {
-        self.index.as_ref().map_or(0, |index| index.of_client(code).count())
+        self.by_client.get(code).map_or(0, Vec::len)
+    }
+
+    /// The sessions of a client with the file names of their logs, oldest first.
+    pub fn sessions_of(&self, code: &str) -> impl DoubleEndedIterator<Item = (&str, &Entry)> {
+        let logs = self.by_client.get(code).into_iter().flatten();
+        logs.filter_map(|log| Some((log.as_str(), self.index.as_ref()?.sessions.get(log)?)))
     }
 
     /// Speaks another language.
@@ -333,6 +327,11 @@ impl Desk {
     }
 }
 
+/// Marks of the terminal are none for people.
+pub(super) fn plain(text: &str) -> String {
+    text.replace('`', "'")
+}
+
 impl Visit {
     /// The switch of the set-up in hand has been learned.
     #[must_use]
@@ -340,10 +339,18 @@ impl Visit {
         self.person.set_ups.get(self.chosen).is_some_and(|setup| !setup.devices.is_empty())
     }
 
-    fn new(code: ClientCode, person: Person) -> Visit {
-        let offers = person.controller.offers.iter();
-        let offers = offers
-            .filter_map(|(name, choices)| Some((crate::settings::find(name).ok()?.setting().name, choices.typed())));
+    /// The client's own menu, as in a menu file; `None` where the protocol's is used.
+    #[must_use]
+    pub fn own_menu(&self) -> Option<String> {
+        self.person.menu.as_ref().map(ToString::to_string)
+    }
+
+    pub(super) fn new(code: ClientCode, person: Person) -> Visit {
+        let typed = |(name, choices): (&String, &Choices)| {
+            let id = crate::settings::find(name).ok()?;
+            Some((id.setting().name, choices.typed(id)))
+        };
+        let offers = person.controller.offers.iter().filter_map(typed);
         Visit {
             code,
             offers: offers.collect(),

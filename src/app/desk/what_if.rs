@@ -49,8 +49,8 @@ pub struct WhatIf {
     pub tried: Settings,
     /// The settings of the last session, and those advised.
     pub beside: [Settings; 2],
-    /// The values at home, where they were carried over.
-    pub home: Option<Settings>,
+    /// The values that were carried over, and those at home, where that was done.
+    pub home: Vec<Settings>,
     known: Vec<(Settings, Prediction)>,
     asked: Vec<Settings>,
     /// Why nothing can be predicted.
@@ -68,7 +68,7 @@ impl WhatIf {
             ground: Arc::new(Ground { client: client.clone(), logs, menu: advice.evidence.menu.clone() }),
             tried: advised.clone(),
             beside: [now, advised],
-            home: None,
+            home: Vec::new(),
             known: Vec::new(),
             asked: Vec::new(),
             cannot: None,

@@ -1,4 +1,5 @@
-//! Fulfils what the desk wishes for, on a thread of its own: files, findings, trials.
+//! Fulfils what the desk wishes for, on two threads: files that are written, and the board, on one; what is long, as
+//! reading logs and judging them, on the other ([`super::reader`]), so that no word to the board waits for it.
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -6,21 +7,15 @@ use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread::{self, JoinHandle};
 
 use super::board::{Board, menu_file};
+use super::reader::Reader;
 use super::running::Over;
-use super::state::{Found, News, Seen, Trial, Wish};
+use super::state::{News, Trial, Wish};
 use super::viewer;
-use crate::advice::asked::Asked;
-use crate::advice::overview::Overview;
-use crate::analysis::set_ups::Session;
 use crate::code::ClientCode;
 use crate::desk::person::Person;
-use crate::log::header::Header;
 use crate::problem::Problem;
-use crate::session::event::Event;
-use crate::session::record::{Record, What};
-use crate::store::index::Index;
-use crate::store::{self, Store, people, read_log, write_whole};
-use crate::switch_check::Finding;
+use crate::store::index::Indexed;
+use crate::store::{Store, people, write_whole};
 
 /// How news reach the desk.
 pub type Tell = Arc<dyn Fn(News) + Send + Sync>;
@@ -28,8 +23,10 @@ pub type Tell = Arc<dyn Fn(News) + Send + Sync>;
 pub type WriteReport = fn(&Path) -> Result<PathBuf, String>;
 
 /// What the worker does next.
-enum Job {
+pub(super) enum Job {
     Wish(Wish),
+    /// The logs were read; the clients' files are not.
+    Indexed(Result<Indexed, Problem>),
     /// The board is closed.
     Over(Result<(), String>),
     Quit,
@@ -39,7 +36,7 @@ enum Job {
 #[derive(Debug)]
 pub struct Wishes {
     jobs: Sender<Job>,
-    thread: Option<JoinHandle<()>>,
+    threads: Vec<JoinHandle<()>>,
 }
 
 impl Wishes {
@@ -53,7 +50,7 @@ impl Wishes {
 impl Drop for Wishes {
     fn drop(&mut self) {
         let _ = self.jobs.send(Job::Quit);
-        if let Some(thread) = self.thread.take() {
+        for thread in self.threads.drain(..) {
             // A panic in there was printed.
             let _ = thread.join();
         }
@@ -63,11 +60,14 @@ impl Drop for Wishes {
 /// Starts the worker over `folder`, which `store` holds where nobody else does; `program` opens the board.
 pub fn start(folder: PathBuf, store: Option<Store>, program: PathBuf, write_report: WriteReport, tell: Tell) -> Wishes {
     let (jobs, waiting) = channel();
+    let (long, inbox) = channel();
+    let reader = Reader { folder: folder.clone(), write_report, tell: Arc::clone(&tell), jobs: jobs.clone() };
     let again = jobs.clone();
-    let thread = thread::spawn(move || {
-        Worker { folder, store, program, board: None, client: None, write_report, tell, jobs: again }.run(&waiting);
+    let reader = thread::spawn(move || reader.run(&inbox));
+    let worker = thread::spawn(move || {
+        Worker { folder, store, program, board: None, client: None, long, tell, jobs: again }.run(&waiting);
     });
-    Wishes { jobs, thread: Some(thread) }
+    Wishes { jobs, threads: vec![worker, reader] }
 }
 
 struct Worker {
@@ -78,7 +78,8 @@ struct Worker {
     board: Option<Board>,
     /// Who sits at the board.
     client: Option<ClientCode>,
-    write_report: WriteReport,
+    /// What takes long is handed on.
+    long: Sender<Wish>,
     tell: Tell,
     jobs: Sender<Job>,
 }
@@ -88,6 +89,10 @@ impl Worker {
         while let Ok(job) = waiting.recv() {
             let done = match job {
                 Job::Wish(wish) => self.fulfil(wish),
+                Job::Indexed(indexed) => {
+                    (self.tell)(self.index(indexed));
+                    Ok(())
+                }
                 Job::Over(ended) => {
                     let over = self.over(ended);
                     (self.tell)(News::Over(over));
@@ -103,25 +108,24 @@ impl Worker {
 
     fn fulfil(&mut self, wish: Wish) -> Result<(), String> {
         let news = match wish {
-            Wish::Index => self.index().map_err(words)?,
-            Wish::Save(code, person) => match self.save(&code, &person) {
-                Ok(()) => return Ok(()),
-                Err(why) => News::Unsaved(code, why),
-            },
+            wish @ (Wish::Index | Wish::Judge(_) | Wish::Report(_)) => {
+                // The reader ends only after this.
+                let _ = self.long.send(wish);
+                return Ok(());
+            }
+            Wish::Save(code, person) => {
+                let saved = self.save(&code, &person);
+                News::Saved(code, saved)
+            }
             Wish::Delete(code) => {
-                let (gone, left) = self.store()?.belongings(&code).map_err(words)?.remove();
+                let store = self.store()?;
+                let (gone, left) = store.remove(&store.belongings(&code).map_err(words)?);
                 (self.tell)(News::Done(format!("{code}: {} files were removed.", gone.len())));
                 left.into_iter().for_each(|problem| (self.tell)(News::Failed(words(problem))));
                 News::Changed
             }
-            Wish::Judge(code) => News::Found(code.clone(), judge(&self.folder, &code)),
             // Answered by a thread of its own.
             Wish::Predict(_) => return Ok(()),
-            Wish::Report(log) => {
-                let report = (self.write_report)(&self.folder.join(log))?;
-                viewer::open(&report)?;
-                News::Done(report.display().to_string())
-            }
             Wish::Paper { name, html } => {
                 let path = self.folder.join(name);
                 write_whole(&path, html.as_bytes()).map_err(words)?;
@@ -138,11 +142,14 @@ impl Worker {
         Ok(())
     }
 
-    fn index(&self) -> Result<News, Problem> {
-        let indexed = Index::of(&self.folder)?;
-        let (people, problems) = people::people(&self.folder);
-        let problems = indexed.problems.into_iter().chain(problems).map(words).collect();
-        Ok(News::Index(indexed.index, people, problems))
+    /// The clients' files are read where they are written, so that none is read that is older than what was written.
+    fn index(&self, indexed: Result<Indexed, Problem>) -> News {
+        match indexed {
+            Err(problem) => News::NoFolder(words(problem)),
+            Ok(Indexed { index, problems, .. }) => {
+                News::Index(index, people::people(&self.folder), problems.into_iter().map(words).collect())
+            }
+        }
     }
 
     /// While the board is open it is the one that locks the folder, for this desk.
@@ -188,61 +195,6 @@ impl Worker {
     }
 }
 
-fn words(problem: Problem) -> String {
+pub(super) fn words(problem: Problem) -> String {
     problem.to_string()
-}
-
-/// Reads all sessions of a client and judges them.
-fn judge(folder: &Path, code: &ClientCode) -> Found {
-    let (mut sessions, mut lost) = (read(folder, code), Vec::new());
-    sessions.retain(|(path, session)| {
-        if session.is_none() {
-            lost.push(path.display().to_string());
-        }
-        session.is_some()
-    });
-    let read: Vec<(PathBuf, Held)> =
-        sessions.into_iter().filter_map(|(path, session)| Some((path, session?))).collect();
-    if read.is_empty() {
-        return Found::Nothing(nothing(&lost));
-    }
-    let all: Vec<Session> = read.iter().map(|(_, (header, records))| (header, &records[..])).collect();
-    match Overview::of(&all, &Asked::default()) {
-        Ok(overview) => Found::Here(Arc::new(overview), read.iter().map(seen).collect()),
-        Err(unfit) => Found::Nothing(unfit.to_string()),
-    }
-}
-
-fn nothing(lost: &[String]) -> String {
-    match lost {
-        [] => "No session yet. Begin a trial first.".into(),
-        lost => format!("No session can be read: {}. Check them with `pacewright check`.", lost.join(", ")),
-    }
-}
-
-/// What a log holds.
-type Held = (Header, Vec<Record>);
-
-fn read(folder: &Path, code: &ClientCode) -> Vec<(PathBuf, Option<Held>)> {
-    let logs = store::logs_of(folder, code).unwrap_or_default();
-    let read = |path: PathBuf| {
-        let session = read_log(&path).ok().and_then(|(mut log, _)| Some((log.header.take()?, log.into_known())));
-        (path, session)
-    };
-    logs.into_iter().map(read).collect()
-}
-
-fn seen((path, (header, records)): &(PathBuf, Held)) -> Seen {
-    Seen {
-        log: path.file_name().unwrap_or_default().to_string_lossy().into_owned(),
-        day: header.began.chars().take(10).collect(),
-        checks: records.iter().filter_map(check).collect(),
-    }
-}
-
-fn check(record: &Record) -> Option<Finding> {
-    match &record.what {
-        What::Event(Event::SwitchChecked(finding)) => Some((**finding).clone()),
-        _ => None,
-    }
 }

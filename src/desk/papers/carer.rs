@@ -1,9 +1,13 @@
 //! The page that hangs by the bed: one set-up, plain words, 14 points.
+//!
+//! What it says of the client was entered or measured; what nobody entered is not on it.
 
 use super::{Block, Paper, Section, facts, points, section, table, text};
 use crate::desk::carry_over::{AtHome, How};
 use crate::desk::person::Person;
+use crate::desk::words::Words;
 use crate::session::setup::Setup;
+use crate::settings::{Id, Settings, Technique, show_value};
 
 /// What the page is made from.
 pub struct Carer<'a> {
@@ -15,94 +19,140 @@ pub struct Carer<'a> {
     pub setup: &'a Setup,
     /// The values at home, where they were carried over.
     pub home: Option<&'a AtHome>,
+    /// Of these nobody has decided yet.
+    pub undecided: Vec<Id>,
     /// The day, as 2026-11-29.
     pub today: &'a str,
 }
 
 /// The page.
 #[must_use]
-pub fn paper(told: &Carer) -> Paper {
+pub fn paper(told: &Carer, words: &Words) -> Paper {
     let (person, setup) = (told.person, told.setup);
     let place = [setup.side.as_str(), &setup.site].join(" ");
     let switch = facts(&[
-        ("Switch", &setup.switch),
-        ("Where on the body", place.trim()),
-        ("How it is held", &setup.mounting),
-        ("How the person lies or sits", &setup.position),
+        (&words.switch, &setup.switch),
+        (&words.carer_body, place.trim()),
+        (&words.carer_held, &setup.mounting),
+        (&words.carer_lies, &setup.position),
     ]);
-    let signs = facts(&[("Yes", &person.signs.yes), ("No", &person.signs.no), ("Stop", &person.signs.stop)]);
-    let help = facts(&[("Calling for help", &person.help), ("Questions about the switch", &person.contact)]);
-    let head = facts(&[("For", told.code), ("Date", told.today), ("To be looked at again", &person.review)]);
-    let stop = Some(Block::Points(points(&STOP)));
+    let signs = &person.signs;
+    let signs = facts(&[(&words.yes, &signs.yes), (&words.no, &signs.no), (&words.stop, &signs.stop)]);
+    let help = facts(&[(&words.carer_help, &person.help), (&words.carer_questions, &person.contact)]);
+    let head =
+        facts(&[(&words.paper_for, told.code), (&words.paper_date, told.today), (&words.paper_review, &person.review)]);
+    let checks =
+        [&words.carer_check_switch, &words.carer_check_plug, &words.carer_check_position, &words.carer_check_well];
+    let stop = [&words.carer_stop_wish, &words.carer_stop_skin, &words.carer_stop_cord];
+    let measured = told.home.map_or("", |_| &words.carer_measured);
     let sections = vec![
         section("", [head]),
-        section("Which switch, exactly where", [switch]),
-        section("Settings of the controller", [settings(told.home)]),
-        section("When it works", [text(WORKS)]),
-        section("When it does not work, look at four things", [Some(Block::Steps(points(&CHECKS)))]),
-        Section { warns: true, ..section("Stop when", [stop]) },
-        section("How the person says", [signs]),
-        section("Whom to call", [help]),
-        section("About this page", [text(ORIGIN)]),
+        section(&words.carer_where, [switch]),
+        section(&words.carer_settings, settings(told, words)),
+        section(&words.carer_works, told.home.map_or([None, None], |home| works(&home.settings, words))),
+        section(&words.carer_fails, [Some(Block::Steps(points(&checks)))]),
+        Section { warns: true, ..section(&words.carer_stop, [Some(Block::Points(points(&stop)))]) },
+        section(&words.carer_says, [signs]),
+        section(&words.carer_call, [help]),
+        section(&words.carer_about, [text(measured), text(&words.carer_origin)]),
     ];
-    Paper::new("Working the switch", sections)
+    Paper::new(&words.carer_title, &words.paper_language, sections)
 }
 
-const WORKS: &str = "The light moves from item to item. One press takes the item that is lit, and what was asked for \
-                     happens. A miss is no fault: the light comes round again.";
+/// How it looks when it works, under the settings at home; nothing for ways that are not described here.
+fn works(settings: &Settings, words: &Words) -> [Option<Block>; 2] {
+    let hold = settings.raw(Id::Hold);
+    match settings.technique() {
+        Technique::Automatic if hold > 0 => {
+            let held = format!("{} {}.", words.carer_works_held, show_value(Id::Hold, hold));
+            [text(&words.carer_works_automatic), text(&held)]
+        }
+        Technique::Automatic => [text(&words.carer_works_automatic), None],
+        Technique::Inverse => [text(&words.carer_works_inverse), None],
+        _ => [None, None],
+    }
+}
 
-const CHECKS: [&str; 4] = [
-    "Is the switch where this page says, and does it touch?",
-    "Is the plug in, and is the controller on?",
-    "Is the person lying or sitting as this page says?",
-    "Is the person tired, in pain or unwell? Then rest, and try again later.",
-];
-
-const STOP: [&str; 3] = [
-    "the person wants to stop, is in pain or out of breath, or changes colour;",
-    "the skin under the switch is red or sore;",
-    "there is a pounding headache, sweating, flushing or a slow pulse: with an injury of the spinal cord at or above \
-     the chest this is an emergency. Sit the person up, loosen what is tight, call for help as your policy says.",
-];
-
-const ORIGIN: &str = "Measured in a training program, not on the equipment itself. Do not change the settings without \
-                      asking. This page takes the place of no care plan: local policy and the practitioner in charge \
-                      decide.";
-
-fn settings(home: Option<&AtHome>) -> Option<Block> {
-    let rows = home?
+fn settings(told: &Carer, words: &Words) -> [Option<Block>; 2] {
+    let Some(home) = told.home else { return [None, None] };
+    let rows = home
         .carried
         .iter()
         .filter(|one| !matches!(one.how, How::Lacking(_)))
-        .map(|one| vec![one.id.setting().label.to_string(), one.values().1])
+        .map(|one| vec![words.label_of(one.id).to_string(), one.values().1])
         .collect();
-    table(&["Setting", "Value"], rows)
+    let open: Vec<&str> = told.undecided.iter().map(|id| words.label_of(*id)).collect();
+    let open = if open.is_empty() { String::new() } else { format!("{}: {}.", words.carer_undecided, open.join(", ")) };
+    [table(&[&words.setting, &words.carer_value], rows), text(&open)]
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::desk::carry_over::{Choices, Controller};
+    use crate::desk::carry_over::Controller;
+    use crate::desk::choices::Choices;
     use crate::desk::papers::html::html;
-    use crate::settings::Settings;
+    use crate::desk::words::Language;
+
+    fn page(told: &Carer) -> String {
+        html(&paper(told, Words::of(Language::English)))
+    }
+
+    fn told<'a>(person: &'a Person, setup: &'a Setup) -> Carer<'a> {
+        Carer { code: "K7", person, setup, home: None, undecided: Vec::new(), today: "2026-11-29" }
+    }
+
+    fn home() -> AtHome {
+        let offers = [("scan_interval".to_string(), Choices::Numbers(vec![1.0, 2.0, 3.0]))].into();
+        Controller { offers, ..Controller::default() }.carry_over(&Settings::default())
+    }
 
     #[test]
     fn the_page_says_where_the_switch_is_and_whom_to_ask() {
         let setup = Setup { site: "cheek".into(), side: "right".into(), switch: "touch".into(), ..Setup::default() };
         let person = Person { contact: "the clinic".into(), ..Person::default() };
-        let told = Carer { code: "K7", person: &person, setup: &setup, home: None, today: "2026-11-29" };
-        let html = html(&paper(&told));
+        let html = page(&told(&person, &setup));
         for words in ["right cheek", "the clinic", "2026-11-29", "class=\"stop\""] {
             assert!(html.contains(words), "{words}: {html}");
         }
-        assert!(!html.contains("Settings of the controller"));
+    }
+
+    #[test]
+    fn what_was_not_measured_is_not_said_to_be() {
+        let (person, setup, home) = (Person::default(), Setup::default(), home());
+        let bare = page(&told(&person, &setup));
+        for words in ["Settings of the controller", "Measured", "When it works", "Next review"] {
+            assert!(!bare.contains(words), "{words}: {bare}");
+        }
+        let whole = page(&Carer { home: Some(&home), ..told(&person, &setup) });
+        assert!(whole.contains("Measured in a training program") && whole.contains("by itself"), "{whole}");
+        assert!(!whole.contains("held for") && !whole.contains("not decided"), "{whole}");
+        let held = AtHome { settings: home.settings.with(Id::Hold, 300_000), ..home };
+        let held = page(&Carer { home: Some(&held), undecided: vec![Id::Hold], ..told(&person, &setup) });
+        assert!(
+            held.contains("held for 0.3 s") && held.contains("not decided by the clinician yet: Hold time"),
+            "{held}"
+        );
     }
 
     #[test]
     fn settings_that_the_controller_lacks_are_not_on_the_page() {
-        let offers = [("scan_interval".to_string(), Choices::Numbers(vec![1.0, 2.0, 3.0]))].into();
-        let home = Controller { offers, ..Controller::default() }.carry_over(&Settings::default());
-        let Some(Block::Table(_, rows)) = settings(Some(&home)) else { panic!("a table") };
+        let (person, setup, home) = (Person::default(), Setup::default(), home());
+        let told = Carer { home: Some(&home), ..told(&person, &setup) };
+        let [Some(Block::Table(_, rows)), None] = settings(&told, Words::of(Language::English)) else {
+            panic!("a table")
+        };
         assert_eq!(rows, [["Scan rate, seconds per item", "2 s"]]);
+    }
+
+    #[test]
+    fn the_page_is_written_in_the_language_of_the_desk() {
+        let (person, setup, home) = (Person::default(), Setup::default(), home());
+        let told = Carer { home: Some(&home), ..told(&person, &setup) };
+        let html = html(&paper(&told, Words::of(Language::German)));
+        for words in ["lang=\"de\"", "Den Schalter bedienen", "Scan-Takt, Sekunden je Feld", "Wenn es nicht geht"] {
+            assert!(html.contains(words), "{words}: {html}");
+        }
+        assert!(!html.contains("When") && !html.contains("Date"), "{html}");
     }
 }

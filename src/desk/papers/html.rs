@@ -19,10 +19,10 @@ th,td{padding:.25rem .6rem .25rem 0;text-align:left;vertical-align:top;border-bo
 /// The paper as HTML.
 #[must_use]
 pub fn html(paper: &Paper) -> String {
-    let title = escape(&paper.title);
+    let (title, language) = (escape(&paper.title), escape(&paper.language));
     let body: String = paper.sections.iter().map(section).collect();
     format!(
-        "<!DOCTYPE html>\n<html lang=\"en-GB\">\n<head>\n<meta charset=\"utf-8\">\n<title>{title}</title>\n\
+        "<!DOCTYPE html>\n<html lang=\"{language}\">\n<head>\n<meta charset=\"utf-8\">\n<title>{title}</title>\n\
          <style>\n{STYLE}</style>\n</head>\n<body>\n<main>\n<h1>{title}</h1>\n{body}</main>\n</body>\n</html>\n"
     )
 }
@@ -70,14 +70,14 @@ mod tests {
 
     #[test]
     fn nothing_that_was_typed_is_markup() {
-        let typed = "<script>x</script>";
+        let typed = &"<script>x</script>".to_string();
         let blocks = [
             text(typed),
-            Some(Block::Facts(vec![(typed.into(), typed.into())])),
+            Some(Block::Facts(vec![(typed.clone(), typed.clone())])),
             Some(Block::Steps(points(&[typed]))),
-            table(&[typed], vec![vec![typed.into()]]),
+            table(&[typed], vec![vec![typed.clone()]]),
         ];
-        let paper = Paper::new(typed, vec![part(typed, blocks), part("empty", [])]);
+        let paper = Paper::new(typed, "en-GB", vec![part(typed, blocks), part("empty", [])]);
         let html = html(&paper);
         assert!(!html.contains("<script"), "{html}");
         assert!(!html.contains("empty") && html.matches("&lt;script").count() == 9, "{html}");
@@ -85,7 +85,7 @@ mod tests {
 
     #[test]
     fn what_is_left_out_is_not_written() {
-        let paper = Paper::new("t", vec![part("", [text("head")]), part("Costs", [text("9")])]);
+        let paper = Paper::new("t", "en-GB", vec![part("", [text("head")]), part("Costs", [text("9")])]);
         let html = html(&paper.without(&["Costs".to_string(), String::new()].into()));
         assert!(html.contains("head") && !html.contains("Costs"));
     }

@@ -13,6 +13,8 @@ pub mod outcome;
 pub struct Paper {
     /// What it is.
     pub title: String,
+    /// Its language, as in HTML.
+    pub language: String,
     /// Its sections, none of them empty.
     pub sections: Vec<Section>,
 }
@@ -44,9 +46,9 @@ pub enum Block {
 }
 
 impl Paper {
-    fn new(title: &str, sections: Vec<Section>) -> Paper {
+    fn new(title: &str, language: &str, sections: Vec<Section>) -> Paper {
         let sections = sections.into_iter().filter(|section| !section.blocks.is_empty()).collect();
-        Paper { title: title.into(), sections }
+        Paper { title: title.into(), language: language.into(), sections }
     }
 
     /// The same without the sections of these titles.
@@ -66,16 +68,16 @@ fn text(text: &str) -> Option<Block> {
 }
 
 /// A list of names and values; those without a value are left out.
-fn facts(pairs: &[(&str, &str)]) -> Option<Block> {
+fn facts(pairs: &[(&String, &str)]) -> Option<Block> {
     let told = pairs.iter().filter(|(_, value)| !value.trim().is_empty());
-    let told: Vec<_> = told.map(|(name, value)| ((*name).to_string(), value.trim().to_string())).collect();
+    let told: Vec<_> = told.map(|(name, value)| ((*name).clone(), value.trim().to_string())).collect();
     (!told.is_empty()).then_some(Block::Facts(told))
 }
 
-fn table(titles: &[&str], rows: Vec<Vec<String>>) -> Option<Block> {
+fn table(titles: &[&String], rows: Vec<Vec<String>>) -> Option<Block> {
     (!rows.is_empty()).then(|| Block::Table(titles.iter().map(ToString::to_string).collect(), rows))
 }
 
-fn points(points: &[&str]) -> Vec<String> {
+fn points(points: &[&String]) -> Vec<String> {
     points.iter().map(ToString::to_string).collect()
 }

@@ -1,8 +1,9 @@
 //! The report of a visit after which no scanning is set up: a direct way was found, or no switch for today.
 
-use super::funder::INVENTED;
 use super::{Block, Paper, facts, points, section, text};
 use crate::desk::person::{Outcome, Person};
+use crate::desk::words::Words;
+use crate::session::setup::Setup;
 
 /// What the report is made from.
 pub struct Visited<'a> {
@@ -18,70 +19,59 @@ pub struct Visited<'a> {
     pub invented: bool,
 }
 
-/// The report; `None` where scanning is tried, which has its own.
+/// The report; `None` where scanning is tried, which has its own, and where nobody has said yet what was found.
 #[must_use]
-pub fn paper(told: &Visited) -> Option<Paper> {
+pub fn paper(told: &Visited, words: &Words) -> Option<Paper> {
     let person = told.person;
-    let (title, found, next) = match person.outcome {
-        Outcome::Scanning => return None,
-        Outcome::DirectWay => ("Scanning is not what this client needs", DIRECT, &AFTER_DIRECT[..]),
-        Outcome::NoReliableSwitch => ("No reliable switch today", NONE, &AFTER_NONE[..]),
+    // What comes next: common practice, no source.
+    let (title, found, only_today, next) = match person.outcome {
+        Outcome::NotAsked | Outcome::Scanning => return None,
+        Outcome::DirectWay => {
+            let next = [&words.after_direct_tasks, &words.after_direct_fails, &words.after_direct_back].to_vec();
+            (&words.no_scanning, &words.funder_direct, "", next)
+        }
+        Outcome::NoReliableSwitch => {
+            let next =
+                [&words.after_none_again, &words.after_none_position, &words.after_none_help, &words.after_none_date];
+            (&words.outcome_none, &words.funder_no_switch, words.outcome_only_today.as_str(), next.to_vec())
+        }
     };
     let note = |name: &str| person.notes.get(name).map_or("", String::as_str);
     let tried = (!told.tried.is_empty()).then(|| Block::Points(told.tried.clone()));
+    let setup = person.set_ups.last();
+    let since = |field: fn(&Setup) -> &String| setup.map_or("", |setup| field(setup));
     let circumstances = facts(&[
-        ("Vision", note("vision")),
-        ("Hearing", note("hearing")),
-        ("Language and communication", note("communication")),
-        ("Breathing support", note("breathing")),
-        ("Since rest and medication", note("since")),
+        (&words.vision, note("vision")),
+        (&words.hearing, note("hearing")),
+        (&words.communication, note("communication")),
+        (&words.breathing, note("breathing")),
+        (&words.since_rest, since(|setup| &setup.since_rest)),
+        (&words.since_medication, since(|setup| &setup.since_medication)),
+    ]);
+    let head = facts(&[
+        (&words.paper_person, told.code),
+        (&words.paper_date, told.today),
+        (&words.paper_review, &person.review),
     ]);
     let sections = vec![
-        section(
-            "",
-            [
-                facts(&[("Person", told.code), ("Date", told.today), ("Review", &person.review)]),
-                text(if told.invented { INVENTED } else { "" }),
-            ],
-        ),
-        section("In the person's own words", [text(&person.reason)]),
-        section("Found", [text(found), text(note("direct"))]),
-        section("Switches tried", [tried, text(note("options"))]),
-        section("Today", [circumstances]),
-        section("What comes next", [Some(Block::Points(points(next)))]),
-        section("Calling for help until then", [text(&person.help)]),
-        section("Limits of this report", [text(LIMITS)]),
-        section("Signature", [text("Name, profession, date:")]),
+        section("", [head, text(if told.invented { &words.paper_invented } else { "" })]),
+        section(&words.paper_own_words, [text(&person.reason)]),
+        section(&words.outcome_found, [text(found), text(only_today), text(note("direct"))]),
+        section(&words.outcome_tried, [tried, text(note("options"))]),
+        section(&words.outcome_today, [circumstances]),
+        section(&words.outcome_next, [Some(Block::Points(points(&next)))]),
+        section(&words.outcome_help, [text(&person.help)]),
+        section(&words.paper_limits, [text(&words.paper_measures)]),
+        section(&words.paper_signature, [text(&words.paper_sign_here)]),
     ];
-    Some(Paper::new(title, sections))
+    Some(Paper::new(title, &words.paper_language, sections))
 }
-
-const DIRECT: &str = "The client can work equipment directly. That is quicker and asks for less than scanning does.";
-
-const NONE: &str = "No movement was found today that works a switch reliably. This says something of today only.";
-
-/// Common practice, no source.
-const AFTER_DIRECT: [&str; 3] = [
-    "Try the direct way on the tasks that matter to the client, in each position of the day.",
-    "Agree what to do on days when it fails: fatigue, illness, another position.",
-    "Come back to a switch when the direct way becomes unreliable or painful.",
-];
-
-/// Common practice, no source.
-const AFTER_NONE: [&str; 4] = [
-    "Try again at another time of day, rested, and with regard to medication.",
-    "Look at position and support first, then at other sites and other kinds of switch.",
-    "Keep another way of communicating and of calling for help until then.",
-    "Set a date for the next visit.",
-];
-
-const LIMITS: &str = "One visit on one day. The program is not certified as a medical device; it measures and informs, \
-                      and a licensed clinician decides.";
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::desk::papers::html::html;
+    use crate::desk::words::Language;
 
     fn told(person: &Person) -> Visited<'_> {
         Visited { code: "K7", person, tried: vec!["touch, right cheek".into()], today: "2026-11-29", invented: false }
@@ -89,14 +79,19 @@ mod tests {
 
     #[test]
     fn each_outcome_without_scanning_has_its_report() {
-        assert_eq!(paper(&told(&Person::default())), None);
+        let english = Words::of(Language::English);
+        for outcome in [Outcome::NotAsked, Outcome::Scanning] {
+            assert_eq!(paper(&told(&Person { outcome, ..Person::default() }), english), None);
+        }
         let mut direct = Person { outcome: Outcome::DirectWay, ..Person::default() };
         direct.notes.insert("direct".into(), "points with the left thumb".into());
-        let html_of = |person: &Person| html(&paper(&told(person)).unwrap());
+        let html_of = |person: &Person| html(&paper(&told(person), english).unwrap());
         let page = html_of(&direct);
         assert!(page.contains("Scanning is not what this client needs") && page.contains("left thumb"), "{page}");
         let none = html_of(&Person { outcome: Outcome::NoReliableSwitch, ..Person::default() });
         assert!(none.contains("No reliable switch today") && none.contains("right cheek"), "{none}");
         assert!(none.contains("another time of day"), "{none}");
+        // How much quicker a direct way is, and on how many days it was tried, nobody entered.
+        assert!(!page.contains("quicker") && !none.contains("One visit"), "{page}{none}");
     }
 }

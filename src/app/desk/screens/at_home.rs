@@ -10,7 +10,8 @@ use crate::advice::overview::{Overview, SetUpOverview};
 use crate::app::desk::parts::{aside, asked, heading, strong};
 use crate::app::desk::state::{Desk, Seen, Visit, Wish};
 use crate::app::desk::theme::APART;
-use crate::desk::carry_over::{ASKED, AtHome, Carried, Choices, How};
+use crate::desk::carry_over::{ASKED, AtHome, Carried, How};
+use crate::desk::choices::Choices;
 use crate::desk::words::Words;
 use crate::settings::Kind;
 
@@ -18,7 +19,7 @@ use crate::settings::Kind;
 pub const NAME: &str = "at home";
 
 pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
-    let words = desk.words.clone();
+    let words = desk.words;
     heading(ui, &words.at_home);
     ui.label(&words.controller_intro);
     let found = overview(ui, desk);
@@ -26,14 +27,14 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
     // What comes of it stands beside what is typed, where there is room.
     let asked = if ui.available_width() > WIDE {
         ui.horizontal_top(|ui| {
-            let wrong = ui.vertical(|ui| offers(ui, &words, visit)).inner;
+            let wrong = ui.vertical(|ui| offers(ui, words, visit)).inner;
             ui.add_space(APART);
-            ui.vertical(|ui| outcome(ui, &words, visit, wrong, found)).inner
+            ui.vertical(|ui| outcome(ui, words, visit, wrong, found)).inner
         })
         .inner
     } else {
-        let wrong = offers(ui, &words, visit);
-        outcome(ui, &words, visit, wrong, found)
+        let wrong = offers(ui, words, visit);
+        outcome(ui, words, visit, wrong, found)
     };
     desk.wishes.extend(asked);
 }
@@ -44,7 +45,7 @@ fn outcome(
     words: &Words,
     visit: &mut Visit,
     wrong: Option<String>,
-    found: Option<(Arc<Overview>, Vec<Seen>)>,
+    found: Option<(Arc<Overview>, Arc<[Seen]>)>,
 ) -> Option<Wish> {
     if let Some(why) = wrong {
         ui.label(strong(why));
@@ -58,8 +59,11 @@ fn outcome(
         return None;
     };
     let home = visit.person.controller.carry_over(&sheet);
-    carried(ui, words, &home);
-    predicted(ui, words, visit, (one, &seen), &[(&words.advised, &sheet), (&words.at_home, &home.settings)])
+    // What was adjusted or rejected is no longer what was advised.
+    let advised = one.advice.as_ref().is_ok_and(|advice| advice.sheet.settings == sheet);
+    let from = if advised { &words.advised } else { &words.as_decided };
+    carried(ui, words, &home, from);
+    predicted(ui, words, visit, (one, &seen), &[(from, &sheet), (&words.at_home, &home.settings)])
 }
 
 /// What the values at home do to time and errors.
@@ -71,8 +75,7 @@ fn predicted(
     columns: &[Column; 2],
 ) -> Option<Wish> {
     let mut what_if = begun(visit, one, seen)?;
-    what_if.beside[1] = columns[0].1.clone();
-    what_if.home = Some(columns[1].1.clone());
+    what_if.home = columns.iter().map(|(_, settings)| (*settings).clone()).collect();
     heading(ui, &words.predicted_again);
     match &what_if.cannot {
         Some(why) => _ = ui.label(why),
@@ -89,7 +92,7 @@ fn offers(ui: &mut Ui, words: &Words, visit: &mut Visit) -> Option<String> {
     aside(ui, &words.offers_hint);
     Grid::new("offers").num_columns(2).spacing([20.0, 6.0]).show(ui, |ui| {
         for id in ASKED {
-            let label = ui.label(id.setting().label);
+            let label = ui.label(words.label_of(*id));
             let typed = visit.offers.entry(id.setting().name).or_default();
             match id.setting().kind {
                 Kind::Choice(names) => ways(ui, names, typed),
@@ -130,16 +133,16 @@ fn ways(ui: &mut Ui, names: &[(&str, &str)], typed: &mut String) {
     });
 }
 
-fn carried(ui: &mut Ui, words: &Words, home: &AtHome) {
+fn carried(ui: &mut Ui, words: &Words, home: &AtHome, from: &String) {
     heading(ui, &words.taken);
     Grid::new("carried").num_columns(4).striped(true).max_col_width(260.0).spacing([24.0, 8.0]).show(ui, |ui| {
-        for title in [&words.set_up, &words.advised, &words.taken] {
+        for title in [&words.setting, from, &words.taken] {
             ui.label(strong(title));
         }
         ui.end_row();
         for one in &home.carried {
             let (advised, taken) = one.values();
-            ui.label(one.id.setting().label);
+            ui.label(words.label_of(one.id));
             ui.label(advised);
             ui.label(strong(if matches!(one.how, How::Lacking(_)) { "–".into() } else { taken }));
             ui.label(how(words, one));
@@ -153,6 +156,7 @@ fn how(words: &Words, one: &Carried) -> String {
         How::Exact => words.exact.clone(),
         How::Slower => words.slower.clone(),
         How::Fastest => words.faster.clone(),
+        How::Fewer => words.fewer.clone(),
         How::OtherWay => words.other_way.clone(),
         How::Lacking(round) => format!("{}. {}: {round}", words.lacking, words.way_round),
     }

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use egui::{Grid, RichText, Ui};
 
 use crate::app::desk::parts::{aside, card, heading, main_button, strong};
-use crate::app::desk::state::{Desk, Wish};
+use crate::app::desk::state::Desk;
 use crate::app::desk::theme::VERMILLION;
 use crate::code::ClientCode;
 use crate::desk::person::{Outcome, Person, Verdict};
@@ -33,7 +33,9 @@ struct Row {
 pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
     enter(ui, desk);
     let rows = rows(desk);
-    if desk.index.is_none() {
+    if desk.no_folder.is_some() {
+        // Said above.
+    } else if desk.index.is_none() {
         aside(ui, &desk.words.reading);
     } else if rows.is_empty() {
         aside(ui, &desk.words.none_yet);
@@ -68,9 +70,12 @@ fn enter(ui: &mut Ui, desk: &mut Desk) {
             typed.request_focus();
         }
         let done = typed.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter));
-        if main_button(ui, &desk.words.enter).clicked() || done {
-            new_client(desk);
-        }
+        let may = desk.may_enter();
+        ui.add_enabled_ui(may, |ui| {
+            if main_button(ui, &desk.words.enter).clicked() || may && done {
+                new_client(desk);
+            }
+        });
         ui.separator();
         let label = ui.label(&desk.words.search);
         ui.add(egui::TextEdit::singleline(&mut desk.typed.search).desired_width(140.0)).labelled_by(label.id);
@@ -85,18 +90,15 @@ fn new_client(desk: &mut Desk) {
                 desk.wrong(warning.to_string());
             }
             desk.typed.code.clear();
-            desk.wishes
-                .push(Wish::Save(code.clone(), Box::new(desk.people.get(code.as_str()).cloned().unwrap_or_default())));
-            desk.people.entry(code.to_string()).or_default();
-            desk.open(code);
+            desk.enter(code);
         }
     }
 }
 
 /// Overdue reviews first, then by code.
 fn rows(desk: &Desk) -> Vec<Row> {
-    let indexed = desk.index.iter().flat_map(|index| index.sessions.values().map(|entry| entry.client.as_str()));
-    let codes: BTreeSet<&str> = indexed.chain(desk.people.keys().map(String::as_str)).collect();
+    let known = desk.by_client.keys().chain(desk.people.keys()).chain(desk.damaged.keys());
+    let codes: BTreeSet<&str> = known.map(String::as_str).collect();
     let wanted = desk.typed.search.trim().to_lowercase();
     let shown =
         |row: &Row| (desk.typed.archived || !row.archived) && row.code.as_str().to_lowercase().contains(&wanted);
@@ -108,7 +110,7 @@ fn rows(desk: &Desk) -> Vec<Row> {
 fn row(desk: &Desk, code: &str) -> Option<Row> {
     let fresh = Person::default();
     let person = desk.people.get(code).unwrap_or(&fresh);
-    let sessions: Vec<_> = desk.index.iter().flat_map(|index| index.of_client(code)).map(|(_, entry)| entry).collect();
+    let sessions: Vec<_> = desk.sessions_of(code).map(|(_, entry)| entry).collect();
     Some(Row {
         code: code.parse().ok()?,
         archived: person.archived,
@@ -119,7 +121,7 @@ fn row(desk: &Desk, code: &str) -> Option<Row> {
         trials: sessions.iter().map(|entry| entry.trials).sum(),
         right: sessions.iter().map(|entry| entry.right).sum(),
         set_ups: person.set_ups.len(),
-        outcome: outcome(&desk.words, person),
+        outcome: outcome(desk.words, person),
         invented: sessions.iter().any(|entry| entry.invented),
     })
 }
@@ -131,10 +133,10 @@ fn outcome(words: &Words, person: &Person) -> String {
     match (person.outcome, decided.map(|one| (&one.verdict, &one.advised))) {
         (Outcome::DirectWay, _) => words.no_scanning.clone(),
         (Outcome::NoReliableSwitch, _) => words.outcome_none.clone(),
-        (Outcome::Scanning, Some((Verdict::Accepted, value) | (Verdict::Adjusted(value), _))) => {
+        (_, Some((Verdict::Accepted, value) | (Verdict::Adjusted(value), _))) => {
             format!("{}: {value}", interval.label)
         }
-        (Outcome::Scanning, _) => "–".into(),
+        (_, _) => "–".into(),
     }
 }
 
@@ -161,7 +163,7 @@ fn list(ui: &mut Ui, desk: &mut Desk, rows: &[Row]) {
 }
 
 fn line(ui: &mut Ui, desk: &mut Desk, row: &Row) {
-    let words = desk.words.clone();
+    let words = desk.words;
     let code = if row.invented { format!("{} ({})", row.code, words.invented) } else { row.code.to_string() };
     ui.label(strong(code));
     ui.label(if row.last.is_empty() { &words.none_yet } else { &row.last });
@@ -173,18 +175,22 @@ fn line(ui: &mut Ui, desk: &mut Desk, row: &Row) {
     ui.label(if row.set_ups == 0 { "–".into() } else { row.set_ups.to_string() });
     ui.label(row.sessions.to_string());
     ui.label(if row.trials == 0 { "–".into() } else { format!("{} / {}", row.right, row.trials) });
-    ui.label(&row.outcome);
+    match desk.damaged.get(row.code.as_str()) {
+        Some(why) => _ = ui.label(RichText::new(&words.damaged).color(VERMILLION)).on_hover_text(why),
+        None => _ = ui.label(&row.outcome),
+    }
     ui.horizontal(|ui| {
-        if ui.button(&words.open).on_hover_text(row.code.as_str()).clicked() {
+        let open = egui::Button::new(&words.open);
+        if ui.add_enabled(desk.may_open(&row.code), open).on_hover_text(row.code.as_str()).clicked() {
             desk.open(row.code.clone());
         }
         let (text, archived) = if row.archived { (&words.take_back, false) } else { (&words.archive, true) };
-        if ui.button(text).clicked() {
-            let person = desk.people.entry(row.code.to_string()).or_default();
-            person.archived = archived;
-            desk.wishes.push(Wish::Save(row.code.clone(), Box::new(person.clone())));
+        let sits = desk.running.as_ref().is_some_and(|running| running.trial.client == row.code);
+        let may = !sits && !desk.damaged.contains_key(row.code.as_str());
+        if ui.add_enabled(may, egui::Button::new(text)).clicked() {
+            desk.archive(&row.code, archived);
         }
-        if row.archived && ui.button(&words.delete).clicked() {
+        if row.archived && ui.add_enabled(desk.running.is_none(), egui::Button::new(&words.delete)).clicked() {
             desk.typed.delete = Some((row.code.to_string(), String::new()));
         }
     });
@@ -193,7 +199,7 @@ fn line(ui: &mut Ui, desk: &mut Desk, row: &Row) {
 /// Asks before anything is deleted: the code has to be typed.
 fn deleting(ui: &mut Ui, desk: &mut Desk) {
     let Some((code, mut typed)) = desk.typed.delete.take() else { return };
-    let words = desk.words.clone();
+    let words = desk.words;
     let mut stays = true;
     card(ui, |ui| {
         ui.label(strong(format!("{} {code}", words.delete)));
@@ -201,10 +207,11 @@ fn deleting(ui: &mut Ui, desk: &mut Desk) {
         ui.horizontal_wrapped(|ui| {
             let label = ui.label(format!("{} {code}", words.delete_type));
             ui.add(egui::TextEdit::singleline(&mut typed).desired_width(140.0)).labelled_by(label.id);
-            if ui.add_enabled(typed.trim() == code, egui::Button::new(&words.delete_now)).clicked()
+            let may = typed.trim() == code && desk.running.is_none();
+            if ui.add_enabled(may, egui::Button::new(&words.delete_now)).clicked()
                 && let Ok(code) = code.parse()
             {
-                desk.wishes.push(Wish::Delete(code));
+                desk.delete(code);
                 stays = false;
             }
             stays &= !ui.button(&words.keep).clicked();

@@ -1,8 +1,8 @@
 //! What to set, how sure, what to watch; each value accepted, adjusted with a reason, or rejected.
 
-use egui::{CollapsingHeader, Ui};
+use egui::{CollapsingHeader, RichText, Ui};
 
-use super::setting::set;
+use super::setting::{agree, contradictory, set};
 use crate::advice::overview::{Overview, SetUpOverview};
 use crate::advice::recommendation::{Advice, Recommendation};
 use crate::advice::set_up::SetUpAdvice;
@@ -10,7 +10,7 @@ use crate::advice::text;
 use crate::analysis::words::capital;
 use crate::app::desk::parts::{aside, card, figure, heading, main_button, strong};
 use crate::app::desk::state::{Desk, Found, Seen, Trial, Visit};
-use crate::app::desk::theme::NEAR;
+use crate::app::desk::theme::{NEAR, VERMILLION};
 use crate::desk::decided;
 use crate::desk::person::{Decision, Person, Verdict};
 use crate::desk::words::Words;
@@ -23,14 +23,15 @@ pub const NAME: &str = "findings";
 const CONFIRM: &str = "confirm";
 
 pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
+    damaged(ui, desk);
     let Some((overview, seen)) = overview(ui, desk) else { return };
-    let words = desk.words.clone();
+    let words = desk.words;
     let today = desk.today.clone();
     let Some(visit) = &mut desk.visit else { return };
     choose(ui, &overview, visit);
     let Some(one) = overview.set_ups.get(visit.set_up) else { return };
-    sessions(ui, &words, one, &seen);
-    checks(ui, &words, one, &seen);
+    sessions(ui, words, one, &seen);
+    checks(ui, words, one, &seen);
     let advice = match &one.advice {
         Ok(advice) => advice,
         Err(unfit) => {
@@ -39,12 +40,23 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
         }
     };
     let log = last_log(one, &seen);
-    values(ui, &words, visit, advice, &Dated { log: &log, today: &today });
-    watch(ui, &words, advice);
+    values(ui, words, visit, advice, &Dated { log: &log, today: &today });
+    watch(ui, words, advice);
     let sheet = sheet(&visit.person, one, &seen).unwrap_or_default();
-    let confirm = confirm(ui, &words, visit, advice, &sheet);
+    let confirm = confirm(ui, words, visit, advice, &sheet);
     others(ui, advice);
     confirm.into_iter().for_each(|confirm| desk.begin(confirm));
+}
+
+/// Sessions of the client that are damaged, and whether they count all the same.
+fn damaged(ui: &mut Ui, desk: &Desk) {
+    let Some(visit) = &desk.visit else { return };
+    let words = desk.words;
+    let judged = |log: &str| matches!(&visit.found, Found::Here(_, seen) if seen.iter().any(|one| one.log == log));
+    for (log, _) in desk.sessions_of(visit.code.as_str()).filter(|(_, entry)| entry.damaged) {
+        let what = if judged(log) { &words.damaged_counts } else { &words.damaged_lost };
+        ui.label(RichText::new(format!("{log}: {what}. {}", words.damaged_check)).color(VERMILLION));
+    }
 }
 
 /// The log that the advice of a set-up is dated by: its last one.
@@ -58,8 +70,20 @@ pub(super) fn sheet(person: &Person, one: &SetUpOverview, seen: &[Seen]) -> Opti
     Some(decided::sheet(person, &last_log(one, seen), &advice.sheet.settings, &advice.evidence.settings))
 }
 
+/// Advised values of a set-up of which nobody has decided yet.
+pub(super) fn undecided(person: &Person, one: &SetUpOverview, seen: &[Seen]) -> Vec<Id> {
+    let Ok(advice) = &one.advice else { return Vec::new() };
+    let log = last_log(one, seen);
+    let decided = |id: &Id| person.decisions.iter().any(|made| made.log == log && made.setting == id.setting().name);
+    let advised = advice.recommendations.iter().filter_map(|one| match &one.advice {
+        Advice::Set { setting, .. } => Some(*setting),
+        _ => None,
+    });
+    advised.filter(|id| !decided(id)).collect()
+}
+
 /// What was found, or a word on why there is nothing yet.
-pub(super) fn overview(ui: &mut Ui, desk: &mut Desk) -> Option<(std::sync::Arc<Overview>, Vec<Seen>)> {
+pub(super) fn overview(ui: &mut Ui, desk: &mut Desk) -> Option<(std::sync::Arc<Overview>, std::sync::Arc<[Seen]>)> {
     match desk.found() {
         Found::Here(overview, seen) => Some((overview, seen)),
         Found::Nothing(why) => {
@@ -114,7 +138,7 @@ fn values(ui: &mut Ui, words: &Words, visit: &mut Visit, advice: &SetUpAdvice, d
                 ui.horizontal_wrapped(|ui| {
                     ui.label(figure(text::number(*value, unit)));
                     ui.vertical(|ui| {
-                        ui.label(strong(setting.setting().label));
+                        ui.label(strong(words.label_of(*setting)));
                         let range = interval.map_or_else(String::new, |[low, high]| {
                             format!(" · 90 %: {} – {}", text::number(low, unit), text::number(high, unit))
                         });
@@ -198,14 +222,16 @@ fn watch(ui: &mut Ui, words: &Words, advice: &SetUpAdvice) {
 /// The confirm block at the values of the sheet.
 fn confirm(ui: &mut Ui, words: &Words, visit: &Visit, advice: &SetUpAdvice, sheet: &Settings) -> Option<Trial> {
     ui.add_space(NEAR);
-    let clicked = main_button(ui, &words.confirm_block).clicked();
+    let agree = agree(ui, words, &contradictory(sheet, Some(&advice.evidence)));
+    let clicked = ui.add_enabled_ui(agree, |ui| main_button(ui, &words.confirm_block).clicked()).inner;
     clicked.then(|| confirm_at(visit, advice, sheet))
 }
 
-/// The same at these settings: those that the protocol does not have by itself are set.
+/// The same at these settings: those that the protocol does not have by itself are set. It is run on the menu that
+/// the client has.
 pub(super) fn confirm_at(visit: &Visit, advice: &SetUpAdvice, settings: &Settings) -> Trial {
     let (setup, set) = (advice.evidence.setup.clone(), set(settings, CONFIRM));
-    Trial { setup, set, ..Trial::new(visit.code.clone(), CONFIRM) }
+    Trial { setup, set, menu: visit.own_menu(), ..Trial::new(visit.code.clone(), CONFIRM) }
 }
 
 /// What sets no value: notes, what is missing, what stays.

@@ -4,12 +4,13 @@ use std::collections::BTreeSet;
 
 use egui::{Grid, Ui};
 
-use super::findings::{overview, sheet};
+use super::findings::{overview, sheet, undecided};
 use crate::advice::overview::Overview;
 use crate::advice::overview_text::comparisons;
 use crate::analysis::set_ups;
 use crate::app::desk::parts::{aside, card, heading, main_button, strong};
 use crate::app::desk::state::{Desk, Seen, Visit, Wish};
+use crate::desk::carry_over::AtHome;
 use crate::desk::papers::carer::Carer;
 use crate::desk::papers::funder::Funder;
 use crate::desk::papers::outcome::Visited;
@@ -17,6 +18,7 @@ use crate::desk::papers::{Block, Paper, Section, carer, funder, html, outcome};
 use crate::desk::person::Outcome;
 use crate::desk::words::Words;
 use crate::session::setup::Setup;
+use crate::settings::Id;
 
 /// What is to be written.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -36,21 +38,21 @@ enum Kind {
 }
 
 pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
-    let words = desk.words.clone();
+    let words = desk.words;
     heading(ui, &words.papers);
     let found = overview(ui, desk);
     let (interest, today) = (desk.typed.interest / 100.0, desk.today.clone());
     let Some(visit) = &mut desk.visit else { return };
-    which(ui, &words, visit);
+    which(ui, words, visit);
     let found = found.as_ref().map(|(overview, seen)| (&**overview, &seen[..]));
-    let Some(paper) = paper(visit, found, interest, &today) else { return aside(ui, &words.set_up_missing) };
-    sections(ui, &words, &paper, &mut visit.paper.left_out);
+    let Some(paper) = paper(visit, found, interest, &today, words) else { return aside(ui, &words.set_up_missing) };
+    sections(ui, words, &paper, &mut visit.paper.left_out);
     let paper = paper.without(&visit.paper.left_out);
     if main_button(ui, &words.write_paper).clicked() {
         let wish = Wish::Paper { name: name(visit, &today), html: html::html(&paper) };
         desk.wishes.push(wish);
     }
-    preview(ui, &words, &paper);
+    preview(ui, words, &paper);
 }
 
 fn which(ui: &mut Ui, words: &Words, visit: &mut Visit) {
@@ -59,7 +61,7 @@ fn which(ui: &mut Ui, words: &Words, visit: &mut Visit) {
         ui.radio_value(kind, Kind::Carer, &words.paper_carer);
         ui.radio_value(kind, Kind::Funder, &words.paper_funder);
         let title = match visit.person.outcome {
-            Outcome::Scanning => None,
+            Outcome::NotAsked | Outcome::Scanning => None,
             Outcome::DirectWay => Some(&words.no_scanning),
             Outcome::NoReliableSwitch => Some(&words.outcome_none),
         };
@@ -80,7 +82,13 @@ fn which(ui: &mut Ui, words: &Words, visit: &mut Visit) {
 }
 
 /// The paper that is chosen; `None` where there is no set-up to write it for.
-fn paper(visit: &Visit, found: Option<(&Overview, &[Seen])>, interest: f64, today: &str) -> Option<Paper> {
+fn paper(
+    visit: &Visit,
+    found: Option<(&Overview, &[Seen])>,
+    interest: f64,
+    today: &str,
+    words: &Words,
+) -> Option<Paper> {
     let (person, code) = (&visit.person, visit.code.as_str());
     let set_ups = found.map_or(&[][..], |(overview, _)| &overview.set_ups);
     let invented = set_ups.iter().any(|one| one.advice.as_ref().is_ok_and(|advice| advice.evidence.invented));
@@ -89,31 +97,29 @@ fn paper(visit: &Visit, found: Option<(&Overview, &[Seen])>, interest: f64, toda
         Kind::Carer => {
             let measured = || set_ups.iter().rev().find_map(|one| Some(&one.advice.as_ref().ok()?.evidence.setup));
             let setup = person.set_ups.get(visit.paper.set_up).or(person.set_ups.first()).or_else(measured)?;
-            let home = at_home(visit, found, setup);
-            Some(carer::paper(&Carer { code, person, setup, home: home.as_ref(), today }))
+            let (home, undecided) = at_home(visit, found, setup).unzip();
+            let undecided = undecided.unwrap_or_default();
+            Some(carer::paper(&Carer { code, person, setup, home: home.as_ref(), undecided, today }, words))
         }
         Kind::Funder => {
             let tried = set_ups.iter().map(|one| (one.set_up.name.as_str(), one.advice.as_ref().ok())).collect();
             let compared = found.map_or(Vec::new(), |(overview, _)| comparisons(overview));
-            Some(funder::paper(&Funder { code, person, tried, compared, interest, today, invented }))
+            Some(funder::paper(&Funder { code, person, tried, compared, interest, today, invented }, words))
         }
-        Kind::Outcome => outcome::paper(&Visited { code, person, tried: named().collect(), today, invented }),
+        Kind::Outcome => outcome::paper(&Visited { code, person, tried: named().collect(), today, invented }, words),
     }
 }
 
-/// The values at home for a set-up, where it was measured and the controller is known.
-fn at_home(
-    visit: &Visit,
-    found: Option<(&Overview, &[Seen])>,
-    setup: &Setup,
-) -> Option<crate::desk::carry_over::AtHome> {
+/// The values at home for a set-up, where it was measured and the controller is known; and what nobody has decided yet.
+fn at_home(visit: &Visit, found: Option<(&Overview, &[Seen])>, setup: &Setup) -> Option<(AtHome, Vec<Id>)> {
     let (overview, seen) = found?;
     let controller = &visit.person.controller;
     controller.check().ok()?;
     let same =
         |advice: &crate::advice::set_up::SetUpAdvice| set_ups::differences(&advice.evidence.setup, setup).is_empty();
     let one = overview.set_ups.iter().find(|one| one.advice.as_ref().is_ok_and(same))?;
-    Some(controller.carry_over(&sheet(&visit.person, one, seen)?))
+    let home = controller.carry_over(&sheet(&visit.person, one, seen)?);
+    Some((home, undecided(&visit.person, one, seen)))
 }
 
 /// Written beside the client's other files, under a name that makes it theirs.

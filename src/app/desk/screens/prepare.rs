@@ -21,20 +21,20 @@ const CIRCUMSTANCES: [&str; 4] = ["vision", "hearing", "communication", "breathi
 const ESSENTIALS: [&str; 7] = ["volition", "safety", "ease", "positions", "previous", "options", "support"];
 
 pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
-    let words = desk.words.clone();
+    let words = desk.words;
     let today = desk.today.clone();
     let Some(visit) = &mut desk.visit else { return };
-    first(ui, &words, visit);
-    direct_way(ui, &words, visit);
-    set_up(ui, &words, visit);
-    menu::show(ui, &words, visit);
+    first(ui, words, visit);
+    direct_way(ui, words, visit);
+    set_up(ui, words, visit);
+    menu::show(ui, words, visit);
     let last = last_sheet(visit);
-    setting::form(ui, &words, visit, last.as_ref());
-    notes(ui, &words, visit, &words.circumstances, &CIRCUMSTANCES);
-    notes(ui, &words, visit, &words.essentials, &ESSENTIALS);
-    goals(ui, &words, visit);
-    review(ui, &words, visit, &today);
-    cautions(ui, &words);
+    setting::form(ui, words, visit, last.as_ref());
+    notes(ui, words, visit, &words.circumstances, &CIRCUMSTANCES);
+    notes(ui, words, visit, &words.essentials, &ESSENTIALS);
+    goals(ui, words, visit);
+    review(ui, words, visit, &today);
+    cautions(ui, words);
 }
 
 /// The values that were decided last, as a starting point.
@@ -70,6 +70,7 @@ fn first(ui: &mut Ui, words: &Words, visit: &mut Visit) {
 fn direct_way(ui: &mut Ui, words: &Words, visit: &mut Visit) {
     heading(ui, &words.direct_way);
     let outcome = &mut visit.person.outcome;
+    ui.radio_value(outcome, Outcome::NotAsked, &words.not_asked);
     ui.radio_value(outcome, Outcome::Scanning, &words.outcome_scanning);
     ui.radio_value(outcome, Outcome::DirectWay, &words.outcome_direct);
     ui.radio_value(outcome, Outcome::NoReliableSwitch, &words.outcome_none);

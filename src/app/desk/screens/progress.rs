@@ -18,12 +18,12 @@ pub const NAME: &str = "progress";
 
 pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
     let Some((overview, seen)) = overview(ui, desk) else { return };
-    let words = desk.words.clone();
+    let words = desk.words;
     let Some(visit) = &mut desk.visit else { return };
     heading(ui, &words.progress);
     choose(ui, &overview, visit);
     if let Some(one) = overview.set_ups.get(visit.set_up) {
-        medians(ui, &words, one, &seen);
+        medians(ui, words, one, &seen);
         let day = |place: usize| seen[place].day.clone();
         change_since_last_time(one, day).into_iter().for_each(|line| _ = ui.label(line));
     }

@@ -13,15 +13,22 @@ pub const NAME: &str = "report";
 
 pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
     papers::show(ui, desk);
-    let words = desk.words.clone();
+    let words = desk.words;
+    let wishes = of_sessions(ui, desk);
+    desk.wishes.extend(wishes);
     let Some(visit) = &mut desk.visit else { return };
+    costs(ui, words, visit, &mut desk.typed.interest);
+}
+
+/// The reports of the client's sessions, newest first.
+fn of_sessions(ui: &mut Ui, desk: &Desk) -> Vec<Wish> {
+    let (words, mut wishes) = (desk.words, Vec::new());
     heading(ui, &words.report_session);
-    let mut wishes = Vec::new();
-    let sessions: Vec<_> = desk.index.iter().flat_map(|index| index.of_client(visit.code.as_str())).collect();
-    if sessions.is_empty() {
+    let code = desk.visit.as_ref().map_or("", |visit| visit.code.as_str());
+    if desk.sessions(code) == 0 {
         aside(ui, &words.no_sessions);
     }
-    for (log, entry) in sessions.into_iter().rev() {
+    for (log, entry) in desk.sessions_of(code).rev() {
         ui.horizontal_wrapped(|ui| {
             let day: String =
                 entry.began.chars().take(16).map(|letter| if letter == 'T' { ' ' } else { letter }).collect();
@@ -36,8 +43,7 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
             }
         });
     }
-    costs(ui, &words, visit, &mut desk.typed.interest);
-    desk.wishes.extend(wishes);
+    wishes
 }
 
 fn costs(ui: &mut Ui, words: &Words, visit: &mut Visit, interest: &mut f64) {

@@ -2,8 +2,11 @@
 
 use egui::{CollapsingHeader, ComboBox, Grid, Response, RichText, Slider, Ui};
 
-use crate::app::desk::parts::{aside, heading};
-use crate::app::desk::state::Visit;
+use crate::advice::contradiction;
+use crate::advice::recommendation::Remark;
+use crate::analysis::evidence::Evidence;
+use crate::app::desk::parts::{aside, heading, strong};
+use crate::app::desk::state::{Found, Visit};
 use crate::app::desk::theme::VERMILLION;
 use crate::desk::words::Words;
 use crate::session::shipped;
@@ -28,20 +31,46 @@ pub(super) fn form(ui: &mut Ui, words: &Words, visit: &mut Visit, last: Option<&
         }
     });
     let changed: Vec<Id> = settings.differences(&own).collect();
-    let told = changed.iter().map(|id| format!("{} {}", id.setting().label, show_value(*id, settings.raw(*id))));
+    let told = changed.iter().map(|id| format!("{} {}", words.label_of(*id), show_value(*id, settings.raw(*id))));
     match changed.len() {
         0 => aside(ui, &words.settings_unchanged),
         _ => aside(ui, told.collect::<Vec<_>>().join(" · ")),
     }
-    CollapsingHeader::new(&words.settings_all).show(ui, |ui| all(ui, &mut settings));
+    CollapsingHeader::new(&words.settings_all).show(ui, |ui| all(ui, words, &mut settings));
     for (id, caution) in settings.cautions() {
-        ui.label(RichText::new(format!("{}: {caution}", id.setting().label)).color(VERMILLION));
+        ui.label(RichText::new(format!("{}: {caution}", words.label_of(id))).color(VERMILLION));
     }
+    agree(ui, words, &contradictory(&settings, evidence(visit)));
     visit.settings = (settings != own).then_some(settings);
 }
 
+/// What contradicts itself in the settings. Without a session yet nobody knows how long the client's presses last.
+pub(super) fn contradictory(settings: &Settings, evidence: Option<&Evidence>) -> Vec<Remark> {
+    match evidence {
+        Some(evidence) => contradiction::of_session(settings, evidence),
+        None => contradiction::contradictions(settings, |_| 1.0),
+    }
+}
+
+/// Says that in place; whether nothing contradicts itself.
+pub(super) fn agree(ui: &mut Ui, words: &Words, contradictory: &[Remark]) -> bool {
+    for remark in contradictory {
+        ui.label(RichText::new(format!("{} {}", remark.text, remark.remedy)).color(VERMILLION));
+    }
+    if !contradictory.is_empty() {
+        ui.label(strong(&words.contradictory));
+    }
+    contradictory.is_empty()
+}
+
+/// What the client's last sessions tell, where they were judged.
+pub(super) fn evidence(visit: &Visit) -> Option<&Evidence> {
+    let Found::Here(overview, _) = &visit.found else { return None };
+    Some(&overview.set_ups.get(visit.set_up)?.advice.as_ref().ok()?.evidence)
+}
+
 /// The settings that a shipped protocol has by itself.
-fn of_protocol(name: &str) -> Settings {
+pub(super) fn of_protocol(name: &str) -> Settings {
     let protocol = shipped::find(name).and_then(|(protocol, _)| Settings::from_json(&protocol.settings).ok());
     protocol.unwrap_or_default()
 }
@@ -55,11 +84,11 @@ pub(super) fn set(settings: &Settings, protocol: &str) -> Vec<String> {
     settings.differences(&of_protocol(protocol)).map(told).collect()
 }
 
-fn all(ui: &mut Ui, settings: &mut Settings) {
+fn all(ui: &mut Ui, words: &Words, settings: &mut Settings) {
     ui.spacing_mut().slider_width = 200.0;
     Grid::new("settings").num_columns(2).striped(true).spacing([20.0, 6.0]).show(ui, |ui| {
         for setting in REGISTRY {
-            let label = ui.label(setting.label).on_hover_text(setting.long);
+            let label = ui.label(words.label_of(setting.id)).on_hover_text(setting.long);
             control(ui, setting.id, settings).labelled_by(label.id).on_hover_text(setting.short);
             ui.end_row();
         }

@@ -20,13 +20,13 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
     if desk.running.is_some() {
         return watch::show(ui, desk);
     }
-    let words = desk.words.clone();
+    let words = desk.words;
     let Some(visit) = &mut desk.visit else { return };
     heading(ui, &words.switch_check);
-    choose(ui, &words, visit);
-    learned(ui, &words, visit);
+    choose(ui, words, visit);
+    learned(ui, words, visit);
     ui.label(&words.check_how);
-    found(ui, &words, &visit.checked);
+    found(ui, words, &visit.checked);
     let check = with_set_up(visit, PROTOCOL.to_string());
     ui.horizontal_wrapped(|ui| {
         let done = !desk.visit.as_ref().is_some_and(|visit| visit.checked.is_empty());

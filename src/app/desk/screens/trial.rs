@@ -2,7 +2,7 @@
 
 use egui::Ui;
 
-use super::{switch, watch};
+use super::{setting, switch, watch};
 use crate::app::desk::parts::{aside, card, heading, main_button, strong};
 use crate::app::desk::state::{Desk, Trial};
 use crate::session::shipped;
@@ -19,10 +19,10 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
         return watch::show(ui, desk);
     }
     broken_off(ui, desk);
-    let words = desk.words.clone();
+    let words = desk.words;
     let Some(visit) = &mut desk.visit else { return };
     heading(ui, &words.trial);
-    switch::choose(ui, &words, visit);
+    switch::choose(ui, words, visit);
     heading(ui, &words.protocol);
     for (name, _) in shipped::PROTOCOLS.iter().filter(|(name, _)| *name != ELSEWHERE) {
         let Some((protocol, menu)) = shipped::find(name) else { continue };
@@ -32,9 +32,12 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
         }
     }
     aside(ui, &words.board_how);
-    let menu = visit.person.menu.as_ref().map(ToString::to_string);
-    let trial = Trial { menu, ..switch::with_set_up(visit, visit.protocol.clone()) };
-    if main_button(ui, &words.begin_trial).clicked() {
+    let trial = Trial { menu: visit.own_menu(), ..switch::with_set_up(visit, visit.protocol.clone()) };
+    let own = setting::of_protocol(&visit.protocol);
+    let against = setting::contradictory(visit.settings.as_ref().unwrap_or(&own), setting::evidence(visit));
+    let agree = setting::agree(ui, words, &against);
+    let begin = ui.add_enabled_ui(agree, |ui| main_button(ui, &words.begin_trial).clicked()).inner;
+    if begin {
         desk.begin(trial);
     }
 }
@@ -45,7 +48,7 @@ fn broken_off(ui: &mut Ui, desk: &mut Desk) {
     let Some((trial, saved)) = desk.broken_off.clone().filter(|(trial, _)| Some(&trial.client) == code.as_ref()) else {
         return;
     };
-    let words = desk.words.clone();
+    let words = desk.words;
     card(ui, |ui| {
         ui.label(strong(&words.broke_off));
         ui.label(format!("{}: {saved}", words.saved_trials));

@@ -17,14 +17,14 @@ use crate::time::Span;
 const BESIDE: f32 = 900.0;
 
 pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
-    let words = desk.words.clone();
+    let words = desk.words;
     match begun(desk) {
-        Some(watch) => where_it_stands(ui, &words, watch),
-        None => opening(ui, &words, desk),
+        Some(watch) => where_it_stands(ui, words, watch),
+        None => opening(ui, words, desk),
     }
     watch_keys::flow(ui, desk);
     if let Some(watch) = begun(desk) {
-        seen(ui, &words, watch);
+        seen(ui, words, watch);
     }
     watch_keys::marks(ui, desk);
 }

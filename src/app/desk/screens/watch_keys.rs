@@ -12,14 +12,14 @@ use crate::session::input::{Input, Interruption, Rating};
 
 /// What begins, waits, goes on and ends: always in sight.
 pub(super) fn flow(ui: &mut Ui, desk: &mut Desk) {
-    let words = desk.words.clone();
+    let words = desk.words;
     let Some(running) = &desk.running else { return };
     let (mouse, begun) = (!running.takes_the_mouse(), running.watch.is_some());
     let asked = running.watch.as_ref().and_then(Watch::session).and_then(Session::rating_asked);
     let mut wanted = Wanted::default();
     ui.add_enabled_ui(mouse, |ui| {
-        ui.horizontal_wrapped(|ui| ways(ui, &words, begun, &mut wanted));
-        asked.into_iter().for_each(|question| rate(ui, &words, question, &mut wanted));
+        ui.horizontal_wrapped(|ui| ways(ui, words, begun, &mut wanted));
+        asked.into_iter().for_each(|question| rate(ui, words, question, &mut wanted));
     });
     aside(ui, if mouse { &words.desk_keys } else { &words.mouse_is_switch });
     wanted.ask(desk);
@@ -27,13 +27,13 @@ pub(super) fn flow(ui: &mut Ui, desk: &mut Desk) {
 
 /// What is noted of the trial that runs, once the session has begun.
 pub(super) fn marks(ui: &mut Ui, desk: &mut Desk) {
-    let words = desk.words.clone();
+    let words = desk.words;
     let Some(running) = desk.running.as_ref().filter(|running| running.watch.is_some()) else { return };
     let mut wanted = Wanted::default();
     ui.add_enabled_ui(!running.takes_the_mouse(), |ui| {
-        ui.horizontal_wrapped(|ui| trial(ui, &words, &mut wanted));
-        ui.horizontal_wrapped(|ui| came_between(ui, &words, &mut wanted));
-        ui.horizontal_wrapped(|ui| remarks(ui, &words, &mut wanted));
+        ui.horizontal_wrapped(|ui| trial(ui, words, &mut wanted));
+        ui.horizontal_wrapped(|ui| came_between(ui, words, &mut wanted));
+        ui.horizontal_wrapped(|ui| remarks(ui, words, &mut wanted));
     });
     wanted.ask(desk);
 }

@@ -3,7 +3,7 @@
 use egui::{Grid, RichText, Ui};
 
 use super::findings::{choose, confirm_at, overview};
-use super::setting::control;
+use super::setting::{agree, contradictory, control};
 use crate::advice::consistency::Judged;
 use crate::advice::overview::SetUpOverview;
 use crate::advice::set_up::SetUpAdvice;
@@ -38,7 +38,7 @@ const FIRST: f32 = 210.0;
 pub(super) const WIDE: f32 = 1_100.0;
 
 pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
-    let words = desk.words.clone();
+    let words = desk.words;
     heading(ui, &words.what_if);
     let Some((overview, seen)) = overview(ui, desk) else { return };
     let Some(visit) = &mut desk.visit else { return };
@@ -46,7 +46,7 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
     let Some(one) = overview.set_ups.get(visit.set_up) else { return };
     let Ok(advice) = &one.advice else { return aside(ui, &words.needs_advice) };
     let Some(mut what_if) = begun(visit, one, &seen) else { return };
-    let run = content(ui, &words, &mut what_if, advice, visit);
+    let run = content(ui, words, &mut what_if, advice, visit);
     desk.wishes.extend(what_if.ask());
     visit.what_if = Some(what_if);
     run.into_iter().for_each(|trial| desk.begin(trial));
@@ -86,20 +86,24 @@ fn content(ui: &mut Ui, words: &Words, what_if: &mut WhatIf, advice: &SetUpAdvic
 /// The sliders, what speaks against the values, and what can be done with them.
 fn moved(ui: &mut Ui, words: &Words, what_if: &mut WhatIf, advice: &SetUpAdvice, visit: &Visit) -> Option<Trial> {
     ui.label(strong(&words.tried));
-    sliders(ui, &mut what_if.tried);
+    sliders(ui, words, &mut what_if.tried);
     let tried = &what_if.tried;
-    for caution in Judged::new(tried, tried.scan_interval().as_seconds(), &advice.evidence).broken() {
+    let against = contradictory(tried, Some(&advice.evidence));
+    let broken = Judged::new(tried, tried.scan_interval().as_seconds(), &advice.evidence).broken();
+    for caution in broken.iter().filter(|caution| !against.contains(caution)) {
         ui.label(format!("{} {}", caution.text, caution.remedy));
     }
     for (id, caution) in tried.cautions() {
-        ui.label(format!("{}: {caution}", id.setting().label));
+        ui.label(format!("{}: {caution}", words.label_of(id)));
     }
+    let agree = agree(ui, words, &against);
     ui.add_space(NEAR);
     ui.horizontal_wrapped(|ui| {
         if ui.button(&words.back_to_advised).clicked() {
             what_if.tried = advice.sheet.settings.clone();
         }
-        ui.button(&words.run_tried).clicked().then(|| confirm_at(visit, advice, &what_if.tried))
+        let run = ui.add_enabled(agree, egui::Button::new(&words.run_tried));
+        run.clicked().then(|| confirm_at(visit, advice, &what_if.tried))
     })
     .inner
 }
@@ -150,7 +154,7 @@ fn choice(ui: &mut Ui, words: &Words, columns: &[Column], found: &[Option<&Predi
         ui.end_row();
         let differs = |id: &Id| columns.iter().any(|(_, one)| one.raw(*id) != columns[0].1.raw(*id));
         for id in MOVED.into_iter().filter(differs) {
-            first(ui, id.setting().label);
+            first(ui, words.label_of(id));
             columns.iter().for_each(|(_, settings)| _ = ui.label(show_value(id, settings.raw(id))));
             ui.end_row();
         }
@@ -218,10 +222,10 @@ fn how<'a>(words: &'a Words, found: Option<&Prediction>) -> &'a str {
     }
 }
 
-fn sliders(ui: &mut Ui, tried: &mut Settings) {
+fn sliders(ui: &mut Ui, words: &Words, tried: &mut Settings) {
     ui.spacing_mut().slider_width = 240.0;
     for id in MOVED {
-        let label = ui.label(id.setting().label);
+        let label = ui.label(words.label_of(id));
         control(ui, id, tried).labelled_by(label.id);
     }
 }

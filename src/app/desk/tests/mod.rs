@@ -2,6 +2,8 @@
 
 mod pictures;
 mod raster;
+#[allow(dead_code)] // The bench of the desk uses the rest.
 mod rig;
 mod visit;
+mod visiting;
 mod watch;

@@ -51,6 +51,9 @@ fn paint_mesh(map: &mut Pixmap, mesh: &Mesh, texture: &ColorImage, clip: Rect) {
     }
 }
 
+/// Pixels at either end of a row of which each is looked at.
+const EDGE: u32 = 6;
+
 fn paint_triangle(map: &mut Pixmap, triangle: &[Vertex; 3], texture: &ColorImage, clip: Rect) {
     let [a, b, c] = triangle.map(|vertex| vertex.pos);
     let area = cross(a, b, c);
@@ -61,22 +64,51 @@ fn paint_triangle(map: &mut Pixmap, triangle: &[Vertex; 3], texture: &ColorImage
     let (width, height) = (map.width() as f32, map.height() as f32);
     let (left, right) = (bounds.min.x.max(0.0) as u32, bounds.max.x.min(width).ceil() as u32);
     let (top, bottom) = (bounds.min.y.max(0.0) as u32, bounds.max.y.min(height).ceil() as u32);
+    let edges = [(b, c), (c, a), (a, b)];
+    // Most triangles by area are of one colour.
+    let flat = triangle.iter().all(|vertex| vertex.color == triangle[0].color && vertex.uv == triangle[0].uv);
+    let flat = flat.then(|| colour(triangle, [1.0, 0.0, 0.0], texture));
     for y in top..bottom {
-        for x in left..right {
+        let (from, to) = span(&edges, area, y as f32 + 0.5, left, right);
+        // Further inside than any rounding every pixel is the same.
+        let middle = match flat {
+            Some(ink) if ink[3] == 1.0 && clip.y_range().contains(y as f32 + 0.5) && to > from + 2 * EDGE => {
+                let opaque = [0, 1, 2, 3].map(|part| (ink[part] * 255.0).round() as u8);
+                let row = y * map.width();
+                let pixels = (row + from + EDGE) as usize * 4..(row + to - EDGE) as usize * 4;
+                map.data_mut()[pixels].chunks_exact_mut(4).for_each(|pixel| pixel.copy_from_slice(&opaque));
+                from + EDGE..to - EDGE
+            }
+            _ => from..from,
+        };
+        for x in (from..middle.start).chain(middle.end..to) {
             let at = Pos2::new(x as f32 + 0.5, y as f32 + 0.5);
-            let share = [cross(b, c, at) / area, cross(c, a, at) / area, cross(a, b, at) / area];
+            let share = edges.map(|(from, to)| cross(from, to, at) / area);
             // An edge that two triangles share is painted by one of them only.
-            let inside = share
-                .iter()
-                .zip([(b, c), (c, a), (a, b)])
-                .all(|(share, edge)| *share > 0.0 || (*share == 0.0 && owns(edge, area)));
-            if inside && clip.contains(at) {
+            let on = |place: usize| share[place] > 0.0 || (share[place] == 0.0 && owns(edges[place], area));
+            if on(0) && on(1) && on(2) && clip.contains(at) {
                 let place = (y * map.width() + x) as usize * 4;
                 let pixel = &mut map.data_mut()[place..place + 4];
-                blend(pixel, colour(triangle, share, texture));
+                blend(pixel, flat.unwrap_or_else(|| colour(triangle, share, texture)));
             }
         }
     }
+}
+
+/// The pixels of a row that may lie inside, one more on either side for what rounding does.
+fn span(edges: &[(Pos2, Pos2); 3], area: f32, y: f32, left: u32, right: u32) -> (u32, u32) {
+    let (mut from, mut to) = (left as f32, right as f32);
+    for (start, end) in edges {
+        // The share of an edge grows by this from pixel to pixel.
+        let slope = (start.y - end.y) / area;
+        let zero = start.x + (end.x - start.x) * (y - start.y) / (end.y - start.y);
+        if slope > 0.0 {
+            from = from.max(zero - 2.0);
+        } else if slope < 0.0 {
+            to = to.min(zero + 2.0);
+        }
+    }
+    (from as u32, to.ceil() as u32)
 }
 
 fn cross(a: Pos2, b: Pos2, c: Pos2) -> f32 {

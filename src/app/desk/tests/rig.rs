@@ -87,14 +87,17 @@ impl Rig {
         self.words().contains(words)
     }
 
-    /// Clicks the `nth` thing that can be pressed and is called this.
-    pub fn click_nth(&mut self, name: &str, nth: usize) {
+    fn pressable(&self, name: &str, nth: usize) -> Option<Pos2> {
         let pressable = |node: &&Node| {
             matches!(node.role(), Role::Button | Role::RadioButton | Role::CheckBox | Role::Link)
                 && node.label() == Some(name)
         };
-        let at = self.nodes.iter().filter(pressable).nth(nth).and_then(middle);
-        let at = at.unwrap_or_else(|| panic!("nothing to press is called `{name}`; there is:\n{}", self.words()));
+        self.nodes.iter().filter(pressable).nth(nth).and_then(middle)
+    }
+
+    /// Clicks the `nth` thing that can be pressed and is called this.
+    pub fn click_nth(&mut self, name: &str, nth: usize) {
+        let at = self.place_of(name, nth);
         self.press(at);
     }
 
@@ -107,24 +110,49 @@ impl Rig {
     }
 
     fn press_and_move(&mut self, from: Pos2, right: f32) {
+        self.hold(from);
         let to = from + Vec2::new(right, 0.0);
-        let button = |pos, pressed| Event::PointerButton {
-            pos,
-            button: PointerButton::Primary,
-            pressed,
-            modifiers: Modifiers::NONE,
-        };
-        self.frame(vec![Event::PointerMoved(from)]);
-        self.frame(vec![button(from, true)]);
-        self.frame(vec![Event::PointerMoved(to)]);
-        self.frame(vec![button(to, false)]);
+        self.pull(to);
+        self.button(to, false);
         self.settle();
+    }
+
+    fn hold(&mut self, at: Pos2) {
+        self.frame(vec![Event::PointerMoved(at)]);
+        self.button(at, true);
+    }
+
+    fn button(&mut self, pos: Pos2, pressed: bool) {
+        let (button, modifiers) = (PointerButton::Primary, Modifiers::NONE);
+        self.frame(vec![Event::PointerButton { pos, button, pressed, modifiers }]);
+    }
+
+    /// Moves what is held to there.
+    pub fn pull(&mut self, to: Pos2) {
+        self.frame(vec![Event::PointerMoved(to)]);
+    }
+
+    /// Takes hold of the slider that is called this; gives where.
+    pub fn grasp(&mut self, name: &str) -> Pos2 {
+        let at = self.slider(name);
+        self.hold(at);
+        at
+    }
+
+    fn slider(&self, name: &str) -> Pos2 {
+        let at = self.beside(name, |node| node.role() == Role::Slider);
+        at.unwrap_or_else(|| panic!("no slider is called `{name}`; there is:\n{}", self.words()))
+    }
+
+    /// Where the `nth` thing that can be pressed and is called this stands.
+    pub fn place_of(&self, name: &str, nth: usize) -> Pos2 {
+        let at = self.pressable(name, nth);
+        at.unwrap_or_else(|| panic!("nothing to press is called `{name}`; there is:\n{}", self.words()))
     }
 
     /// Drags the slider that is called this so many points to the right.
     pub fn drag(&mut self, name: &str, right: f32) {
-        let at = self.beside(name, |node| node.role() == Role::Slider);
-        let at = at.unwrap_or_else(|| panic!("no slider is called `{name}`; there is:\n{}", self.words()));
+        let at = self.slider(name);
         self.press_and_move(at, right);
     }
 

@@ -126,12 +126,12 @@ fn a_new_client_is_entered_prepared_tried_judged_and_carried_over() {
 
     rig.click("Report");
     assert!(rig.says("Which switch, exactly where"), "{}", rig.words());
-    rig.click("When it works");
+    rig.click("When it does not work, look at four things");
     rig.click("Write and open to print");
     let wishes = rig.wishes();
     let Some(Wish::Paper { name, html }) = wishes.last() else { panic!("{wishes:?}") };
     assert_eq!(name, "K7-03.carers-1-2026-11-29.html");
-    assert!(html.contains("light-touch switch") && !html.contains("When it works"), "{html}");
+    assert!(html.contains("light-touch switch") && !html.contains("four things"), "{html}");
     rig.click("For a funder: report and request");
     rig.click("Write and open to print");
     let wishes = rig.wishes();
