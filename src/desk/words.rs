@@ -48,7 +48,7 @@ words! {
     rejected, undecided, confirm_block, contradictory, controller_intro, controller_name, offers_hint, advised,
     as_decided, setting, taken, exact, slower, faster, fewer, lacking, other_way, way_round, needs_advice, what_if,
     what_if_model, current, tried, a_choice, takes_time, wrong_choices, switch_hits, never_right, found_by,
-    by_formula, by_simulation, back_to_advised, run_tried, predicted_again, median_latency, write_report,
+    by_formula, by_simulation, back_to_advised, run_tried, predicted_again, median_latency, one_session, write_report,
     report_session, papers, paper_carer, paper_funder, paper_sections, write_paper, preview, paper_language,
     paper_for, paper_person, paper_date, paper_review, paper_invented, paper_own_words, paper_limits,
     paper_signature, paper_sign_here, paper_measures, carer_title, carer_where, carer_body, carer_held, carer_lies,

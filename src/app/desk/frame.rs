@@ -30,6 +30,9 @@ fn screen(desk: &Desk) -> &'static Screen {
     wanted.filter(|screen| desk.visit.is_some() || !screen.of_a_client).unwrap_or(&SCREENS[0])
 }
 
+/// Below this width room is scarce.
+const NARROW: f32 = 900.0;
+
 /// Control with a figure goes to that screen.
 fn keys(ui: &Ui, desk: &mut Desk) {
     clinicians_keys(ui, desk);
@@ -76,6 +79,11 @@ fn go(desk: &mut Desk, name: &'static str) {
 fn ways(ui: &mut Ui, desk: &mut Desk) {
     ui.add_space(NEAR);
     ui.horizontal_wrapped(|ui| {
+        // All of them in one line of the smallest screen.
+        if ui.available_width() < NARROW {
+            ui.spacing_mut().item_spacing.x = 2.0;
+            ui.spacing_mut().button_padding.x = 8.0;
+        }
         for screen in SCREENS {
             let open = desk.visit.is_some() || !screen.of_a_client;
             let title = (screen.title)(desk.words).to_string();
@@ -107,7 +115,7 @@ fn happening(desk: &Desk) -> String {
         return format!("{} · {}", running.trial.client, desk.words.board_open);
     }
     match &desk.visit {
-        Some(visit) => format!("{} · {} {}", visit.code, desk.sessions(visit.code.as_str()), desk.words.sessions),
+        Some(visit) => format!("{} · {}: {}", visit.code, desk.words.sessions, desk.sessions(visit.code.as_str())),
         None => desk.words.clients.clone(),
     }
 }
@@ -179,20 +187,23 @@ fn notices(ui: &mut Ui, desk: &mut Desk) {
 }
 
 fn foot(ui: &mut Ui, desk: &mut Desk) {
-    ui.horizontal_wrapped(|ui| {
-        aside(ui, &desk.words.not_certified);
-        ui.separator();
-        aside(ui, format!("{}: {}", desk.words.data_folder, desk.folder.display()));
-        ui.separator();
-        let dark = ui.visuals().dark_mode;
-        let look = if dark { &desk.words.look_light } else { &desk.words.look_dark };
-        if ui.small_button(look).clicked() {
-            ui.ctx().set_theme(if dark { egui::Theme::Light } else { egui::Theme::Dark });
-        }
+    ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
         for language in Language::ALL {
             if language != desk.language && ui.small_button(&Words::of(language).language).clicked() {
                 desk.speak(language);
             }
         }
+        let dark = ui.visuals().dark_mode;
+        let look = if dark { &desk.words.look_light } else { &desk.words.look_dark };
+        if ui.small_button(look).clicked() {
+            ui.ctx().set_theme(if dark { egui::Theme::Light } else { egui::Theme::Dark });
+        }
+        ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
+            aside(ui, &desk.words.not_certified);
+            ui.separator();
+            // A long path gives way; the pointer on it shows the whole.
+            let folder = format!("{}: {}", desk.words.data_folder, desk.folder.display());
+            ui.add(egui::Label::new(RichText::new(folder).weak()).truncate());
+        });
     });
 }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use egui::{Grid, RichText, Ui};
+use egui::{Grid, RichText, ScrollArea, Ui};
 
 use crate::app::desk::parts::{aside, card, heading, main_button, strong};
 use crate::app::desk::state::Desk;
@@ -141,9 +141,15 @@ fn outcome(words: &Words, person: &Person) -> String {
 }
 
 fn list(ui: &mut Ui, desk: &mut Desk, rows: &[Row]) {
-    Grid::new("clients").num_columns(8).striped(true).spacing([28.0, 10.0]).show(ui, |ui| {
+    ScrollArea::horizontal().show(ui, |ui| table(ui, desk, rows));
+}
+
+fn table(ui: &mut Ui, desk: &mut Desk, rows: &[Row]) {
+    Grid::new("clients").num_columns(9).striped(true).spacing([20.0, 10.0]).show(ui, |ui| {
         let words = &desk.words;
         for title in [
+            // Above the button that opens a client: what is done most stands where it is seen on every screen.
+            "",
             &words.code,
             &words.last_visit,
             &words.review,
@@ -164,6 +170,10 @@ fn list(ui: &mut Ui, desk: &mut Desk, rows: &[Row]) {
 
 fn line(ui: &mut Ui, desk: &mut Desk, row: &Row) {
     let words = desk.words;
+    let open = egui::Button::new(&words.open);
+    if ui.add_enabled(desk.may_open(&row.code), open).on_hover_text(row.code.as_str()).clicked() {
+        desk.open(row.code.clone());
+    }
     let code = if row.invented { format!("{} ({})", row.code, words.invented) } else { row.code.to_string() };
     ui.label(strong(code));
     ui.label(if row.last.is_empty() { &words.none_yet } else { &row.last });
@@ -180,10 +190,6 @@ fn line(ui: &mut Ui, desk: &mut Desk, row: &Row) {
         None => _ = ui.label(&row.outcome),
     }
     ui.horizontal(|ui| {
-        let open = egui::Button::new(&words.open);
-        if ui.add_enabled(desk.may_open(&row.code), open).on_hover_text(row.code.as_str()).clicked() {
-            desk.open(row.code.clone());
-        }
         let (text, archived) = if row.archived { (&words.take_back, false) } else { (&words.archive, true) };
         let sits = desk.running.as_ref().is_some_and(|running| running.trial.client == row.code);
         let may = !sits && !desk.damaged.contains_key(row.code.as_str());

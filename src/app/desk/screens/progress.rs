@@ -1,7 +1,7 @@
 //! Sessions over time within a set-up, and set-ups against each other.
 
 use egui::Ui;
-use egui_plot::{Line, Plot, PlotPoints, Points};
+use egui_plot::{Line, Plot, PlotPoints, Points, uniform_grid_spacer};
 
 use super::findings::{choose, overview};
 use crate::advice::overview::SetUpOverview;
@@ -42,19 +42,35 @@ fn medians(ui: &mut Ui, words: &Words, one: &SetUpOverview, seen: &[Seen]) {
     if each.is_empty() {
         return;
     }
+    let days: Vec<String> = one.measured.iter().map(|log| seen[*log].day.clone()).collect();
+    // One point is no course.
+    match each.len() {
+        1 => aside(ui, &words.one_session),
+        _ => course(ui, words, &each, days.clone()),
+    }
+    // The same in words, for those who do not see the plot.
+    let told = each.iter().map(|(session, median)| format!("{}: {median:.2} s", days[*session]));
+    aside(ui, format!("{}: {}", words.median_latency, told.collect::<Vec<_>>().join(" · ")));
+}
+
+/// Draws them in the order of the sessions, each over its day.
+fn course(ui: &mut Ui, words: &Words, each: &[(usize, f64)], days: Vec<String>) {
     aside(ui, format!("{}, s", words.median_latency));
     let colour = if ui.visuals().dark_mode { SKY } else { BLUE };
-    let points: Vec<[f64; 2]> = each.iter().map(|(session, median)| [*session as f64 + 1.0, *median]).collect();
-    Plot::new("medians").height(220.0).allow_drag(false).allow_zoom(false).allow_scroll(false).include_y(0.0).show(
-        ui,
-        |plot| {
+    let points: Vec<[f64; 2]> = each.iter().map(|(session, median)| [*session as f64, *median]).collect();
+    let day = move |place: f64| (place >= 0.0 && place.fract() == 0.0).then(|| days.get(place as usize).cloned());
+    Plot::new("medians")
+        .height(220.0)
+        .allow_drag(false)
+        .allow_zoom(false)
+        .allow_scroll(false)
+        .include_y(0.0)
+        .x_grid_spacer(uniform_grid_spacer(|_| [100.0, 10.0, 1.0]))
+        .x_axis_formatter(move |mark, _| day(mark.value).flatten().unwrap_or_default())
+        .show(ui, |plot| {
             plot.line(Line::new(&words.median_latency, PlotPoints::from(points.clone())).color(colour));
             plot.points(Points::new(&words.median_latency, PlotPoints::from(points)).color(colour).radius(5.0));
-        },
-    );
-    // The same in words, for those who do not see the plot.
-    let told = each.iter().map(|(session, median)| format!("{}: {median:.2} s", seen[one.measured[*session]].day));
-    aside(ui, told.collect::<Vec<_>>().join(" · "));
+        });
 }
 
 fn median(evidence: &Evidence, session: usize) -> Option<f64> {

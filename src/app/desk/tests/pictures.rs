@@ -169,6 +169,21 @@ fn a_trial_is_painted_while_it_is_watched() {
     }
 }
 
+#[test]
+fn sessions_are_drawn_over_their_days() {
+    let mut rig = client((1180.0, 800.0), Theme::Light);
+    let (header, records) = session("longer-trial");
+    let second = Header { began: "2026-12-19T10:00:00Z".into(), ..header.clone() };
+    let overview = Overview::of(&[(&header, &records[..]), (&second, &records[..])], &Asked::default()).unwrap();
+    let seen = ["2026-11-28", "2026-12-19"];
+    let seen = seen.map(|day| Seen { log: format!("K7-03-{day}.jsonl"), day: day.into(), checks: Vec::new() });
+    rig.desk.told(News::Found("K7-03".parse().unwrap(), Found::Here(Arc::new(overview), seen.into())));
+    rig.desk.at = "progress";
+    rig.settle();
+    looks_as_stored("progress-of-two", &rig.picture());
+    assert!(rig.says("2026-11-28: 0.67 s · 2026-12-19: 0.67 s"), "{}", rig.words());
+}
+
 /// How far a channel may be off: another processor may round an edge another way.
 const TOLERANCE: u8 = 3;
 
