@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use egui::{Grid, Ui};
+use egui::{Grid, RichText, Ui};
 
 use super::findings::{overview, sheet, undecided};
 use crate::advice::overview::Overview;
@@ -10,6 +10,7 @@ use crate::advice::overview_text::comparisons;
 use crate::analysis::set_ups;
 use crate::app::desk::parts::{aside, card, heading, main_button, strong};
 use crate::app::desk::state::{Desk, Seen, Visit, Wish};
+use crate::app::desk::theme::VERMILLION;
 use crate::desk::carry_over::AtHome;
 use crate::desk::papers::carer::Carer;
 use crate::desk::papers::funder::Funder;
@@ -44,6 +45,11 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
     let (interest, today) = (desk.typed.interest / 100.0, desk.today.clone());
     let Some(visit) = &mut desk.visit else { return };
     which(ui, words, visit);
+    let review = &visit.person.review;
+    if !review.is_empty() && *review < today {
+        // It stands on every paper.
+        ui.label(RichText::new(format!("{}: {review} · {}", words.paper_review, words.overdue)).color(VERMILLION));
+    }
     let found = found.as_ref().map(|(overview, seen)| (&**overview, &seen[..]));
     let Some(paper) = paper(visit, found, interest, &today, words) else { return aside(ui, &words.set_up_missing) };
     sections(ui, words, &paper, &mut visit.paper.left_out);

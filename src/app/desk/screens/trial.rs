@@ -4,7 +4,8 @@ use egui::Ui;
 
 use super::{setting, switch, watch};
 use crate::app::desk::parts::{aside, card, heading, main_button, strong};
-use crate::app::desk::state::{Desk, Trial};
+use crate::app::desk::state::{Desk, Trial, Visit};
+use crate::desk::words::Words;
 use crate::session::shipped;
 use crate::settings::Settings;
 
@@ -23,6 +24,20 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
     let Some(visit) = &mut desk.visit else { return };
     heading(ui, &words.trial);
     switch::choose(ui, words, visit);
+    // Above the list: on a small screen it would be out of sight below.
+    let trial = Trial { menu: visit.own_menu(), ..switch::with_set_up(visit, visit.protocol.clone()) };
+    let own = setting::of_protocol(&visit.protocol);
+    let against = setting::contradictory(visit.settings.as_ref().unwrap_or(&own), setting::evidence(visit));
+    let agree = setting::agree(ui, words, &against);
+    let begin = ui.add_enabled_ui(agree, |ui| main_button(ui, &words.begin_trial).clicked()).inner;
+    aside(ui, &words.board_how);
+    protocols(ui, words, visit);
+    if begin {
+        desk.begin(trial);
+    }
+}
+
+fn protocols(ui: &mut Ui, words: &Words, visit: &mut Visit) {
     heading(ui, &words.protocol);
     for (name, _) in shipped::PROTOCOLS.iter().filter(|(name, _)| *name != ELSEWHERE) {
         let Some((protocol, menu)) = shipped::find(name) else { continue };
@@ -30,15 +45,6 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
         if let Ok(cost) = protocol.cost(&menu, &Settings::default()) {
             aside(ui, format!("{} {cost}", words.asks_for));
         }
-    }
-    aside(ui, &words.board_how);
-    let trial = Trial { menu: visit.own_menu(), ..switch::with_set_up(visit, visit.protocol.clone()) };
-    let own = setting::of_protocol(&visit.protocol);
-    let against = setting::contradictory(visit.settings.as_ref().unwrap_or(&own), setting::evidence(visit));
-    let agree = setting::agree(ui, words, &against);
-    let begin = ui.add_enabled_ui(agree, |ui| main_button(ui, &words.begin_trial).clicked()).inner;
-    if begin {
-        desk.begin(trial);
     }
 }
 

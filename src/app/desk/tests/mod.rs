@@ -1,5 +1,7 @@
 //! Every screen painted and worked without a screen.
 
+#[cfg(unix)]
+mod behind;
 mod pictures;
 mod raster;
 #[allow(dead_code)] // The bench of the desk uses the rest.

@@ -11,6 +11,7 @@ use crate::desk::person::Person;
 use crate::menu::shipped;
 use crate::problem::Problem;
 use crate::session::input::Input;
+use crate::settings::{Id, Settings};
 use crate::store::index::Index;
 use crate::store::people::People;
 
@@ -195,4 +196,47 @@ fn a_visit_goes_on_when_its_folder_is_gone_and_is_saved_when_it_is_back() {
     rig.settle();
     rig.click("Try again");
     assert!(matches!(&rig.wishes()[..], [Wish::Save(_, person), Wish::Index] if person.contact == "the ward"));
+}
+
+#[test]
+fn no_trial_is_begun_with_settings_that_contradict_themselves() {
+    let mut rig = rig([("K7-03".to_string(), person())].into());
+    rig.desk.open(code("K7-03"));
+    rig.desk.at = "trial";
+    let settings = Settings::default().with(Id::Hold, 400_000).with(Id::ScanInterval, 400_000);
+    rig.desk.visit.as_mut().unwrap().settings = Some(settings);
+    rig.settle();
+    assert!(rig.says("the highlight has moved on") && rig.says("Nothing is tried with settings"), "{}", rig.words());
+    rig.click("Begin the trial");
+    assert!(rig.desk.running.is_none() && rig.wishes().is_empty());
+    rig.desk.visit.as_mut().unwrap().settings = None;
+    rig.settle();
+    rig.click("Begin the trial");
+    assert!(rig.desk.running.is_some() && !rig.says("contradict themselves"), "{}", rig.words());
+}
+
+#[test]
+fn what_was_adjusted_does_not_pass_for_what_was_advised() {
+    let mut rig = rig([("K7-03".to_string(), person())].into());
+    rig.desk.open(code("K7-03"));
+    rig.desk.told(News::Found(code("K7-03"), judged()));
+    rig.desk.at = "findings";
+    rig.settle();
+    rig.type_into("Adjust", "2");
+    rig.type_into("Why", "was tired today");
+    rig.click("Adjust");
+    rig.click("At home");
+    assert!(rig.says("As decided") && !rig.says("Advised"), "{}", rig.words());
+    rig.click("What if");
+    let what_if = rig.desk.visit.as_ref().unwrap().what_if.as_ref().unwrap();
+    assert_eq!(what_if.beside[1], what_if.tried, "the advised column keeps what was advised");
+    assert!(what_if.home.iter().any(|home| home.raw(Id::ScanInterval) == 2_000_000));
+}
+
+#[test]
+fn a_review_that_is_past_is_said_beside_the_papers() {
+    let mut rig = rig([("K7".to_string(), person())].into());
+    rig.click("Open");
+    rig.click("Report");
+    assert!(rig.says("Next review: 2026-11-01 · overdue"), "{}", rig.words());
 }
