@@ -70,7 +70,7 @@ impl Client {
             choice: Stream::named(seed, "client choice"),
             late: Stream::named(seed, "client late"),
             recovery: Stream::named(seed, "client recovery"),
-            pointer: Pointer::new(traits.pointer, seed),
+            pointer: Pointer::new(traits.pointer, seed, traits.stops_at()),
             wants_rest: false,
             lets_be: false,
             seen: None,
@@ -136,7 +136,7 @@ impl Client {
 
     /// Something is to be seen.
     pub fn sees(&mut self, view: &View) {
-        if self.traits.stops_after_s.is_some_and(|stops| view.at.since(Moment::START).as_seconds() >= stops) {
+        if view.at >= self.traits.stops_at() {
             return;
         }
         self.seen = Some(*view);

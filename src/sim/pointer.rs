@@ -46,12 +46,14 @@ pub(super) struct Pointer {
     lasts: Span,
     /// It rests on another tile first and sets out from there then.
     onwards: Option<Moment>,
+    /// From here on it moves no more.
+    stops: Moment,
     sample_at: Moment,
 }
 
 impl Pointer {
-    /// A pointer at rest.
-    pub fn new(traits: Pointing, seed: u64) -> Pointer {
+    /// A pointer at rest; it stands still from `stops` on, wherever it is.
+    pub fn new(traits: Pointing, seed: u64, stops: Moment) -> Pointer {
         let rest = rest();
         Pointer {
             traits,
@@ -62,6 +64,7 @@ impl Pointer {
             leaves: Moment::START,
             lasts: Span::ZERO,
             onwards: None,
+            stops,
             sample_at: Moment::START,
         }
     }
@@ -71,20 +74,20 @@ impl Pointer {
         self.wanted
     }
 
-    /// Sets out at `leaves`, for the middle of the tile or back to where nothing is taken.
-    pub fn make_for(&mut self, wanted: Option<Spot>, leaves: Moment) {
-        self.set_out(wanted, leaves);
+    /// Stops where it is now, and sets out at `leaves` for the middle of the tile or back to where nothing is taken.
+    pub fn make_for(&mut self, now: Moment, wanted: Option<Spot>, leaves: Moment) {
+        self.set_out(now, wanted, leaves);
         (self.wanted, self.onwards) = (wanted, None);
     }
 
     /// The same over another tile, on which it rests for so long.
-    pub fn make_for_over(&mut self, other: Spot, looks: Span, wanted: Spot, leaves: Moment) {
-        self.set_out(Some(other), leaves);
+    pub fn make_for_over(&mut self, now: Moment, other: Spot, looks: Span, wanted: Spot, leaves: Moment) {
+        self.set_out(now, Some(other), leaves);
         (self.wanted, self.onwards) = (Some(wanted), Some(leaves + self.lasts + looks));
     }
 
-    fn set_out(&mut self, to: Option<Spot>, leaves: Moment) {
-        self.from = self.place(leaves);
+    fn set_out(&mut self, now: Moment, to: Option<Spot>, leaves: Moment) {
+        self.from = self.place(now);
         self.to = to.map_or_else(rest, middle);
         self.lasts = self.stroke(to);
         self.leaves = leaves;
@@ -99,7 +102,7 @@ impl Pointer {
     pub fn sample(&mut self, now: Moment) -> (i32, i32) {
         self.sample_at = now + SAMPLE;
         if self.onwards.take_if(|at| *at <= now).is_some() {
-            self.set_out(self.wanted, now);
+            self.set_out(now, self.wanted, now);
         }
         let (x, y) = self.place(now);
         let sd = 1_000.0 * self.traits.tremor_deg;
@@ -116,7 +119,7 @@ impl Pointer {
 
     /// Where it would be without trembling.
     fn place(&self, at: Moment) -> (f64, f64) {
-        let share = at.since(self.leaves).0 as f64 / (self.lasts.0 as f64).max(1.0);
+        let share = at.min(self.stops).since(self.leaves).0 as f64 / (self.lasts.0 as f64).max(1.0);
         let share = share.min(1.0);
         let along = share.powi(3) * (10.0 + share * (6.0 * share - 15.0));
         (self.from.0 + along * (self.to.0 - self.from.0), self.from.1 + along * (self.to.1 - self.from.1))
@@ -141,10 +144,10 @@ mod tests {
     #[test]
     fn a_stroke_takes_what_fitts_gives() {
         // ISO 9241-411, worked example: amplitude 512 and width 64 are 3.169925 bit; 0.9 s for it.
-        let mut pointer = Pointer::new(STILL, 1);
+        let mut pointer = Pointer::new(STILL, 1, Moment::NEVER);
         let (x, y) = rest();
         let spot = Spot { x: x as i32 + 512 - 32, y: y as i32 - 32, width: 64, height: 64 };
-        pointer.make_for(Some(spot), Moment(1_000_000));
+        pointer.make_for(Moment::START, Some(spot), Moment(1_000_000));
         assert!(pointer.lasts.0.abs_diff(900_000) <= 1, "{:?}", pointer.lasts);
         assert_eq!(pointer.sample(Moment(1_000_000)), (x as i32, y as i32));
         assert_eq!(pointer.sample(Moment(1_450_000)), (x as i32 + 256, y as i32), "half of the time, half of the way");
@@ -152,11 +155,37 @@ mod tests {
         assert_eq!(pointer.sample(Moment(9_000_000)), (x as i32 + 512, y as i32));
     }
 
+    /// A tile 512 to the right of rest, which is 0.9 s away.
+    fn tile() -> Spot {
+        Spot { x: rest().0 as i32 + 512 - 32, y: rest().1 as i32 - 32, width: 64, height: 64 }
+    }
+
+    #[test]
+    fn another_wish_stops_it_where_it_is_until_it_sets_out_again() {
+        let mut pointer = Pointer::new(STILL, 1, Moment::NEVER);
+        let (x, y) = (rest().0 as i32, rest().1 as i32);
+        pointer.make_for(Moment::START, Some(tile()), Moment::START);
+        assert_eq!(pointer.sample(Moment(450_000)), (x + 256, y));
+        pointer.make_for(Moment(450_000), None, Moment(1_450_000));
+        for at in [450_001, 900_000, 1_450_000] {
+            assert_eq!(pointer.sample(Moment(at)), (x + 256, y), "{at}");
+        }
+        assert_eq!(pointer.sample(Moment(9_000_000)), (x, y), "back in the end");
+    }
+
+    #[test]
+    fn a_client_who_stops_leaves_it_where_it_is() {
+        let mut pointer = Pointer::new(STILL, 1, Moment(450_000));
+        let (x, y) = (rest().0 as i32, rest().1 as i32);
+        pointer.make_for(Moment::START, Some(tile()), Moment::START);
+        assert_eq!([450_000, 900_000, 9_000_000].map(|at| pointer.sample(Moment(at))), [(x + 256, y); 3]);
+    }
+
     #[test]
     fn a_way_over_another_tile_rests_there_and_goes_on() {
-        let mut pointer = Pointer::new(Pointing { move_s: 0.5, move_s_per_bit: 0.0, ..STILL }, 1);
+        let mut pointer = Pointer::new(Pointing { move_s: 0.5, move_s_per_bit: 0.0, ..STILL }, 1, Moment::NEVER);
         let spot = |x| Spot { x, y: 8_000, width: 2_000, height: 2_000 };
-        pointer.make_for_over(spot(1_000), Span::from_ms(400), spot(20_000), Moment(1_000_000));
+        pointer.make_for_over(Moment::START, spot(1_000), Span::from_ms(400), spot(20_000), Moment(1_000_000));
         assert_eq!(pointer.goes_for(), Some(spot(20_000)));
         let at = [1_500_000, 1_890_000, 1_900_000, 2_400_000].map(|at| pointer.sample(Moment(at)).0);
         assert_eq!(at, [2_000, 2_000, 2_000, 21_000]);
@@ -164,7 +193,7 @@ mod tests {
 
     #[test]
     fn tremor_spreads_the_samples_as_stated() {
-        let mut pointer = Pointer::new(Pointing { tremor_deg: 0.5, ..STILL }, 3);
+        let mut pointer = Pointer::new(Pointing { tremor_deg: 0.5, ..STILL }, 3, Moment::NEVER);
         let across: Vec<f64> = (0..20_000).map(|n| f64::from(pointer.sample(Moment(n)).0)).collect();
         let mean = across.iter().sum::<f64>() / across.len() as f64;
         let sd = (across.iter().map(|x| (x - mean).powi(2)).sum::<f64>() / across.len() as f64).sqrt();

@@ -5,7 +5,9 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::hand::seconds;
 use super::latency::Latency;
+use crate::time::Moment;
 
 /// How a virtual client works its switch.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -66,6 +68,11 @@ impl Traits {
     #[must_use]
     pub fn never_presses(&self) -> bool {
         self.miss >= 1.0 || self.stops_after_s.is_some_and(|seconds| seconds <= 0.0)
+    }
+
+    /// When it does nothing any more.
+    pub(super) fn stops_at(&self) -> Moment {
+        self.stops_after_s.map_or(Moment::NEVER, |stops| Moment::START + seconds(stops))
     }
 
     /// Share of presses that last at least so many seconds.

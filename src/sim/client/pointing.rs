@@ -13,8 +13,7 @@ impl Client {
 
     /// The pointer is wanted on this tile of `spots`, or on none. It sets out after a latency; a lapse only delays it.
     pub(in crate::sim) fn points_at(&mut self, now: Moment, wanted: Option<Spot>, spots: &[Spot]) {
-        let stopped = self.traits.stops_after_s.is_some_and(|stops| now.since(Moment::START).as_seconds() >= stops);
-        if stopped || self.pointer.goes_for() == wanted {
+        if now >= self.traits.stops_at() || self.pointer.goes_for() == wanted {
             return;
         }
         let mut latency = self.latency_s(now, false);
@@ -23,8 +22,10 @@ impl Client {
         }
         let leaves = now + seconds(latency);
         match wanted.and_then(|wanted| Some((wanted, self.looked_at(wanted, spots)?))) {
-            Some((wanted, (other, looks_s))) => self.pointer.make_for_over(other, seconds(looks_s), wanted, leaves),
-            None => self.pointer.make_for(wanted, leaves),
+            Some((wanted, (other, looks_s))) => {
+                self.pointer.make_for_over(now, other, seconds(looks_s), wanted, leaves);
+            },
+            None => self.pointer.make_for(now, wanted, leaves),
         }
         self.course.pressed();
     }
