@@ -9,7 +9,7 @@ use super::hold_feedback;
 use super::recommendation::{BEAR_A_TAIL, Remark};
 use crate::analysis::evidence::{Aim, Evidence};
 use crate::analysis::words::{decimals, seconds};
-use crate::settings::{Id, LockoutFrom, Settings, rounding};
+use crate::settings::{Id, Labels, LockoutFrom, Settings, rounding};
 use crate::stats::Sample;
 
 /// The values of a sheet and what they are judged by.
@@ -44,6 +44,7 @@ const RULES: &[Rule] = &[
     stuck_limit_is_longer_than_a_long_press,
     interval_allows_for_hold,
     interval_outlasts_spoken_labels,
+    labels_are_heard,
 ];
 
 impl<'a> Judged<'a> {
@@ -194,6 +195,15 @@ pub fn label_outlasts(interval: f64, longest_label: f64) -> Option<Remark> {
     })
 }
 
+/// A client who scans by ear has nothing else to go by.
+fn labels_are_heard(judged: &Judged) -> Option<Remark> {
+    let (labels, volume) = (judged.settings.labels(), judged.settings.raw(Id::Volume));
+    (labels != Labels::Off && volume == 0).then(|| Remark {
+        text: "Auditory scanning is on, but at volume 0 nothing is heard.".into(),
+        remedy: "Set the volume above 0 %, or auditory scanning to off.".into(),
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::super::sample::{evidence, press};
@@ -279,6 +289,15 @@ mod tests {
         };
         assert!(judge(Some(1.72))[0].remedy.contains("2.05 s"));
         assert_eq!((judge(Some(1.7)), judge(None)), (vec![], vec![]));
+    }
+
+    #[test]
+    fn labels_that_are_called_aloud_are_heard() {
+        for labels in [1, 2] {
+            assert!(one(&[(Id::Labels, labels), (Id::Volume, 0)]).remedy.contains("above 0 %"));
+            assert_eq!(broken(&[(Id::Labels, labels)]), []);
+        }
+        assert_eq!(broken(&[(Id::Volume, 0)]), [], "silence by itself is no contradiction");
     }
 
     #[test]

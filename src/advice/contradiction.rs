@@ -114,6 +114,7 @@ mod tests {
         only(&[(Id::Hold, 300 * MS), (Id::ScanInterval, 300 * MS)], "the highlight has moved on");
         only(&[(Id::Hold, 100 * MS), (Id::Debounce, 150 * MS)], "shorter than the debounce");
         only(&[(Id::Hold, 200 * MS), (Id::Lockout, 200 * MS), (Id::LockoutFrom, 1)], "keeps nothing out");
+        only(&[(Id::Labels, 1), (Id::Volume, 0)], "nothing is heard");
         // Taken at the press, or while the scan waits, it does not matter how long a press has to be held.
         for change in [(Id::ItemTaken, 1), (Id::ScanWhileHeld, 1)] {
             assert!(found(&[(Id::Hold, 300 * MS), (Id::ScanInterval, 300 * MS), change]).is_empty());

@@ -99,6 +99,14 @@ mod tests {
     }
 
     #[test]
+    fn at_no_volume_the_sheet_lists_the_volume_and_none_of_the_sounds() {
+        let mut silent = sheet();
+        silent.settings = silent.settings.with(Id::Volume, 0);
+        let told = lines(&silent, &Settings::default()).join("\n");
+        assert!(told.contains("volume of all sounds 0 %") && !told.contains("cue sound"), "{told}");
+    }
+
+    #[test]
     fn the_command_that_confirms_leads_to_the_sheet() {
         let sheet = sheet();
         let told = how_to_confirm(&sheet, &Verdict::Begun { right: 1, selections: 1 }).unwrap();

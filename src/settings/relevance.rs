@@ -28,6 +28,7 @@ impl Settings {
             Id::LevelSoft | Id::LevelHard | Id::LevelLetGo | Id::LevelLeast | Id::LevelSettling | Id::RunLimit => {
                 self.raw(id) != Settings::default().raw(id)
             }
+            id if SOUNDS.contains(&id) => self.raw(Id::Volume) > 0,
             Id::Volume => SOUNDS.iter().any(|sound| self.raw(*sound) != 0),
             _ => true,
         }
@@ -46,6 +47,16 @@ mod tests {
         assert!(settings.clone().with(Id::Hold, 100_000).has_effect(Id::ItemTaken));
         assert!(!settings.clone().with(Id::Lockout, 0).has_effect(Id::LockoutFrom));
         assert!(settings.with(Id::LevelSoft, 300).has_effect(Id::LevelSoft));
+    }
+
+    #[test]
+    fn without_volume_no_sound_has_an_effect_and_without_a_sound_no_volume() {
+        let (heard, silent) = (Settings::default(), Settings::default().with(Id::Volume, 0));
+        for sound in SOUNDS {
+            assert!(heard.has_effect(sound) && !silent.has_effect(sound), "{sound:?}");
+        }
+        assert!(silent.has_effect(Id::Volume), "raised, it would let them be heard");
+        assert!(!SOUNDS.iter().fold(heard, |settings, sound| settings.with(*sound, 0)).has_effect(Id::Volume));
     }
 
     #[test]
