@@ -1,5 +1,8 @@
 //! Which sound follows from which record.
 
+use std::cell::LazyCell;
+use std::ops::Deref;
+
 use crate::engine::effect::{Effect, Lit};
 use crate::session::Session;
 use crate::session::event::Event;
@@ -26,8 +29,9 @@ pub struct Cue {
 /// sounds: the others are gone.
 #[must_use]
 pub fn cues(session: &Session, records: &[Record]) -> Vec<Cue> {
-    let settings = session.settings_heard();
     let highlight = |record: &Record| matches!(record.what, What::Effect(Effect::Highlight { .. }));
+    // Of the records of a pointer or a level hardly any sounds, and making up the settings takes its time.
+    let settings = LazyCell::new(|| session.settings_heard());
     let last = records.iter().rposition(highlight);
     let stays = |(place, record): &(usize, &Record)| !highlight(record) || Some(*place) == last;
     records
@@ -39,12 +43,12 @@ pub fn cues(session: &Session, records: &[Record]) -> Vec<Cue> {
         .collect()
 }
 
-fn cue(session: &Session, settings: &Settings, record: &Record) -> Option<Cue> {
-    let volume = settings.raw(Id::Volume) as u16;
-    let plain = |sound| Some(Cue { due: record.at, sound, label: None, volume });
+fn cue(session: &Session, settings: &impl Deref<Target = Settings>, record: &Record) -> Option<Cue> {
+    let volume = || settings.raw(Id::Volume) as u16;
+    let plain = |sound| Some(Cue { due: record.at, sound, label: None, volume: volume() });
     match &record.what {
         What::Effect(Effect::Highlight { due, lit: lit @ Lit::Entry { .. }, .. }) => {
-            Some(Cue { volume, ..highlight(session, settings.labels(), *due, *lit) })
+            Some(Cue { volume: volume(), ..highlight(session, settings.labels(), *due, *lit) })
         }
         What::Effect(Effect::Taken { .. } | Effect::Entered { .. }) => {
             plain(if session.chose_wrong() && settings.error_sound() { Sound::Error } else { Sound::Select })
@@ -53,7 +57,7 @@ fn cue(session: &Session, settings: &Settings, record: &Record) -> Option<Cue> {
         What::Effect(Effect::Activated(_)) if session.only_answers() => plain(Sound::Select),
         What::Event(Event::TrialBegan { target, .. }) => {
             let label = (settings.labels() == Labels::Spoken).then(|| format!("{CUE}{target}"));
-            Some(Cue { due: record.at, sound: Sound::Cue, label, volume })
+            Some(Cue { due: record.at, sound: Sound::Cue, label, volume: volume() })
         }
         // It is seen too: the thing in the home has changed.
         What::Event(Event::Distracted { .. }) => plain(Sound::Distraction),

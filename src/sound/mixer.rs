@@ -4,6 +4,8 @@ use std::sync::Arc;
 
 /// Frames in which a label that is cut short fades, in thousandths of the rate.
 const FADE_MS: u32 = 5;
+/// Sounds at once before more memory has to be asked for.
+const VOICES: usize = 32;
 
 /// One channel of sound; the device's channels all get the same.
 #[derive(Clone, Debug)]
@@ -29,7 +31,7 @@ impl Mixer {
     /// Silence, at so many frames a second.
     #[must_use]
     pub fn new(rate: u32) -> Mixer {
-        Mixer { rate, next: 0, voices: Vec::new() }
+        Mixer { rate, next: 0, voices: Vec::with_capacity(VOICES) }
     }
 
     /// The frame that is pulled next.

@@ -10,7 +10,7 @@ use std::sync::Arc;
 use super::cue::Cue;
 use super::mixer::Mixer;
 use super::pulls::Pulls;
-use super::tone;
+use super::tone::Tones;
 use crate::session::input::Sound;
 use crate::time::{Moment, Span};
 
@@ -18,6 +18,8 @@ use crate::time::{Moment, Span};
 const SETTLING: usize = 16;
 /// What a cue may take from the session to the player.
 const ARRIVES: Span = Span::from_ms(5);
+/// Cues that may wait before more memory has to be asked for.
+const WAITING: usize = 64;
 /// A sound that would come later than this says nothing any more.
 const GIVEN_UP: Span = Span::from_ms(500);
 
@@ -43,7 +45,7 @@ pub struct Player {
     latency: Option<Span>,
     waiting: Vec<Cue>,
     labels: Labels,
-    tones: HashMap<Sound, Arc<[f32]>>,
+    tones: Tones,
 }
 
 impl Player {
@@ -56,9 +58,9 @@ impl Player {
             pulls: Pulls::new(rate),
             settling: Vec::with_capacity(SETTLING),
             latency: None,
-            waiting: Vec::new(),
+            waiting: Vec::with_capacity(WAITING),
             labels,
-            tones: HashMap::new(),
+            tones: Tones::new(rate),
         }
     }
 
@@ -104,24 +106,24 @@ impl Player {
         self.waiting.retain(|cue| cue.due + latency + GIVEN_UP > heard);
         let end = self.mixer.next() + frames;
         let mut onsets = Vec::new();
-        for cue in std::mem::take(&mut self.waiting) {
-            match self.pulls.frame(cue.due + latency).filter(|frame| *frame < end) {
-                Some(frame) => onsets.extend(self.play(cue, frame, latency)),
-                None => self.waiting.push(cue),
+        let mut place = 0;
+        while place < self.waiting.len() {
+            match self.pulls.frame(self.waiting[place].due + latency).filter(|frame| *frame < end) {
+                Some(frame) => {
+                    let cue = self.waiting.remove(place);
+                    onsets.extend(self.play(cue, frame, latency));
+                }
+                None => place += 1,
             }
         }
         onsets
     }
 
     fn play(&mut self, cue: Cue, frame: u64, latency: Span) -> Option<Onset> {
-        let label = cue.label.as_ref().and_then(|id| self.labels.get(id)).cloned();
+        let label = cue.label.as_ref().and_then(|id| self.labels.get(id));
+        let samples = label.unwrap_or_else(|| self.tones.of(cue.sound));
         let yields = matches!(cue.sound, Sound::Place { .. } | Sound::Cue);
-        let rate = self.rate;
-        let samples = label.unwrap_or_else(|| {
-            let tone = self.tones.entry(cue.sound).or_insert_with(|| tone::samples(cue.sound, rate).into());
-            Arc::clone(tone)
-        });
-        let starts = self.mixer.play(frame, samples, gain(cue.volume), yields);
+        let starts = self.mixer.play(frame, Arc::clone(samples), gain(cue.volume), yields);
         let late_us = self.pulls.heard(starts)?.signed_us_since(cue.due + latency);
         Some(Onset { cue, late_us })
     }
