@@ -53,7 +53,6 @@ use crate::engine::effect::Role;
 use crate::log::header::Measured;
 use crate::session::input::Input;
 use crate::session::record::Record;
-use crate::settings::Settings;
 use crate::sound::recording::Recordings;
 
 use binding::Binding;
@@ -93,8 +92,8 @@ pub struct AppConfig {
     pub switches: Vec<Binding>,
     /// What is said of a session that was broken off, where the session to begin may be what is left of it.
     pub broken_off: Option<String>,
-    /// Where a breath comes from, and the settings that decide its thresholds.
-    pub breath: Option<(breath::source::Source, Settings)>,
+    /// A level that works the switches: a breath or a sound.
+    pub level: Option<breath::LevelConfig>,
     /// Where pads come from; `None` for none.
     pub pads: Option<OpenPads>,
     /// Recorded labels, where anything is to be heard; `None` opens no sound device.

@@ -16,6 +16,7 @@ use super::measure::{self, Frames};
 use super::screen::Screen;
 use super::shown::ShownQueue;
 use super::sound::SoundNews;
+use super::sound::microphone::MicrophoneNews;
 use super::words_of_panic;
 use crate::session::input::Input;
 use crate::session::scene::Scene;
@@ -31,6 +32,8 @@ pub enum News {
     Pad(PadNews),
     /// The sound device has something to say.
     Sound(SoundNews),
+    /// The microphone has heard something, or hears nothing any more.
+    Microphone(MicrophoneNews),
     /// Sent at that instant, to measure how long news take.
     Ping(Instant),
     /// The clinician asks for it at the desk.

@@ -17,7 +17,7 @@ use super::lateness::Lateness;
 use super::machine::Machine;
 use super::shown::ShownQueue;
 use super::sound::Speaker;
-use super::switches::Switches;
+use super::switches::{Carrier, Switches};
 use crate::session::event::Event;
 use crate::session::input::{Input, PauseReason};
 use crate::session::offer::Offer;
@@ -151,9 +151,9 @@ impl Runner {
         }
     }
 
-    /// A pad was plugged in (`here`) or unplugged.
-    pub fn pad(&mut self, at: Instant, pad: u8, here: bool) {
-        let inputs = if here { self.switches.plugged(pad) } else { self.switches.unplugged(pad) };
+    /// A pad or the microphone was plugged in (`here`) or unplugged.
+    pub fn carrier(&mut self, at: Instant, carrier: Carrier, here: bool) {
+        let inputs = if here { self.switches.plugged(carrier) } else { self.switches.unplugged(carrier) };
         self.inputs(at, inputs);
     }
 
@@ -311,9 +311,8 @@ impl Runner {
     /// Sends off what is to be heard, each sound with its own due time.
     fn sound(&self) {
         let Some(speaker) = &self.speaker else { return };
-        for cue in self.machine.cues(&self.out) {
-            self.clock.instant(cue.due).into_iter().for_each(|due| speaker.send(due, cue.clone()));
-        }
+        let cues = self.machine.cues(&self.out).into_iter();
+        cues.filter_map(|cue| Some((self.clock.instant(cue.due)?, cue))).for_each(|(due, cue)| speaker.send(due, cue));
     }
 
     /// A sound was heard.

@@ -3,18 +3,27 @@
 //! A pure machine: what happens to the devices goes in, inputs of the session come out.
 
 use super::binding::Binding;
-use super::devices::level::BREATH;
+use super::devices::level::{BREATH, SOUND};
 use crate::engine::effect::{Role, Switch};
 use crate::session::input::{Input, PauseReason};
+
+/// What a switch is on: with it the switch comes and goes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Carrier {
+    /// A pad, from 1.
+    Pad(u8),
+    /// The microphone.
+    Microphone,
+}
 
 /// All of them, the first one first.
 #[derive(Clone, Debug)]
 pub struct Switches {
     bound: Vec<Bound>,
-    /// The pad whose axis gives the breath.
-    breath_pad: Option<u8>,
-    /// The pad that was unplugged while the session needs it.
-    missing: Option<u8>,
+    /// What gives the level that works some of them.
+    level: Option<Carrier>,
+    /// What was unplugged while the session needs it.
+    missing: Option<Carrier>,
     /// Worked once since then, instead.
     candidate: Option<Binding>,
 }
@@ -31,25 +40,20 @@ impl Switches {
     #[must_use]
     pub fn new(bindings: &[Binding], roles: &[Role]) -> Switches {
         let bind = |(binding, role): (&Binding, &Role)| Bound { binding: *binding, role: *role, down: false };
-        Switches {
-            bound: bindings.iter().zip(roles).map(bind).collect(),
-            breath_pad: None,
-            missing: None,
-            candidate: None,
-        }
+        Switches { bound: bindings.iter().zip(roles).map(bind).collect(), level: None, missing: None, candidate: None }
     }
 
-    /// Presses of the breath come from this pad.
+    /// Presses of a level come from this.
     #[must_use]
-    pub fn with_breath(self, pad: Option<u8>) -> Switches {
-        Switches { breath_pad: pad, ..self }
+    pub fn with_level(self, carrier: Option<Carrier>) -> Switches {
+        Switches { level: carrier, ..self }
     }
 
-    /// What works it is on this pad.
-    fn is_on(&self, binding: Binding, pad: u8) -> bool {
+    /// What works it is on this.
+    fn is_on(&self, binding: Binding, carrier: Carrier) -> bool {
         match binding {
-            Binding::Pad(on, _) => on == pad,
-            Binding::Level(BREATH, _) => self.breath_pad == Some(pad),
+            Binding::Pad(on, _) => Carrier::Pad(on) == carrier,
+            Binding::Level(BREATH | SOUND, _) => self.level == Some(carrier),
             _ => false,
         }
     }
@@ -68,20 +72,20 @@ impl Switches {
         Some(Input::Edge { switch, down })
     }
 
-    /// A pad is gone. Where a switch of the session is on it, the session waits; what was held is let go.
-    pub fn unplugged(&mut self, pad: u8) -> Vec<Input> {
+    /// It is gone. Where a switch of the session is on it, the session waits; what was held is let go.
+    pub fn unplugged(&mut self, carrier: Carrier) -> Vec<Input> {
         let lost: Vec<Binding> =
-            self.bound.iter().map(|bound| bound.binding).filter(|binding| self.is_on(*binding, pad)).collect();
+            self.bound.iter().map(|bound| bound.binding).filter(|binding| self.is_on(*binding, carrier)).collect();
         if lost.is_empty() {
             return Vec::new();
         }
-        self.missing = Some(pad);
+        self.missing = Some(carrier);
         self.wait(PauseReason::Unplugged, |bound| lost.contains(&bound.binding))
     }
 
-    /// A pad is there; where it is the missing one, the session goes on.
-    pub fn plugged(&mut self, pad: u8) -> Vec<Input> {
-        if self.missing != Some(pad) {
+    /// It is there; where it is what was missing, the session goes on.
+    pub fn plugged(&mut self, carrier: Carrier) -> Vec<Input> {
+        if self.missing != Some(carrier) {
             return Vec::new();
         }
         (self.missing, self.candidate) = (None, None);
@@ -90,15 +94,15 @@ impl Switches {
 
     /// Something that is no switch was pressed. While one is missing, the second press makes it the new one.
     pub fn offered(&mut self, binding: Binding) -> Vec<Input> {
-        let Some(pad) = self.missing else { return Vec::new() };
+        let Some(carrier) = self.missing else { return Vec::new() };
         if self.candidate.replace(binding) != Some(binding) {
             return Vec::new();
         }
         self.candidate = None;
-        if let Some(lost) = self.bound.iter().position(|bound| self.is_on(bound.binding, pad)) {
+        if let Some(lost) = self.bound.iter().position(|bound| self.is_on(bound.binding, carrier)) {
             self.bound[lost].binding = binding;
         }
-        if self.bound.iter().any(|bound| self.is_on(bound.binding, pad)) {
+        if self.bound.iter().any(|bound| self.is_on(bound.binding, carrier)) {
             return vec![self.named()];
         }
         self.missing = None;
@@ -152,23 +156,34 @@ mod tests {
         let mut switches = stick();
         switches.edge(binding("pad 1 axis LeftStickX +"), true);
         let pause = Input::Pause { why: PauseReason::Unplugged };
-        assert_eq!(switches.unplugged(1), [pause, Input::Edge { switch: Switch(0), down: false }]);
-        assert_eq!(switches.plugged(2), []);
-        assert_eq!(switches.plugged(1), [Input::Resume]);
-        assert_eq!(switches.plugged(1), []);
+        assert_eq!(switches.unplugged(Carrier::Pad(1)), [pause, Input::Edge { switch: Switch(0), down: false }]);
+        assert_eq!(switches.plugged(Carrier::Pad(2)), []);
+        assert_eq!(switches.plugged(Carrier::Pad(1)), [Input::Resume]);
+        assert_eq!(switches.plugged(Carrier::Pad(1)), []);
+    }
+
+    #[test]
+    fn a_microphone_that_is_gone_pauses_only_what_it_works() {
+        let voice = Switches::new(&[binding("microphone soft sound")], &[Role::Select]);
+        let mut voice = voice.with_level(Some(Carrier::Microphone));
+        assert_eq!(voice.unplugged(Carrier::Pad(1)), []);
+        assert_eq!(voice.unplugged(Carrier::Microphone), [Input::Pause { why: PauseReason::Unplugged }]);
+        assert_eq!(voice.plugged(Carrier::Microphone), [Input::Resume]);
+        assert_eq!(stick().unplugged(Carrier::Microphone), []);
     }
 
     #[test]
     fn a_pad_that_nobody_uses_may_come_and_go() {
         let mut switches = stick();
-        assert_eq!((switches.unplugged(2), switches.plugged(2)), (Vec::new(), Vec::new()));
+        let pad = Carrier::Pad(2);
+        assert_eq!((switches.unplugged(pad), switches.plugged(pad)), (Vec::new(), Vec::new()));
         assert_eq!(switches.offered(binding("key KeyA")), []);
     }
 
     #[test]
     fn another_switch_worked_twice_takes_the_place_of_the_missing_one() {
         let mut switches = stick();
-        switches.unplugged(1);
+        switches.unplugged(Carrier::Pad(1));
         let key = binding("key KeyA");
         assert_eq!(switches.offered(key), []);
         assert_eq!(switches.offered(binding("key KeyB")), []);

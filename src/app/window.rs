@@ -154,7 +154,7 @@ impl App {
             leave_at: None,
             failure: None,
             around: Around::new(config.watched),
-            breath: config.breath.map(|(source, settings)| Breath::new(source, settings)),
+            breath: config.level.map(Breath::new),
         }
     }
 
@@ -187,6 +187,7 @@ impl App {
         });
         self.pump.start(self.tell());
         self.open_speaker();
+        self.open_microphone();
         let drivers = self.drivers.take().unwrap_or_else(screen::load_drivers);
         let renderer = Renderer::start(Arc::clone(&window), drivers, self.board, Arc::clone(&self.shown), tell);
         let client = X11Client::new(&window);
@@ -269,8 +270,8 @@ impl App {
         let (input_step_us, pump_lag_us) = (self.polled_us.unwrap_or(0), self.pump.lag_us());
         let measured = self.hearing.measured(Measured { input_step_us, pump_lag_us, ..measured });
         let before = if let Stage::Running(runner) = &self.stage { Some(&**runner) } else { None };
-        let pad = self.breath.as_ref().and_then(Breath::pad);
-        let switches = Switches::new(&learned.switches, &self.roles).with_breath(pad);
+        let carrier = self.breath.as_ref().and_then(Breath::carrier);
+        let switches = Switches::new(&learned.switches, &self.roles).with_level(carrier);
         let (clock, began) = Clock::start();
         let start = Start { learned, measured, began, board: self.painted() };
         match (self.begin)(start, before.map(Runner::machine)) {
@@ -397,6 +398,7 @@ impl ApplicationHandler<News> for App {
             News::Asked(input) => self.asked(at, input),
             News::Ping(sent) => self.pump.came(sent, at),
             News::Sound(news) => self.sound_is(at, news),
+            News::Microphone(news) => self.microphone_is(at, news),
             News::Shown => {}
             News::Refused(cause) => self.fail(at, AppError::Screen(cause)),
             News::Broken(cause) => self.fail(at, AppError::Broken(cause)),

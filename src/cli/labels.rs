@@ -21,11 +21,13 @@ const SPOKEN: &str = "spoken";
 /// The labels of a session that is about to begin, from its data folder; `None` where nothing is to be heard. What is
 /// amiss is printed, and a label that is missing is a tone.
 pub(super) fn prepare(data: &Path, session: &Session) -> Option<Recordings> {
-    let settings = session.settings_heard();
-    if !audible(&settings) {
+    let mut heard = session.settings_to_come();
+    heard.retain(audible);
+    if heard.is_empty() {
         return None;
     }
-    if settings.labels() != Labels::Spoken {
+    heard.retain(|settings| settings.labels() == Labels::Spoken);
+    if heard.is_empty() {
         return Some(Recordings::default());
     }
     let labels = session.labels_to_come();
@@ -43,20 +45,22 @@ pub(super) fn prepare(data: &Path, session: &Session) -> Option<Recordings> {
             say!("        {} without a recording: tones by position, for no speech program is found", missing.len())
         }
     }
-    warn_of_length(&found, &settings);
+    warn_of_length(&found, &heard);
     Some(found)
 }
 
-/// A label has to end before the highlight moves on, a cue before the scan begins.
-fn warn_of_length(found: &Recordings, settings: &Settings) {
+/// A label has to end before the highlight moves on, a cue before the scan begins, in every block that is spoken.
+fn warn_of_length(found: &Recordings, spoken: &[Settings]) {
+    let shortest = |of: fn(&Settings) -> f64| spoken.iter().map(of).fold(f64::INFINITY, f64::min);
+    let (interval, lead) =
+        (shortest(|one| one.scan_interval().as_seconds()), shortest(|one| one.cue_lead().as_seconds()));
     let is_cue = |id: &str| id.starts_with(CUE);
     let label = found.longest_s(|id| !is_cue(id));
-    let remark = label.and_then(|label| consistency::label_outlasts(settings.scan_interval().as_seconds(), label));
+    let remark = label.and_then(|label| consistency::label_outlasts(interval, label));
     if let Some(remark) = remark {
         eprintln!("warning: {} {}", remark.text, remark.remedy);
     }
-    let (lead, cue) = (settings.cue_lead().as_seconds(), found.longest_s(is_cue));
-    if let Some(cue) = cue.filter(|cue| *cue > lead) {
+    if let Some(cue) = found.longest_s(is_cue).filter(|cue| *cue > lead) {
         eprintln!(
             "warning: The longest spoken cue takes {cue:.1} s, the time to read the cue is {lead} s. Set `cue_lead` to more, or shorten the cue."
         );
@@ -70,13 +74,61 @@ fn speak(speech: &Speech, folder: &Path, missing: &[&(String, String)], found: &
     }
     let mut spoken = 0;
     for (id, text) in missing {
-        match speech.say(folder, id, text).and_then(|file| store::recording(&file).map_err(|problem| problem.what)) {
+        let file = match speech.say(folder, id, text) {
+            Ok(file) => file,
+            // It would fail the next label too, perhaps after as long a wait.
+            Err(why) => {
+                let left = missing.len() - spoken;
+                eprintln!("warning: `{}` does not say `{text}`: {why}; tones stand for {left} labels", speech.name);
+                break;
+            }
+        };
+        match store::recording(&file) {
             Ok(recording) => {
                 found.0.insert(id.clone(), recording);
                 spoken += 1;
             }
-            Err(why) => eprintln!("warning: `{}` does not say `{text}`: {why}; a tone stands for it", speech.name),
+            Err(problem) => {
+                let why = problem.what;
+                eprintln!("warning: `{}` does not say `{text}`: {why}; a tone stands for it", speech.name);
+            }
         }
     }
     say!("        {spoken} spoken by {}; a recording of the same name takes its place", speech.name);
+}
+
+#[cfg(all(test, unix))]
+mod tests {
+    use super::*;
+    use crate::session::Plan;
+    use crate::store::let_run;
+
+    #[test]
+    fn a_sound_of_a_later_block_opens_the_device() {
+        let prepared = |volume: i64| {
+            let protocol = serde_json::json!({
+                "format": "pacewright protocol", "version": 1, "name": "by ear", "menu": "six",
+                "blocks": [{"kind": "timed-press"}, {"kind": "timed-press", "settings": {"volume": volume}}],
+            });
+            let protocol = serde_json::from_value(protocol).unwrap();
+            let settings = Settings::default().with(crate::settings::Id::Volume, 0);
+            let menu = crate::menu::shipped::find("six").unwrap();
+            prepare(Path::new("/nowhere"), &Session::new(Plan { protocol, menu, settings, seed: 1 }))
+        };
+        assert_eq!((prepared(0), prepared(30)), (None, Some(Recordings::default())));
+    }
+
+    #[test]
+    fn a_speech_program_that_fails_is_asked_once() {
+        let folder = tempfile::tempdir().unwrap();
+        let program = folder.path().join("espeak-ng");
+        std::fs::write(&program, "#!/bin/sh\necho asked >> \"$0.log\"\nexit 1\n").unwrap();
+        let_run(&program).unwrap();
+        let speech = speech::find(&folder.path().as_os_str().to_owned()).unwrap();
+        let labels = ["lamp", "radio", "door"].map(|id| (id.to_string(), id.to_string()));
+        let mut found = Recordings::default();
+        speak(&speech, &folder.path().join(SPOKEN), &labels.iter().collect::<Vec<_>>(), &mut found);
+        let asked = std::fs::read_to_string(folder.path().join("espeak-ng.log")).unwrap();
+        assert_eq!((asked.lines().count(), found), (1, Recordings::default()));
+    }
 }

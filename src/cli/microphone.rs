@@ -25,11 +25,15 @@ pub(super) fn run(settings: &Settings) -> Done {
         }),
         Clock::start().0,
     );
-    match news.recv_timeout(PATIENCE) {
-        Ok(MicrophoneNews::Ready(name)) => say!("\nMicrophone: {name}. Only its level is looked at, no sound is kept."),
-        Ok(MicrophoneNews::None(why)) => return Err(unheard(&why)),
-        Ok(MicrophoneNews::Levels(_)) | Err(_) => return Err(unheard("the microphone does not answer")),
-    }
+    let name = loop {
+        match news.recv_timeout(PATIENCE) {
+            Ok(MicrophoneNews::Ready(name)) => break name,
+            Ok(MicrophoneNews::Levels(_)) => {}
+            Ok(MicrophoneNews::None(why)) => return Err(unheard(&why)),
+            Err(_) => return Err(unheard("the microphone does not answer")),
+        }
+    };
+    say!("\nMicrophone: {name}. Only its level is looked at, no sound is kept.");
     let mut calibrator = Calibrator::new(clock.moment(Instant::now()), &[Side::Above], RANGE);
     let mut asked = Ask::Over;
     while calibrator.asks() != Ask::Over {
@@ -81,6 +85,6 @@ fn tell_found(found: &Calibration, settings: &Settings) -> Done {
     if let Some(limits) = thresholds.above {
         say!("A press begins at {} and ends below {}.", full_scale(limits.soft_on), full_scale(limits.soft_off));
     }
-    say!("Not yet a switch of a session: this measures whether it can be one.");
+    say!("It works a session with `pacewright trial --microphone`, which measures it again in front of the client.");
     Ok(())
 }

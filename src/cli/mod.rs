@@ -138,9 +138,22 @@ fn clicked() -> bool {
     !terminal && crate::app::display_available().is_ok()
 }
 
-/// Prints a line on standard output.
+/// Standard output is somebody else's.
+static LEFT: std::sync::atomic::AtomicBool = std::sync::atomic::AtomicBool::new(false);
+
+/// Leaves standard output to somebody else: a reader there that has stopped reading would keep a line, and all that
+/// comes behind it, waiting.
+#[cfg(feature = "app")]
+fn leave_standard_output() {
+    LEFT.store(true, std::sync::atomic::Ordering::Relaxed);
+}
+
+/// Prints a line on standard output, or, where that has been left, on standard error.
 fn print_line(line: std::fmt::Arguments<'_>) {
     use std::io::Write as _;
+    if LEFT.load(std::sync::atomic::Ordering::Relaxed) {
+        return eprintln!("{line}");
+    }
     match writeln!(std::io::stdout(), "{line}") {
         Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => eprintln!("pacewright: cannot print: {error}"),
         _ => {}

@@ -137,6 +137,9 @@ fn options(screen: &ScreenArgs) -> Vec<String> {
     if let Some(breath) = &screen.breath {
         add("--breath", Some(breath.clone()));
     }
+    if screen.microphone {
+        add("--microphone", None);
+    }
     screen.switches.iter().for_each(|switch| add("--switch", Some(switch.clone())));
     words
 }

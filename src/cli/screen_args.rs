@@ -35,11 +35,23 @@ pub(in crate::cli) struct ScreenArgs {
     #[arg(long = "switch", value_name = "SWITCH")]
     pub switches: Vec<String>,
     /// A breath whose pressure reaches this computer as an axis, named with the side of the puff
-    /// (`pad 1 axis LeftStickY +`), or `emulated` to try it with the arrow keys. It is calibrated first. The switches
+    /// (`pad 1 axis LeftStickY +`, with `to 5 kPa` behind it where the pressure at the end of the axis is known), or
+    /// `emulated` to try it with the arrow keys. It is calibrated first. The switches
     /// are then `breath soft puff`, `breath hard sip` and so on, for the emulator `emulated breath soft puff`; without
     /// `--switch` they are in order a soft puff, a soft sip, a hard puff and a hard sip, as many as there are roles.
     #[arg(long, value_name = "AXIS|emulated")]
     pub breath: Option<String>,
+    /// A voice or another sound that the microphone hears; room and ventilator are measured first. The switches are then
+    /// `microphone soft sound` and `microphone loud sound`; without `--switch` they are these, as many as there are roles.
+    #[arg(long, conflicts_with = "breath")]
+    pub microphone: bool,
+}
+
+impl ScreenArgs {
+    /// What `--breath` or `--microphone` names, to be read as a source of a level.
+    pub fn level(&self) -> Option<&str> {
+        if self.microphone { Some("microphone") } else { self.breath.as_deref() }
+    }
 }
 
 impl Default for ScreenArgs {
@@ -55,6 +67,7 @@ impl Default for ScreenArgs {
             roles: Vec::new(),
             switches: Vec::new(),
             breath: None,
+            microphone: false,
         }
     }
 }

@@ -4,14 +4,15 @@
 //! tells it so; the log stays the only truth.
 
 use std::io::{self, Write};
-use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, SyncSender, channel, sync_channel};
 use std::thread;
+use std::time::Duration;
 
 use super::header::{Header, understand};
 use super::line::{Parsed, checked, parse, write_line};
 use crate::session::record::Record;
 
-/// Records that may wait for a watcher; a session makes some ten a second.
+/// Records that may wait for a watcher. A switch makes some ten a second, a pointer or a level some hundreds.
 const WAITING: usize = 4_096;
 
 /// The near end of the thread that hands on. It ends with this value, or with the watcher.
@@ -19,6 +20,18 @@ const WAITING: usize = 4_096;
 pub struct Live {
     told: SyncSender<(u64, Told)>,
     next: u64,
+}
+
+/// The far end of that thread.
+#[derive(Debug)]
+pub struct Watching(Receiver<()>);
+
+impl Watching {
+    /// Waits until the watcher has taken what was told before its [`Live`] ended, but no longer than this; says whether
+    /// it has. One that does not read must not keep the program from its end.
+    pub fn is_over_within(&self, patience: Duration) -> bool {
+        self.0.recv_timeout(patience) == Err(RecvTimeoutError::Disconnected)
+    }
 }
 
 /// What a watcher is told.
@@ -35,10 +48,10 @@ impl Live {
     ///
     /// # Errors
     /// The system gives no thread.
-    pub fn start(out: impl Write + Send + 'static) -> io::Result<Live> {
-        let (told, waiting) = sync_channel(WAITING);
-        thread::Builder::new().name("live".into()).spawn(move || hand_on(&waiting, out))?;
-        Ok(Live { told, next: 0 })
+    pub fn start(out: impl Write + Send + 'static) -> io::Result<(Live, Watching)> {
+        let ((told, waiting), (ends, over)) = (sync_channel(WAITING), channel());
+        thread::Builder::new().name("live".into()).spawn(move || hand_on(&waiting, out, ends))?;
+        Ok((Live { told, next: 0 }, Watching(over)))
     }
 
     /// A session begins.
@@ -59,7 +72,8 @@ impl Live {
     }
 }
 
-fn hand_on(waiting: &Receiver<(u64, Told)>, mut out: impl Write) {
+/// `_ends` goes with the thread.
+fn hand_on(waiting: &Receiver<(u64, Told)>, mut out: impl Write, _ends: Sender<()>) {
     let mut line = Vec::new();
     while let Ok((number, told)) = waiting.recv() {
         line.clear();
@@ -103,10 +117,11 @@ mod tests {
     #[test]
     fn what_is_told_is_heard_and_other_lines_are_passed_over() {
         let (reader, writer) = pipe().unwrap();
-        let mut live = Live::start(writer).unwrap();
+        let (mut live, watching) = Live::start(writer).unwrap();
         live.begin(&header());
         live.add(&[shown(1), shown(2)]);
         drop(live);
+        assert!(watching.is_over_within(Duration::MAX), "the pipe holds as much");
         let lines: Vec<String> = BufReader::new(reader).lines().map(Result::unwrap).collect();
         let all: Vec<_> = lines.iter().filter_map(|line| heard(line)).collect();
         assert_eq!(all[0], (0, Told::Began(Box::new(header()))));
@@ -117,10 +132,11 @@ mod tests {
     #[test]
     fn a_watcher_who_does_not_read_holds_nothing_up_and_finds_a_gap() {
         let (reader, writer) = pipe().unwrap();
-        let mut live = Live::start(writer).unwrap();
+        let (mut live, watching) = Live::start(writer).unwrap();
         // Far more than the pipe and the thread hold: all of it is taken all the same.
         (0..50_000).for_each(|number| live.add(&[shown(number)]));
         drop(live);
+        assert!(!watching.is_over_within(Duration::from_millis(1)), "it waits for the watcher, the program does not");
         let lines = BufReader::new(reader).lines().map_while(Result::ok);
         let numbers: Vec<u64> = lines.filter_map(|line| Some(heard(&line)?.0)).collect();
         assert!(numbers.len() < 50_000 && numbers.len() > WAITING / 2, "{}", numbers.len());
@@ -131,7 +147,7 @@ mod tests {
     fn a_watcher_who_is_gone_is_no_error() {
         let (reader, writer) = pipe().unwrap();
         drop(reader);
-        let mut live = Live::start(writer).unwrap();
+        let (mut live, _) = Live::start(writer).unwrap();
         (0..10_000).for_each(|number| live.add(&[shown(number)]));
         assert_eq!(live.next, 10_000);
     }

@@ -1,8 +1,8 @@
 //! A writer in a thread of its own, so that a slow disk never delays the scan.
 //!
-//! Sending a record never waits: the channel grows instead. A session makes some ten records a
-//! second, so even an hour without a disk is a few megabytes. The thread reads no clock; when two
-//! seconds bring no record it saves what it has.
+//! Sending a record never waits: the channel grows instead. A switch makes some ten records a second, a
+//! pointer or a level some hundreds, so an hour without a disk is a few megabytes to a hundred. The thread
+//! reads no clock; when two seconds bring no record it saves what it has.
 
 use std::fmt;
 use std::io;

@@ -89,6 +89,7 @@ fn hostile() -> Sample {
         &mut setup.since_rest,
         &mut setup.since_medication,
         &mut setup.sound,
+        &mut setup.level,
     ] {
         *text = bad();
     }

@@ -7,6 +7,7 @@ use super::event::{BlockEnd, BlockKind, Event, RestReason};
 use super::input::{PauseReason, Rating};
 use super::offer::Offer;
 use super::phase::{Phase, Place, Then};
+use super::protocol::Block;
 use super::record::Record;
 use super::running::Stage;
 use super::{Session, cost, course, words};
@@ -29,20 +30,23 @@ impl Session {
     /// The settings of the block that runs: the plan's, the block's over them, the clinician's
     /// changes over both; a slower block slows what comes of these.
     pub(super) fn block_settings(&self) -> Settings {
+        self.settings_in(self.progress.as_ref().map(|progress| &progress.block))
+    }
+
+    /// The settings in this block, or before any.
+    pub(super) fn settings_in(&self, block: Option<&Block>) -> Settings {
         let mut settings = self.plan.settings.clone();
-        if let Some(progress) = &self.progress {
-            for (name, value) in &progress.block.settings {
-                // Checked when the protocol was read; what is not valid changes nothing.
-                if let Some((id, raw)) = find(name).ok().and_then(|id| Some((id, value_from_json(id, value).ok()?))) {
-                    let _ = settings.set_raw(id, raw);
-                }
+        for (name, value) in block.into_iter().flat_map(|block| &block.settings) {
+            // Checked when the protocol was read; what is not valid changes nothing.
+            if let Some((id, raw)) = find(name).ok().and_then(|id| Some((id, value_from_json(id, value).ok()?))) {
+                let _ = settings.set_raw(id, raw);
             }
         }
         for (id, raw) in &self.changes {
             let _ = settings.set_raw(*id, *raw);
         }
-        match &self.progress {
-            Some(progress) => progress.block.slowed(settings),
+        match block {
+            Some(block) => block.slowed(settings),
             None => settings,
         }
     }

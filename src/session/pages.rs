@@ -180,20 +180,25 @@ impl Session {
 
     /// Whose presses these are, and what comes next, for the clinician.
     fn mine_page(&self, back: Place, on: bool) -> Body {
-        let mut lines = vec![words::MINE_MEANS.to_string()];
+        let [means, begin, hand_back] = if self.block_to_come_points() {
+            [words::MINE_POINTER, words::BEGIN_POINTER, words::HAND_BACK_POINTER]
+        } else {
+            [words::MINE_MEANS, words::BEGIN, words::HAND_BACK]
+        };
+        let mut lines = vec![means.to_string()];
         if back == Place::On(Then::NextBlock) && self.next_block == 0 {
             let protocol = &self.plan.protocol;
             lines.push(format!("{}: {}", protocol.name, protocol.about));
             if let Ok(cost) = protocol.cost(&self.plan.menu, &self.plan.settings) {
                 lines.push(words::cost(&cost));
             }
-            lines.push(words::BEGIN.to_string());
+            lines.push(begin.to_string());
         } else {
             let Protocol { name, blocks, .. } = &self.plan.protocol;
             if back == Place::On(Then::NextBlock) && !self.is_last_block() {
                 lines.push(format!("{name}: block {} of {} comes next.", self.next_block + 1, blocks.len()));
             }
-            lines.push(words::HAND_BACK.to_string());
+            lines.push(hand_back.to_string());
         }
         let icon = Some(if on { "sun" } else { "switch" }.to_string());
         Body::Message(Message { title: words::MINE.to_string(), lines, icon, to: Reader::Clinician })

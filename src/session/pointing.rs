@@ -23,6 +23,14 @@ impl Session {
         self.block_settings().technique() == Technique::Dwell
     }
 
+    /// A pointer works the block that runs, or where none does the next one.
+    #[must_use]
+    pub fn block_to_come_points(&self) -> bool {
+        let next = || self.plan.protocol.blocks.get(self.next_block);
+        let block = self.progress.as_ref().map(|progress| &progress.block).or_else(next);
+        self.settings_in(block).technique() == Technique::Dwell
+    }
+
     /// A pointer works the block that runs: its samples are wanted.
     #[must_use]
     pub fn takes_pointer(&self) -> bool {

@@ -53,6 +53,12 @@ impl Session {
         self.block_settings()
     }
 
+    /// The same for every block of the protocol, in their order.
+    #[must_use]
+    pub fn settings_to_come(&self) -> Vec<Settings> {
+        self.plan.protocol.blocks.iter().map(|block| self.settings_in(Some(block))).collect()
+    }
+
     /// The running menu task has taken something else than what was asked for.
     #[must_use]
     pub fn chose_wrong(&self) -> bool {

@@ -47,6 +47,9 @@ pub struct Setup {
     pub language: String,
     /// What each switch is: "key Space", "mouse button 1", "pad 1 button South".
     pub devices: Vec<String>,
+    /// Where the level comes from that works them, as `--breath` names it, or "microphone"; empty where none does.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub level: String,
     /// What each does, where it is not left to the technique.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub roles: Vec<Role>,

@@ -90,6 +90,7 @@ impl Session {
             Target::Tile { .. } if self.alone() && self.block_settings().hold() >= HOLD_TOLD => {
                 of(words::TIMED_HOLD, None)
             }
+            Target::Tile { .. } if self.points() => of(words::TIMED_POINTER, None),
             Target::Tile { .. } => of(words::TIMED, None),
             Target::Item(item) => of(&self.item(item).cue, Some(&self.item(item).icon)),
         }

@@ -3,7 +3,7 @@
 //! Cues are imperatives of few words, adult in tone; there is no praise, no score and no countdown.
 
 /// Version of these words; stands in the log's header.
-pub const TEXT_VERSION: u32 = 3;
+pub const TEXT_VERSION: u32 = 4;
 /// Language of these words; stands in the log's header.
 pub const LANGUAGE: &str = "en-GB";
 
@@ -19,6 +19,8 @@ pub const WATCH: &str = "Rest. Nothing to press.";
 pub const REACTION: &str = "Press when it lights. Take your time.";
 /// Timed press.
 pub const TIMED: &str = "Press on the marked tile.";
+/// The same with a pointer.
+pub const TIMED_POINTER: &str = "Rest on the marked tile.";
 /// Timed press with a hold.
 pub const TIMED_HOLD: &str = "Press and hold on the marked tile.";
 /// Pairs of presses.
@@ -82,6 +84,11 @@ pub const BREATH_HOW: &str = "F4 begins again, F10 ends.";
 pub const BREATH_FOUND: &str = "Breath switch: calibrated";
 /// How it goes on.
 pub const BREATH_GO_ON: &str = "Enter or F3 goes on, F4 calibrates again.";
+/// When a calibration that was kept may be used.
+pub const KEPT_MIND: &str =
+    "Use it again only with the same sensor in the same place, and where nothing else has changed.";
+/// How it is used.
+pub const KEPT_GO_ON: &str = "Enter or F3 uses it, F4 calibrates again.";
 /// Efforts differ by more than twice.
 pub const BREATH_UNEVEN: &str = "These efforts differ by more than twice: better calibrate again.";
 /// An effort was cut off.
@@ -95,8 +102,14 @@ pub const EMULATED: &str = "Emulated breath: these presses are made with keys.";
 
 /// What that means.
 pub const MINE_MEANS: &str = "Try the switch: it lights the picture above. These presses are not counted.";
+/// What it means where a pointer works the session.
+pub const MINE_POINTER: &str = "The pointer takes nothing yet. Try whether it comes to every corner of the screen.";
 /// How the first block begins.
 pub const BEGIN: &str = "F3 begins. Hand the switch to the client first.";
+/// How it begins where a pointer works it.
+pub const BEGIN_POINTER: &str = "F3 begins. Leave the pointer to the client first, outside the tiles.";
+/// How it goes on there.
+pub const HAND_BACK_POINTER: &str = "F3 goes on with the client's pointer.";
 /// How the session goes on with the client's presses.
 pub const HAND_BACK: &str = "F3 goes on with the client's presses.";
 /// A restarting lockout lets nothing through.

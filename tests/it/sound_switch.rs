@@ -3,9 +3,18 @@
 use std::f64::consts::TAU;
 use std::path::Path;
 
+use pacewright::engine::effect::{Effect, Switch};
 use pacewright::level::{Ask, Calibration, Calibrator, Level, Refusal, Side, Strength, Told, Way};
+use pacewright::log::header::Header;
+use pacewright::log::reader;
+use pacewright::log::replay::{Replayed, replay};
+use pacewright::log::writer::Writer;
+use pacewright::session::input::{Input, PauseReason};
+use pacewright::session::levels::{LevelKind, LevelSource, Works};
+use pacewright::session::record::{Record, What};
+use pacewright::session::{Plan, Session, shipped};
 use pacewright::settings::Settings;
-use pacewright::sound::loudness::{Loudness, RANGE};
+use pacewright::sound::loudness::{Loudness, RANGE, UNIT};
 use pacewright::time::Moment;
 use rand_core::RngCore;
 use rand_xoshiro::Xoshiro256PlusPlus;
@@ -104,4 +113,72 @@ fn a_hum_that_drowns_in_the_ventilator_is_refused() {
         .unwrap_err();
     let noisy = matches!(refusal, Refusal::NoEffort(Side::Above) | Refusal::InNoise { side: Side::Above, .. });
     assert!(noisy, "{refusal}");
+}
+
+/// A session in its first contact, where each press is answered, worked by this hum.
+fn session(calibration: Calibration, out: &mut Vec<Record>) -> Session {
+    let (protocol, menu) = shipped::find("first-look").unwrap();
+    let mut session = Session::new(Plan { protocol, menu, settings: Settings::default(), seed: 1 });
+    let source = LevelSource {
+        source: 1,
+        kind: LevelKind::Sound,
+        device: "microphone".to_string(),
+        unit: UNIT.to_string(),
+        emulated: false,
+        calibration,
+        works: vec![Works { way: HUM, switch: Switch(0) }],
+    };
+    session.input(Moment::START, Input::Calibrated(Box::new(source)), out);
+    session.input(Moment::START, Input::MyPresses { on: false }, out);
+    session.input(Moment::START, Input::Next, out);
+    session
+}
+
+fn pressed(records: &[Record]) -> Vec<f64> {
+    let press = |record: &Record| matches!(record.what, What::Effect(Effect::Activated(_))).then_some(record.at);
+    records.iter().filter_map(press).map(|at| at.0 as f64 / 1e6).collect()
+}
+
+/// The log of these records leads to them again.
+fn agrees(session: &Session, records: &[Record]) -> bool {
+    let mut writer = Writer::begin(Vec::new(), &Header::for_plan(session.plan())).unwrap();
+    records.iter().for_each(|record| writer.add(record).unwrap());
+    writer.end(records.last().unwrap().at).unwrap();
+    let (log, problems) = reader::read(writer.into_sink().as_slice(), "log");
+    problems.is_empty() && matches!(replay(&log, "log"), Ok(Replayed::Agrees { .. }))
+}
+
+#[test]
+fn a_hum_works_a_session_which_waits_while_the_microphone_is_gone() {
+    let folder = tempfile::tempdir().unwrap();
+    let calibration = calibrate(folder.path(), 0.1).unwrap();
+    let path = folder.path().join("session.wav");
+    // The third hum is cut off, the fourth comes while the session waits.
+    write(&path, 40.0, &[4.0, 9.0, 14.0, 18.0, 30.0], 0.1);
+    let mut records = Vec::new();
+    let mut session = session(calibration, &mut records);
+    let (lost, back) = (Moment(14_300_000), Moment(25_000_000));
+    for (at, value) in levels(&path) {
+        if at == lost {
+            session.input(at, Input::Pause { why: PauseReason::Unplugged }, &mut records);
+            session.input(at, Input::LevelLost { source: 1 }, &mut records);
+            assert!(session.is_paused(), "it waits, with the reason");
+        }
+        if at == back {
+            session.input(at, Input::Resume, &mut records);
+        }
+        if !(lost..back).contains(&at) {
+            session.input(at, Input::Level { source: 1, value }, &mut records);
+        } else {
+            session.advance(at, &mut records);
+        }
+    }
+    let found = pressed(&records);
+    let wanted = [4.0, 9.0, 14.0, 30.0];
+    assert!(found.len() == 4 && found.iter().zip(wanted).all(|(at, began)| (at - began).abs() < 0.3), "{found:?}");
+    let mut edges = records.iter().filter_map(|record| record.what.edge());
+    assert_eq!(edges.next_back().map(|(_, down)| down), Some(false), "nothing stays pressed");
+    assert!(agrees(&session, &records));
+    let logged = records.iter().filter(|record| matches!(record.what, What::Input(Input::Level { .. }))).count();
+    assert!(logged < levels(&path).len() / 4, "what changes nothing is left out: {logged}");
 }

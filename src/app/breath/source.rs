@@ -1,18 +1,20 @@
-//! Where a pressure comes from, and its readings as whole numbers.
+//! Where a level comes from, and its readings as whole numbers.
 
 use crate::app::binding::Binding;
-use crate::app::devices::level::{BREATH, EMULATED};
+use crate::app::devices::level::{BREATH, EMULATED, SOUND};
 use crate::app::devices::pads::Control;
 use crate::engine::effect::Switch;
+use crate::level::units::Pressure;
 use crate::level::{Calibration, Range, Side, Way};
 use crate::session::levels::{LevelKind, LevelSource, Works};
+use crate::sound::loudness;
 
 /// Steps that the whole travel of an axis is divided into, each way.
 const STEPS: f32 = 10_000.0;
 /// An axis that says more than this much beyond its travel says nothing.
 const BEYOND: f32 = 1.01;
 
-/// Where a pressure comes from.
+/// Where a level comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Source {
     /// An axis of a pad.
@@ -23,35 +25,85 @@ pub enum Source {
         axis: Control,
         /// A puff moves it to the greater values.
         puff_is_more: bool,
+        /// The pressure at the end of its travel, in pascals, where the sensor's is known: for people to read, no more.
+        full_pa: Option<u32>,
     },
     /// Keys that are held.
     Emulated,
+    /// The loudness that the default microphone hears.
+    Microphone,
 }
 
 impl Source {
-    /// Reads "pad 1 axis LeftStickY +", with the side of the puff, or "emulated".
+    /// Reads "pad 1 axis LeftStickY +", with the side of the puff, perhaps "to 5 kPa" behind it, "emulated" or
+    /// "microphone".
     ///
     /// # Errors
-    /// When it is neither; the words say how it is written.
+    /// When it is none of them; the words say how it is written.
     pub fn read(text: &str) -> Result<Source, String> {
-        if text.trim() == "emulated" {
-            return Ok(Source::Emulated);
+        match text.trim() {
+            "emulated" => return Ok(Source::Emulated),
+            "microphone" => return Ok(Source::Microphone),
+            _ => {}
         }
+        let (named, full) = text.split_once(" to ").map_or((text, None), |(named, full)| (named, Some(full)));
+        let full_pa = full.map(|full| Pressure::read(full).map(|pascals| pascals.round() as u32));
         let axis = |binding| match binding {
             Binding::Pad(pad, axis @ (Control::Axis { more, .. } | Control::AxisNumber { more, .. })) => {
-                Some(Source::Axis { pad, axis: axis.side(true), puff_is_more: more })
+                Some(Source::Axis { pad, axis: axis.side(true), puff_is_more: more, full_pa: full_pa.flatten() })
             }
             _ => None,
         };
-        text.parse().ok().and_then(axis).ok_or_else(|| {
-            format!("cannot take a breath from `{text}`: write `pad 1 axis LeftStickY +`, with the side of the puff, or `emulated`")
+        named.parse().ok().and_then(axis).filter(|_| full_pa != Some(None)).ok_or_else(|| {
+            format!(
+                "cannot take a breath from `{text}`: write `pad 1 axis LeftStickY +`, with the side of the puff, or \
+                 `pad 1 axis LeftStickY + to 5 kPa` where the end of its travel is known, or `emulated`"
+            )
         })
     }
 
     /// Its number in the log.
     #[must_use]
     pub fn number(self) -> u8 {
-        if self == Source::Emulated { EMULATED } else { BREATH }
+        match self {
+            Source::Axis { .. } => BREATH,
+            Source::Microphone => SOUND,
+            Source::Emulated => EMULATED,
+        }
+    }
+
+    /// What its level is of.
+    #[must_use]
+    pub fn kind(self) -> LevelKind {
+        if self == Source::Microphone { LevelKind::Sound } else { LevelKind::Breath }
+    }
+
+    /// One step of its values in pascals, where that is known.
+    #[must_use]
+    pub fn step_pa(self) -> Option<f64> {
+        match self {
+            Source::Axis { full_pa, .. } => full_pa.map(|pascals| f64::from(pascals) / f64::from(STEPS)),
+            Source::Emulated => Some(1.0),
+            Source::Microphone => None,
+        }
+    }
+
+    /// What stands for it in the log.
+    #[must_use]
+    pub fn device(self) -> String {
+        match self {
+            Source::Axis { pad, axis, puff_is_more, .. } => Binding::Pad(pad, axis.side(puff_is_more)).to_string(),
+            Source::Emulated => "keys held".to_string(),
+            Source::Microphone => "microphone".to_string(),
+        }
+    }
+
+    /// The presses that its first switches are when nobody says it.
+    #[must_use]
+    pub fn usual(self) -> &'static [Way] {
+        const BREATHS: [Way; 4] = [Way::ALL[2], Way::ALL[0], Way::ALL[3], Way::ALL[1]];
+        const SOUNDS: [Way; 2] = [Way::ALL[2], Way::ALL[3]];
+        if self == Source::Microphone { &SOUNDS } else { &BREATHS }
     }
 
     /// The pad that it is on.
@@ -66,6 +118,7 @@ impl Source {
         match self {
             Source::Axis { .. } => Range { least: -(STEPS as i32), greatest: STEPS as i32 },
             Source::Emulated => super::emulator::RANGE,
+            Source::Microphone => loudness::RANGE,
         }
     }
 
@@ -91,16 +144,15 @@ impl Source {
     /// What the log is told of it.
     #[must_use]
     pub fn told(self, calibration: Calibration, switches: &[Binding]) -> LevelSource {
-        let (device, unit) = match self {
-            Source::Axis { pad, axis, puff_is_more } => {
-                (Binding::Pad(pad, axis.side(puff_is_more)).to_string(), "10⁻⁴ of the travel")
-            }
-            Source::Emulated => ("keys held".to_string(), "Pa"),
+        let unit = match self {
+            Source::Axis { .. } => "10⁻⁴ of the travel",
+            Source::Emulated => "Pa",
+            Source::Microphone => loudness::UNIT,
         };
         LevelSource {
             source: self.number(),
-            kind: LevelKind::Breath,
-            device,
+            kind: self.kind(),
+            device: self.device(),
             unit: unit.to_string(),
             emulated: self == Source::Emulated,
             calibration,
@@ -141,5 +193,33 @@ mod tests {
         assert_eq!(works, [Works { way: Way::ALL[3], switch: Switch(1) }]);
         assert_eq!(sides(&works), [Side::Above]);
         assert_eq!(Source::read("pad 1 axis LeftStickY +").unwrap().works(&switches)[0].switch, Switch(2));
+    }
+
+    #[test]
+    fn an_axis_whose_full_scale_is_known_tells_pressures() {
+        let step = |text: &str| Source::read(text).map(Source::step_pa);
+        assert_eq!(step("pad 1 axis LeftStickY + to 5 kPa"), Ok(Some(0.5)));
+        assert_eq!(step("pad 1 axis LeftStickY + to 50 cmH2O"), Ok(Some(0.490_3)), "to a pascal of full scale");
+        assert_eq!(step("pad 1 axis LeftStickY +"), Ok(None));
+        for text in ["pad 1 axis LeftStickY + to 5", "pad 1 axis LeftStickY + to 5 bar", "pad 1 axis LeftStickY + to "]
+        {
+            assert!(Source::read(text).unwrap_err().contains("5 kPa"), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_microphone_is_a_sound_switch_with_a_soft_and_a_loud_press() {
+        let switches: Vec<Binding> =
+            Source::Microphone.usual().iter().map(|way| Binding::Level(Source::Microphone.number(), *way)).collect();
+        let named: Vec<String> = switches.iter().map(ToString::to_string).collect();
+        assert_eq!(named, ["microphone soft sound", "microphone loud sound"]);
+        let read: Vec<Binding> = named.iter().map(|name| name.parse().unwrap()).collect();
+        assert_eq!(read, switches);
+        let works = Source::Microphone.works(&switches);
+        assert_eq!((sides(&works), works.len()), (vec![Side::Above], 2));
+        let range = Source::Microphone.range();
+        let found = Calibration { rest: 900, noise: 80, above: vec![50_000; 3], below: Vec::new(), range };
+        let told = Source::Microphone.told(found, &switches);
+        assert_eq!((told.kind, told.device.as_str(), told.emulated), (LevelKind::Sound, "microphone", false));
     }
 }

@@ -111,6 +111,9 @@ pub fn menu_file(trial: &Trial, folder: &Path) -> PathBuf {
     folder.join(format!("{}.menu.json", trial.client))
 }
 
+/// The level of a set-up that is no breath.
+const MICROPHONE: &str = "microphone";
+
 /// The command line of a trial.
 fn arguments(trial: &Trial, folder: &Path) -> Vec<OsString> {
     let setup = &trial.setup;
@@ -141,6 +144,8 @@ fn arguments(trial: &Trial, folder: &Path) -> Vec<OsString> {
     add("distance", &stated(setup.screen_distance_mm));
     add("screen-width", &stated(setup.screen_width_mm));
     setup.devices.iter().for_each(|device| add("switch", device));
+    let microphone = setup.level == MICROPHONE;
+    add("breath", if microphone { "" } else { &setup.level });
     let roles: Vec<&str> = setup.roles.iter().map(|role| crate::engine::roles::word(*role)).collect();
     add("roles", &roles.join(","));
     if !trial.go_on {
@@ -149,6 +154,9 @@ fn arguments(trial: &Trial, folder: &Path) -> Vec<OsString> {
             add("menu", &menu_file(trial, folder).display().to_string());
         }
         trial.set.iter().for_each(|value| add("set", value));
+    }
+    if microphone {
+        all.push("--microphone".into());
     }
     if setup.low_vision {
         all.push("--low-vision".into());
@@ -193,6 +201,20 @@ mod tests {
             assert!(said.iter().any(|one| one == wanted), "{wanted}: {said:?}");
         }
         assert!(!said.iter().any(|one| one.starts_with("--screen-width")), "{said:?}");
+    }
+
+    #[test]
+    fn a_breath_and_a_sound_reach_the_board_with_their_switches() {
+        let levelled = |level: &str, device: &str| {
+            let setup = Setup { level: level.into(), devices: vec![device.into()], ..Setup::default() };
+            said(&Trial { setup, ..trial() })
+        };
+        let breath = levelled("pad 1 axis LeftStickY +", "breath soft puff");
+        assert!(breath.contains(&"--breath=pad 1 axis LeftStickY +".to_string()), "{breath:?}");
+        assert!(breath.contains(&"--switch=breath soft puff".to_string()), "{breath:?}");
+        let sound = levelled("microphone", "microphone soft sound");
+        assert!(sound.contains(&"--microphone".to_string()), "{sound:?}");
+        assert!(!sound.iter().chain(&said(&trial())).any(|one| one.starts_with("--breath")), "{sound:?}");
     }
 
     #[test]

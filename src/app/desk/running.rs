@@ -113,6 +113,7 @@ impl Desk {
         let place = running.trial.set_up.filter(|_| visit.code == running.trial.client);
         if let Some(setup) = place.and_then(|place| visit.person.set_ups.get_mut(place)) {
             setup.devices.clone_from(&learned.devices);
+            setup.level.clone_from(&learned.level);
             setup.screen_distance_mm = learned.screen_distance_mm;
             setup.screen_width_mm = learned.screen_width_mm;
         }

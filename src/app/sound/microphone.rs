@@ -1,10 +1,10 @@
 //! Sound in: how loud it is, with stamps. No sound leaves this file, is kept or written anywhere.
 
-use std::sync::mpsc::{Sender, channel};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, TryRecvError, channel};
 use std::time::{Duration, Instant};
 
 use super::super::clock::Clock;
-use super::{device, span};
+use super::{Answer, answer, device, span};
 use crate::sound::loudness::Loudness;
 use crate::sound::pulls::Pulls;
 use crate::time::Moment;
@@ -20,6 +20,13 @@ pub enum MicrophoneNews {
     Levels(Vec<(Instant, i32)>),
 }
 
+/// One that has not answered within this time does not listen.
+const ANSWERS: Duration = Duration::from_secs(3);
+/// One that listens has levels all the time; after so long without any it is gone.
+const SILENCE: Duration = Duration::from_secs(1);
+/// From one look for a microphone that is gone to the next.
+const LOOKS_EVERY: Duration = Duration::from_secs(2);
+
 /// The default microphone; it is closed with this value.
 pub struct Microphone {
     _open: Sender<()>,
@@ -30,17 +37,84 @@ impl Microphone {
     #[must_use]
     pub fn open(tell: impl Fn(MicrophoneNews) + Clone + Send + 'static) -> Microphone {
         let (open, closed) = channel::<()>();
+        let levels = tell.clone();
         std::thread::spawn(move || {
-            let _quiet = device::quiet();
-            match device::listen(Listening::new, tell.clone()) {
-                Ok(stream) => {
-                    tell(MicrophoneNews::Ready(stream.name.clone()));
-                    let _ = closed.recv();
-                }
-                Err(why) => tell(MicrophoneNews::None(why)),
-            }
+            tell(match answer("the microphone", move |first| keep(&closed, &first, levels)) {
+                Ok(name) => MicrophoneNews::Ready(name),
+                Err(why) => MicrophoneNews::None(why),
+            });
         });
         Microphone { _open: open }
+    }
+
+    /// Opens it, and again whenever it is gone, for as long as this value lives: that it is gone is told once, then
+    /// that it is ready again.
+    #[must_use]
+    pub fn keep(tell: impl Fn(MicrophoneNews) + Send + 'static) -> Microphone {
+        let (open, closed) = channel::<()>();
+        let device = |heard: Sender<MicrophoneNews>| {
+            Microphone::open(move |news| {
+                let _ = heard.send(news);
+            })
+        };
+        std::thread::spawn(move || attend(device, &closed, LOOKS_EVERY, tell));
+        Microphone { _open: open }
+    }
+}
+
+/// Listens through what `open` opens until the other end of `closed` is gone.
+fn attend<D>(
+    open: impl Fn(Sender<MicrophoneNews>) -> D,
+    closed: &Receiver<()>,
+    looks_every: Duration,
+    tell: impl Fn(MicrophoneNews),
+) {
+    let mut gone = false;
+    loop {
+        let (heard, news) = channel();
+        let _device = open(heard);
+        let Some((why, listened)) = listen(&news, closed, &tell) else { return };
+        if listened || !gone {
+            tell(MicrophoneNews::None(why));
+        }
+        gone = true;
+        if closed.recv_timeout(looks_every) != Err(RecvTimeoutError::Timeout) {
+            return;
+        }
+    }
+}
+
+/// Hands on what is heard until nothing is any more; then why, and whether it was ready before. `None` when it is closed.
+fn listen(
+    news: &Receiver<MicrophoneNews>,
+    closed: &Receiver<()>,
+    tell: &impl Fn(MicrophoneNews),
+) -> Option<(String, bool)> {
+    let (mut patience, mut ready) = (ANSWERS, false);
+    loop {
+        let heard = news.recv_timeout(patience);
+        if closed.try_recv() != Err(TryRecvError::Empty) {
+            return None;
+        }
+        match heard {
+            Ok(MicrophoneNews::None(why)) => return Some((why, ready)),
+            Ok(news) => {
+                ready |= matches!(news, MicrophoneNews::Ready(_));
+                patience = if ready { SILENCE } else { patience };
+                tell(news);
+            }
+            Err(_) => return Some(("the microphone has gone silent".to_string(), ready)),
+        }
+    }
+}
+
+/// Keeps the microphone open until the other end of `closed` is gone.
+fn keep(closed: &Receiver<()>, first: &Sender<Answer<String>>, tell: impl Fn(MicrophoneNews) + Clone + Send + 'static) {
+    let _quiet = device::quiet();
+    match device::listen(Listening::new, tell) {
+        Ok(stream) if first.send(Ok(stream.name.clone())).is_ok() => drop(closed.recv()),
+        Ok(_) => {}
+        Err(why) => drop(first.send(Err(why))),
     }
 }
 
@@ -78,6 +152,38 @@ impl Listening {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_microphone_that_is_gone_is_told_once_and_listened_to_again_when_it_is_back() {
+        let levels = |value| MicrophoneNews::Levels(vec![(Instant::now(), value)]);
+        let (tell, told) = channel();
+        let (open, closed) = channel();
+        // It listens and is unplugged; twice there is none; then it is plugged in again.
+        let opened = std::sync::atomic::AtomicU32::new(0);
+        let device = move |heard: Sender<MicrophoneNews>| {
+            let time = opened.fetch_add(1, std::sync::atomic::Ordering::Relaxed);
+            let news = match time {
+                0 => vec![MicrophoneNews::Ready("one".into()), levels(1), MicrophoneNews::None("unplugged".into())],
+                1 | 2 => vec![MicrophoneNews::None("there is none".into())],
+                _ => vec![levels(2), MicrophoneNews::Ready("one".into()), levels(3)],
+            };
+            news.into_iter().for_each(|news| heard.send(news).unwrap());
+            heard
+        };
+        let tell = move |news| tell.send(news).unwrap();
+        std::thread::spawn(move || attend(device, &closed, Duration::from_millis(1), tell));
+        let said = |news: MicrophoneNews| match news {
+            MicrophoneNews::Ready(_) => "ready".to_string(),
+            MicrophoneNews::None(why) => why,
+            MicrophoneNews::Levels(levels) => levels[0].1.to_string(),
+        };
+        let all: Vec<String> = told.iter().take(6).map(said).collect();
+        assert_eq!(all, ["ready", "1", "unplugged", "2", "ready", "3"]);
+        // Then it says nothing any more, and is closed.
+        assert_eq!(told.recv().map(said), Ok("the microphone has gone silent".to_string()));
+        drop(open);
+        assert!(told.iter().all(|news| matches!(news, MicrophoneNews::Levels(_) | MicrophoneNews::Ready(_))));
+    }
 
     #[test]
     fn levels_are_stamped_by_the_frames_and_not_by_the_calls() {

@@ -57,10 +57,13 @@ impl Speaker {
     pub fn open(recordings: Recordings, tell: impl Fn(SoundNews) + Clone + Send + 'static) -> Speaker {
         let (cues, due) = channel();
         let (open, closed) = channel();
+        let others = tell.clone();
         std::thread::spawn(move || {
-            if let Err(why) = keep(&recordings, due, &closed, &tell) {
-                tell(SoundNews::None(why));
-            }
+            let keep = move |first: Sender<Answer<Ready>>| keep(&recordings, due, &closed, &first, others);
+            tell(match answer("the sound device", keep) {
+                Ok(ready) => SoundNews::Ready(ready),
+                Err(why) => SoundNews::None(why),
+            });
         });
         Speaker { cues, _open: open }
     }
@@ -71,13 +74,25 @@ impl Speaker {
     }
 }
 
+/// What a driver says first: that its device is there, or why it is not, in a sentence.
+type Answer<T> = Result<T, String>;
+
+/// The first answer of a driver that `open` asks on a thread of its own; a driver may never come back from that. What it
+/// answers too late finds nobody who listens, and `open` has to close its device then.
+fn answer<T: Send + 'static>(device: &str, open: impl FnOnce(Sender<Answer<T>>) + Send + 'static) -> Answer<T> {
+    let (first, answers) = channel();
+    std::thread::spawn(move || open(first));
+    answers.recv_timeout(PATIENCE).unwrap_or_else(|_| Err(format!("{device} does not answer")))
+}
+
 /// Keeps the device open until the other end of `closed` is gone.
 fn keep(
     recordings: &Recordings,
     due: Receiver<Due>,
     closed: &Receiver<()>,
-    tell: &(impl Fn(SoundNews) + Clone + Send + 'static),
-) -> Result<(), String> {
+    first: &Sender<Answer<Ready>>,
+    tell: impl Fn(SoundNews) + Clone + Send + 'static,
+) {
     let (_quiet, began) = (device::quiet(), Instant::now());
     let (settled, wait) = channel();
     let pulling = |rate| Pulling {
@@ -88,12 +103,14 @@ fn keep(
         first: None,
         settled: Some(settled),
     };
-    let stream = device::open(pulling, tell.clone())?;
-    let (start, latency) =
-        wait.recv_timeout(PATIENCE).map_err(|_| format!("the sound device `{}` plays nothing", stream.name))?;
-    tell(SoundNews::Ready(Ready { device: stream.name.clone(), start, latency }));
-    let _ = closed.recv();
-    Ok(())
+    let stream = match device::open(pulling, tell) {
+        Ok(stream) => stream,
+        Err(why) => return drop(first.send(Err(why))),
+    };
+    let Ok((start, latency)) = wait.recv_timeout(PATIENCE) else { return };
+    if first.send(Ok(Ready { device: stream.name.clone(), start, latency })).is_ok() {
+        let _ = closed.recv();
+    }
 }
 
 /// What the driver's thread works on.
@@ -131,6 +148,19 @@ mod tests {
     use super::*;
     use crate::session::input::Sound;
     use crate::time::Moment;
+
+    #[test]
+    fn a_driver_that_never_answers_is_not_waited_for() {
+        let (late, heard) = channel();
+        let asked = answer::<Ready>("the sound device", move |first| {
+            std::thread::sleep(PATIENCE + PATIENCE / 4);
+            late.send(first.send(Ok(Ready::default())).is_err()).unwrap();
+        });
+        assert_eq!(asked, Err("the sound device does not answer".to_string()));
+        assert_eq!(heard.recv(), Ok(true), "what it says later is told to nobody");
+        assert_eq!(answer("the device", |first| drop(first.send(Ok(7)))), Ok(7));
+        assert!(answer::<Ready>("the device", drop).is_err(), "one that has died says nothing");
+    }
 
     #[test]
     fn a_cue_that_is_sent_is_heard_a_constant_time_after_its_instant() {

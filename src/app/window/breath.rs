@@ -1,25 +1,30 @@
-//! The breath on its way to its calibration and to the session: from an axis, or from the emulator's keys.
+//! The level of a breath or a sound on its way to its calibration and to the session: from an axis, from the emulator's
+//! keys, or from the microphone.
 
 use std::time::Instant;
 
-use super::{App, Stage};
+use super::{App, News, Stage};
 use crate::app::binding::Binding;
+use crate::app::breath::LevelConfig;
 use crate::app::breath::calibrate::Calibrate;
 use crate::app::breath::emulator::Emulator;
 use crate::app::breath::source::Source;
 use crate::app::clock::Clock;
 use crate::app::devices::pads::Control;
+use crate::app::sound::microphone::{Microphone, MicrophoneNews};
+use crate::app::switches::Carrier;
 use crate::session::input::Input;
 use crate::session::levels::LevelSource;
 use crate::session::scene::Scene;
-use crate::settings::Settings;
 
-/// Where the breath comes from, and how it stands.
+/// Where the level comes from, and how it stands.
 pub(super) struct Breath {
-    source: Source,
-    settings: Settings,
+    config: LevelConfig,
     emulator: Emulator,
-    /// The level as it last was.
+    microphone: Option<Microphone>,
+    /// Why no level comes from the microphone.
+    silent: Option<String>,
+    /// The level as it last was; of a device that has just come nobody knows it before it moves.
     last: Option<i32>,
 }
 
@@ -30,19 +35,28 @@ pub(super) struct Calibrating {
 }
 
 impl Breath {
-    pub(super) fn new(source: Source, settings: Settings) -> Breath {
-        // The emulator rests until a key is held; an axis says where it is when it moves.
-        let last = (source == Source::Emulated).then_some(0);
-        Breath { source, settings, emulator: Emulator::default(), last }
+    pub(super) fn new(config: LevelConfig) -> Breath {
+        // The emulator rests until a key is held.
+        let last = (config.source == Source::Emulated).then_some(0);
+        Breath { config, emulator: Emulator::default(), microphone: None, silent: None, last }
+    }
+
+    fn source(&self) -> Source {
+        self.config.source
     }
 
     /// The axis that gives it.
     pub(super) fn axis(&self) -> Option<(u8, Control)> {
-        if let Source::Axis { pad, axis, .. } = self.source { Some((pad, axis)) } else { None }
+        if let Source::Axis { pad, axis, .. } = self.source() { Some((pad, axis)) } else { None }
     }
 
-    pub(super) fn pad(&self) -> Option<u8> {
-        self.source.pad()
+    /// With what it comes and goes.
+    pub(super) fn carrier(&self) -> Option<Carrier> {
+        match self.source() {
+            Source::Axis { pad, .. } => Some(Carrier::Pad(pad)),
+            Source::Microphone => Some(Carrier::Microphone),
+            Source::Emulated => None,
+        }
     }
 }
 
@@ -73,16 +87,17 @@ impl Calibrating {
 }
 
 impl App {
-    /// Where a breath works a switch it is calibrated first.
+    /// Where a level works a switch it is calibrated first.
     pub(super) fn calibrate_or_begin(&mut self, now: Instant, number: u64) {
         let switches = self.learned.as_ref().map(|learned| learned.switches.clone()).unwrap_or_default();
-        let works = |breath: &&Breath| !breath.source.works(&switches).is_empty();
+        let works = |breath: &&Breath| !breath.source().works(&switches).is_empty();
         let Some(breath) = self.breath.as_ref().filter(works) else { return self.begin(now) };
-        let mut pages = Calibrate::new(number, breath.source, switches, breath.settings.clone());
+        let mut pages = Calibrate::new(number, breath.config.clone(), switches);
         let (clock, _) = Clock::start();
         if let Some(level) = breath.last {
             pages.level(clock.moment(now), level);
         }
+        pages.trouble(breath.silent.clone());
         self.stage = Stage::Calibrating(Box::new(Calibrating { clock, pages }));
     }
 
@@ -106,7 +121,7 @@ impl App {
 
     /// Whether this key is the emulator's.
     pub(super) fn breath_key(&mut self, at: Instant, binding: Binding, down: bool) -> bool {
-        let emulated = self.breath.as_mut().filter(|breath| breath.source == Source::Emulated);
+        let emulated = self.breath.as_mut().filter(|breath| breath.source() == Source::Emulated);
         emulated.is_some_and(|breath| breath.emulator.key(at, binding, down))
     }
 
@@ -118,14 +133,14 @@ impl App {
 
     /// The axis stands at this value.
     pub(super) fn breath_reads(&mut self, at: Instant, value: f32) {
-        let level = self.breath.as_ref().and_then(|breath| breath.source.level(value));
+        let level = self.breath.as_ref().and_then(|breath| breath.source().level(value));
         self.breath_is(at, level);
     }
 
     fn breath_is(&mut self, at: Instant, level: Option<i32>) {
         let Some(breath) = &mut self.breath else { return };
         breath.last = level.or(breath.last);
-        let source = breath.source.number();
+        let source = breath.source().number();
         match (&mut self.stage, level) {
             (Stage::Calibrating(calibrating), Some(value)) => calibrating.level(at, value),
             (Stage::Running(runner), Some(value)) => runner.input(at, Input::Level { source, value }),
@@ -134,23 +149,83 @@ impl App {
         }
     }
 
-    /// The session is told how the level stands when it begins: an axis speaks only when it moves.
+    /// The session is told how the level stands when it begins: an axis speaks only when it moves, and the microphone
+    /// may be gone.
     pub(super) fn tell_breath(&mut self, now: Instant) {
-        if let Some(value) = self.breath.as_ref().and_then(|breath| breath.last) {
+        let Some(breath) = &self.breath else { return };
+        let (last, gone) = (breath.last, breath.silent.is_some());
+        if gone {
+            self.breath_comes(now, false);
+        } else if let Some(value) = last {
             self.breath_is(now, Some(value));
         }
     }
 
-    /// A pad came or went. An axis that has said nothing since it came stands at rest.
+    /// A pad came or went. Where its axis stands is known when it moves.
     pub(super) fn breath_pad(&mut self, at: Instant, pad: u8, here: bool) {
-        let Some(breath) = self.breath.as_mut().filter(|breath| breath.pad() == Some(pad)) else { return };
-        if here {
-            return self.breath_is(at, Some(0));
-        }
+        let ours = |breath: &&mut Breath| breath.carrier() == Some(Carrier::Pad(pad));
+        let Some(breath) = self.breath.as_mut().filter(ours) else { return };
         breath.last = None;
-        let source = breath.source.number();
-        if let Stage::Running(runner) = &mut self.stage {
-            runner.input(at, Input::LevelLost { source });
+        if !here {
+            self.breath_is_lost(at);
+        }
+    }
+
+    fn breath_is_lost(&mut self, at: Instant) {
+        if let (Some(breath), Stage::Running(runner)) = (&self.breath, &mut self.stage) {
+            runner.input(at, Input::LevelLost { source: breath.source().number() });
+        }
+    }
+
+    /// Opens the microphone, where one works a switch.
+    pub(super) fn open_microphone(&mut self) {
+        let proxy = self.proxy.clone();
+        if let Some(breath) = self.breath.as_mut().filter(|breath| breath.source() == Source::Microphone) {
+            breath.microphone = Some(Microphone::keep(move |news| {
+                let _ = proxy.send_event(News::Microphone(news));
+            }));
+        }
+    }
+
+    /// What the microphone hears, or that it does not. One that is gone is looked for again, so each of it comes once.
+    pub(super) fn microphone_is(&mut self, at: Instant, news: MicrophoneNews) {
+        match news {
+            MicrophoneNews::Levels(levels) => {
+                levels.into_iter().for_each(|(at, level)| self.breath_is(at, Some(level)))
+            }
+            MicrophoneNews::Ready(_) => self.microphone_says(at, None),
+            MicrophoneNews::None(why) => {
+                eprintln!("warning: no sound switch: {why}");
+                self.microphone_says(at, Some(why));
+            }
+        }
+    }
+
+    fn microphone_says(&mut self, at: Instant, silent: Option<String>) {
+        let Some(breath) = &mut self.breath else { return };
+        let (here, before) = (silent.is_none(), std::mem::replace(&mut breath.silent, silent.clone()));
+        breath.last = breath.last.filter(|_| here);
+        match &mut self.stage {
+            Stage::Calibrating(calibrating) => calibrating.pages.trouble(silent),
+            Stage::Running(runner) if before.is_some() != silent.is_some() => {
+                if let Some(why) = silent {
+                    runner.input(at, Input::Note { text: format!("no sound switch: {why}") });
+                }
+                self.breath_comes(at, here);
+            }
+            Stage::Running(_) | Stage::Learning(_) | Stage::Over => {}
+        }
+    }
+
+    /// The session waits for a microphone that is gone, and goes on when it is back.
+    fn breath_comes(&mut self, at: Instant, here: bool) {
+        if let (Some(carrier), Stage::Running(runner)) =
+            (self.breath.as_ref().and_then(Breath::carrier), &mut self.stage)
+        {
+            runner.carrier(at, carrier, here);
+        }
+        if !here {
+            self.breath_is_lost(at);
         }
     }
 }

@@ -12,6 +12,7 @@ use crate::app::devices::flood::Passage;
 use crate::app::devices::pad_thread::PadNews;
 use crate::app::eye::Eye;
 use crate::app::keys::{self, Action};
+use crate::app::switches::Carrier;
 use crate::session::input::Input;
 
 impl App {
@@ -100,7 +101,7 @@ impl App {
             self.devices.contacts.lose(|binding| matches!(binding, Binding::Pad(on, _) if on == pad));
         }
         if let Stage::Running(runner) = &mut self.stage {
-            runner.pad(at, pad, here);
+            runner.carrier(at, Carrier::Pad(pad), here);
         }
         self.breath_pad(at, pad, here);
     }

@@ -13,6 +13,7 @@ use crate::analysis::words::capital;
 use crate::app::binding::Binding;
 use crate::app::board::{Board, BoardSetup, Look, Part, Turn};
 use crate::app::breath::source::Source;
+use crate::app::breath::{Kept, LevelConfig};
 use crate::app::machine::Machine;
 use crate::app::{self, AppConfig, Begun, RecordSink, Start};
 use crate::cli::args::{ScreenArgs, SetupArgs};
@@ -20,7 +21,6 @@ use crate::cli::{Done, Trouble, plan, tell};
 use crate::code::ClientCode;
 use crate::engine::effect::Role;
 use crate::engine::roles;
-use crate::level::Way;
 use crate::log::header::Header;
 use crate::log::thread::Trouble::Waiting;
 use crate::log::thread::{LogThread, Unfinished};
@@ -137,9 +137,11 @@ fn open(seat: Seat, mut sessions: Sessions, told: impl Fn(&Path) -> Done) -> Don
         if setup.roles.is_empty() { roles::usual(seat.settings.technique()).to_vec() } else { setup.roles.clone() };
     roles::check(seat.settings.technique(), &roles)
         .map_err(|what| Problem::error("--roles", None, what, "see `pacewright trial --help`"))?;
-    let breath = seat.screen.breath.as_deref().map(Source::read).transpose().map_err(Trouble::Failed)?;
-    let switches = breaths(bindings(&seat.screen.switches)?, breath, roles.len())?;
-    let watcher = seat.watched.map(|_| watched::watcher()).transpose()?;
+    let source = seat.screen.level().map(Source::read).transpose().map_err(Trouble::Failed)?;
+    let switches = presses(bindings(&seat.screen.switches)?, source, roles.len())?;
+    let kept = source.and_then(|source| store.level(&seat.client, &source.device()));
+    let kept = kept.map(|kept| Kept { found: kept.level.calibration, day: day(&kept.began).to_string() });
+    let (watcher, watching) = seat.watched.map(|_| watched::watcher()).transpose()?.unzip();
     let (ours, logs) = (Rc::clone(&store), Arc::clone(&written));
     let keeper = Keeper { client: seat.client, setup, store: ours, written: logs, watcher };
     let config = AppConfig {
@@ -149,7 +151,7 @@ fn open(seat: Seat, mut sessions: Sessions, told: impl Fn(&Path) -> Done) -> Don
         place_known: seat.screen.distance.is_some() && seat.screen.screen_width.is_some(),
         switches,
         roles,
-        breath: breath.map(|source| (source, seat.settings)),
+        level: source.map(|source| LevelConfig { source, settings: seat.settings, kept }),
         pads: Some(Box::new(app::devices::pad_thread::system)),
         broken_off: seat.broken_off,
         sound: seat.sound,
@@ -159,6 +161,9 @@ fn open(seat: Seat, mut sessions: Sessions, told: impl Fn(&Path) -> Done) -> Don
     let ended = app::run(config);
     // Whatever happened in the window, what was pressed is saved first.
     let saved = save(&written, told);
+    if watching.is_some_and(|watching| !watching.is_over_within(watched::PATIENCE)) {
+        eprintln!("warning: the desk has stopped reading; the log is whole");
+    }
     ended.map_err(|error| Trouble::Failed(error.to_string()))?;
     saved
 }
@@ -173,18 +178,22 @@ fn bindings(texts: &[String]) -> Result<Vec<Binding>, Trouble> {
     Ok(bindings)
 }
 
-/// Which presses of a breath the first switches are when nobody says it.
-const BREATHS: [Way; 4] = [Way::ALL[2], Way::ALL[0], Way::ALL[3], Way::ALL[1]];
-
-/// The switches, with those of the breath that is used; those of another one work nothing.
-fn breaths(switches: Vec<Binding>, source: Option<Source>, roles: usize) -> Result<Vec<Binding>, Trouble> {
+/// The switches, with those of the level that is used; those of another one work nothing.
+fn presses(switches: Vec<Binding>, source: Option<Source>, roles: usize) -> Result<Vec<Binding>, Trouble> {
     let stray = |binding: &&Binding| matches!(binding, Binding::Level(number, _) if source.map(Source::number) != Some(*number));
     if let Some(binding) = switches.iter().find(stray) {
-        let example = "`--breath emulated` or `--breath \"pad 1 axis LeftStickY +\"`";
-        return Err(Trouble::Failed(format!("`{binding}` needs the breath that it is of; give {example}")));
+        let example = "`--breath emulated`, `--breath \"pad 1 axis LeftStickY +\"` or `--microphone`";
+        return Err(Trouble::Failed(format!(
+            "`{binding}` needs the breath or the sound that it is of; give {example}"
+        )));
     }
     let Some(source) = source.filter(|_| switches.is_empty()) else { return Ok(switches) };
-    Ok(BREATHS.into_iter().take(roles).map(|way| Binding::Level(source.number(), way)).collect())
+    Ok(source.usual().iter().take(roles).map(|way| Binding::Level(source.number(), *way)).collect())
+}
+
+/// The day of an instant of RFC 3339.
+fn day(instant: &str) -> &str {
+    instant.get(..10).unwrap_or(instant)
 }
 
 fn role(word: &str) -> Option<Role> {
@@ -214,6 +223,7 @@ fn circumstances(setup: &SetupArgs, screen: &ScreenArgs) -> Setup {
         mounting: setup.mounting.clone(),
         position: setup.position.clone(),
         breathing: setup.breathing.clone(),
+        level: screen.level().unwrap_or_default().to_string(),
         roles: screen.roles.iter().filter_map(|word| role(word)).collect(),
         since_rest: setup.since_rest.clone(),
         since_medication: setup.since_medication.clone(),
@@ -262,6 +272,7 @@ impl Keeper {
             machine.input(Moment::START, Input::Set { name, value }, &mut before);
         }
         for level in levels {
+            tell(self.store.keep_level(&self.client, &level, &rfc3339(&began)).err().as_slice());
             machine.input(Moment::START, Input::Calibrated(Box::new(level)), &mut before);
         }
         sink(&before);

@@ -5,19 +5,25 @@ use std::cell::RefCell;
 use std::io::{BufRead as _, stdin, stdout};
 use std::rc::Rc;
 use std::thread;
+use std::time::Duration;
 
 use crate::app::{Orders, Watched};
-use crate::cli::Trouble;
-use crate::log::live::Live;
+use crate::cli::{Trouble, leave_standard_output};
+use crate::log::live::{Live, Watching};
 use crate::session::input::Input;
 
 /// Whom the records are handed to.
 pub(super) type Watcher = Rc<RefCell<Live>>;
 
-/// Hands on to standard output.
-pub(super) fn watcher() -> Result<Watcher, Trouble> {
-    let live = Live::start(stdout()).map_err(|error| Trouble::Failed(format!("cannot be watched: {error}")))?;
-    Ok(Rc::new(RefCell::new(live)))
+/// What a watcher has not read so long after the session's end it need not read.
+pub(super) const PATIENCE: Duration = Duration::from_secs(1);
+
+/// Hands on to standard output, which is the records' from then on.
+pub(super) fn watcher() -> Result<(Watcher, Watching), Trouble> {
+    leave_standard_output();
+    let started = Live::start(stdout());
+    let (live, watching) = started.map_err(|error| Trouble::Failed(format!("cannot be watched: {error}")))?;
+    Ok((Rc::new(RefCell::new(live)), watching))
 }
 
 /// Takes what is asked for from standard input; `corner` is that of the desk's monitor, as `X,Y`, or anything else

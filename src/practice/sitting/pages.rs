@@ -8,6 +8,7 @@ use crate::time::Span;
 
 /// What the carer has to know besides.
 const CALLS_NOBODY: &str = "The alarm and the bell on this screen call nobody. Without a way to call, do not begin.";
+const TRY_POINTER: &str = "The pointer takes nothing yet. Try whether it comes to every corner of the screen.";
 const TRY: &str = "Try the switch: a press changes the picture above and is not counted.";
 const CONFIRM: &str = "Yes: F3, Enter or a click. Then hand the switch to the client. No: F10 ends.";
 
@@ -31,7 +32,7 @@ impl Sitting {
             CALLS_NOBODY.to_string(),
             format!("{}: {}", protocol.name, protocol.about),
             length(self.length()),
-            TRY.to_string(),
+            if self.session().block_to_come_points() { TRY_POINTER } else { TRY }.to_string(),
             CONFIRM.to_string(),
         ];
         let icon = match &self.session().scene().body {

@@ -64,7 +64,7 @@ fn the_end_of_the_board_comes_after_all_that_happened_on_it() {
     let folder = tempfile::tempdir().unwrap();
     let (header, records) = session("switch-check");
     let lines = folder.path().join("lines");
-    let mut live = Live::start(fs::File::create(&lines).unwrap()).unwrap();
+    let (mut live, _) = Live::start(fs::File::create(&lines).unwrap()).unwrap();
     live.begin(&header);
     live.add(&records);
     drop(live);
