@@ -43,10 +43,30 @@ pub struct BlockFindings {
     pub measures: Option<Measures>,
     /// Involuntary activations, in a quiet watch.
     pub involuntary: Option<Involuntary>,
+    /// How a pointer was moved, in timed presses that a pointer worked.
+    pub pointing: Option<Pointing>,
     /// What a switch check found out, switch by switch.
     pub switches: Vec<switch_check::Finding>,
     /// What the client said: name of the question and value.
     pub ratings: Vec<(String, u8)>,
+}
+
+/// How a pointer was moved to the tiles of a block (ISO 9241-411). The tiles do not all lie equally far, so it compares
+/// blocks of one kind, not laboratories.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Pointing {
+    /// Movements to tiles that were taken at the first try.
+    pub movements: u32,
+    /// Their mean length, in degrees of visual angle.
+    pub distance_deg: f64,
+    /// 4.133 standard deviations of their ends along the movement, in degrees.
+    pub effective_width_deg: f64,
+    /// Effective index of difficulty.
+    pub difficulty_bits: f64,
+    /// Mean seconds of a movement, without reaction and dwell time.
+    pub movement_s: f64,
+    /// Throughput.
+    pub bits_per_s: f64,
 }
 
 /// What a set of trials came to.

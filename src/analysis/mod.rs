@@ -19,6 +19,7 @@ mod latency;
 mod lightings;
 pub(crate) mod measures;
 pub(crate) mod opportunities;
+mod pointing;
 mod quiet;
 pub(crate) mod reading;
 mod recovery;
@@ -43,7 +44,7 @@ pub fn findings(header: &Header, records: &[Record]) -> (Findings, Vec<Caution>)
     let reading = Reading::of(header, records);
     let all: Vec<_> = reading.blocks.iter().flat_map(|block| &block.trials).collect();
     let findings = Findings {
-        blocks: reading.blocks.iter().map(|block| block_findings(header, block)).collect(),
+        blocks: reading.blocks.iter().map(|block| block_findings(&reading, block)).collect(),
         total: measures::measures(&all),
         seconds: reading.length.as_seconds(),
         suggestion: suggestion::suggestion(&all),
@@ -67,7 +68,7 @@ pub fn ratings(header: &Header, records: &[Record]) -> Vec<(String, u8)> {
     last
 }
 
-fn block_findings(header: &Header, block: &BlockReading) -> BlockFindings {
+fn block_findings(reading: &Reading, block: &BlockReading) -> BlockFindings {
     let trials: Vec<_> = block.trials.iter().collect();
     let measured = !matches!(block.kind, BlockKind::FirstContact | BlockKind::QuietWatch | BlockKind::SwitchCheck);
     BlockFindings {
@@ -77,7 +78,8 @@ fn block_findings(header: &Header, block: &BlockReading) -> BlockFindings {
         ended: block.why,
         scan_interval_s: block.scan_interval.as_seconds(),
         measures: measured.then(|| measures::measures(&trials)),
-        involuntary: (block.kind == BlockKind::QuietWatch).then(|| quiet::involuntary(header, block)).flatten(),
+        involuntary: (block.kind == BlockKind::QuietWatch).then(|| quiet::involuntary(reading.header, block)).flatten(),
+        pointing: pointing::pointing(reading, block),
         switches: block.switches.clone(),
         ratings: block.ratings.clone(),
     }

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::findings::{BlockFindings, Caution, Findings, Involuntary, Latency, Measures, Suggestion};
+use super::findings::{BlockFindings, Caution, Findings, Involuntary, Latency, Measures, Pointing, Suggestion};
 use super::words::{self, at_most, capital, count, decimals, duration, percent, seconds};
 use crate::log::header::Header;
 use crate::switch_check::Finding;
@@ -43,11 +43,25 @@ fn block(block: &BlockFindings) -> Vec<String> {
         format!("{}. {name}: {}, {}", block.block + 1, duration(block.seconds), words::ended(block.ended)),
     ];
     lines.extend(block.involuntary.as_ref().map(|watched| format!("   {}", involuntary(watched))));
+    lines.extend(block.pointing.as_ref().map(|moved| format!("   {}", pointing(moved))));
     lines.extend(block.switches.iter().flat_map(switch).map(|line| format!("   {line}")));
     lines.extend(block.measures.iter().flat_map(measures).map(|line| format!("   {line}")));
     let ratings: Vec<String> = block.ratings.iter().map(|(name, value)| words::rating(name, *value)).collect();
     lines.extend((!ratings.is_empty()).then(|| format!("   Client: {}", ratings.join(", "))));
     lines
+}
+
+/// How a pointer was moved, in a sentence.
+#[must_use]
+pub fn pointing(moved: &Pointing) -> String {
+    format!(
+        "Pointer: {} bit/s over {} of {}°, {} each without reaction and dwell time; ends within {}° (ISO 9241-411)",
+        decimals(moved.bits_per_s, 2),
+        count(moved.movements, "movement", "movements"),
+        decimals(moved.distance_deg, 1),
+        seconds(moved.movement_s),
+        decimals(moved.effective_width_deg, 1)
+    )
 }
 
 /// What a check found out about one switch.

@@ -2,13 +2,23 @@
 
 use super::text::{escape, or_dash, table, two};
 use super::words::{block as name, meaning, scans};
-use crate::analysis::findings::{BlockFindings, Findings, Involuntary, Latency, LeftOut, Measures, OutcomeShare};
+use crate::analysis::findings::{
+    BlockFindings, Findings, Involuntary, Latency, LeftOut, Measures, OutcomeShare, Pointing,
+};
 use crate::analysis::words::{self, at_most, decimals, duration, percent, seconds};
 use crate::session::trial::Outcome;
 
 /// All tables of the findings.
 pub(super) fn all(findings: &Findings) -> String {
-    [blocks(findings), outcomes(&findings.total), latencies(findings), quiet(findings), breaks(findings)].concat()
+    let parts = [
+        blocks(findings),
+        outcomes(&findings.total),
+        latencies(findings),
+        pointing(findings),
+        quiet(findings),
+        breaks(findings),
+    ];
+    parts.concat()
 }
 
 fn blocks(findings: &Findings) -> String {
@@ -128,6 +138,31 @@ fn timing(name: String, latency: &Latency) -> Vec<String> {
     let scatter = [or_dash(latency.sd_s, two), or_dash(latency.cv, two)];
     let tails = [latency.p90_s, latency.p95_s, latency.p99_s, latency.max_s].map(two);
     [name, latency.count.to_string()].into_iter().chain(quartiles).chain(scatter).chain(tails).collect()
+}
+
+fn pointing(findings: &Findings) -> String {
+    let moved =
+        findings.blocks.iter().filter_map(|block| Some((name(block.block, block.kind), block.pointing.as_ref()?)));
+    let lines: Vec<_> = moved.map(|(name, moved)| movements(name, moved)).collect();
+    if lines.is_empty() {
+        return String::new();
+    }
+    let caption = "Movements of the pointer to tiles that were taken at the first try, without reaction and dwell time. \
+                   Throughput with the effective width of ISO 9241-411; the tiles do not all lie equally far.";
+    let heads = ["Block", "Movements", "Distance", "Effective width", "Difficulty", "Movement time", "Throughput"];
+    table("", caption, &heads, &lines)
+}
+
+fn movements(name: String, moved: &Pointing) -> Vec<String> {
+    vec![
+        name,
+        moved.movements.to_string(),
+        format!("{}°", decimals(moved.distance_deg, 1)),
+        format!("{}°", decimals(moved.effective_width_deg, 1)),
+        format!("{} bit", two(moved.difficulty_bits)),
+        seconds(moved.movement_s),
+        format!("{} bit/s", two(moved.bits_per_s)),
+    ]
 }
 
 fn quiet(findings: &Findings) -> String {

@@ -33,6 +33,7 @@ pub mod shift;
 pub mod slope;
 pub mod student;
 mod tail;
+pub mod throughput;
 pub mod trend;
 
 pub use estimate::{Interval, Level};
