@@ -10,6 +10,7 @@ pub const PROTOCOLS: &[(&str, &str)] = &[
     ("second-site", include_str!("../../trials/protocols/second-site.json")),
     ("longer-trial", include_str!("../../trials/protocols/longer-trial.json")),
     ("confirm", include_str!("../../trials/protocols/confirm.json")),
+    ("pointer", include_str!("../../trials/protocols/pointer.json")),
     ("switch-check", include_str!("../../trials/protocols/switch-check.json")),
     ("demonstration", include_str!("../../trials/protocols/demonstration.json")),
 ];
@@ -57,6 +58,7 @@ mod tests {
             ("first-look", 40.0, 8.0),
             ("second-site", 22.0, 4.0),
             ("longer-trial", 60.0, 10.0),
+            ("pointer", 40.0, 8.0),
             ("demonstration", 60.0, 4.0),
         ] {
             let cost = cost(name);

@@ -76,6 +76,30 @@ fn closings(records: &[Record]) -> usize {
 }
 
 #[test]
+fn the_pointer_protocol_gathers_stays_and_finds_the_pointer_that_the_client_has() {
+    let (protocol, menu) = shipped::find("pointer").unwrap();
+    let settings = Settings::from_json(&protocol.settings).unwrap();
+    let plan = Plan { protocol, menu, settings, seed: 5 };
+    let (move_s, per_bit) = (0.2, 0.4);
+    let pointer = Pointing { tremor_deg: 0.1, move_s, move_s_per_bit: per_bit };
+    let records = sat(&plan, &Traits { pointer, ..SURE });
+    let evidence = analysed(&plan, &records);
+    assert!(evidence.wanted_stays_s.len() >= 24 && evidence.unwanted_stays_s.len() >= 10, "{evidence:?}");
+    // Every wanted stay is seen whole: the dwell time is longer than any that is left.
+    assert!(evidence.wanted_stays_s.iter().all(|stay| (stay - 1.5).abs() < 0.1), "{:?}", evidence.wanted_stays_s);
+    let (found, _) = findings(&Header::for_plan(&plan), &records);
+    let blocks: Vec<_> = found.blocks.iter().filter_map(|block| block.pointing.clone()).collect();
+    assert_eq!(blocks.len(), 2, "{blocks:?}");
+    for moved in blocks {
+        assert!(moved.movements >= 8);
+        // Ends tremble by 0.1 degrees: 4.133 times that, within what a dozen tell (chi-squared, 1 in 1000 each way).
+        assert!((0.15..0.85).contains(&moved.effective_width_deg), "{moved:?}");
+        // Fitts's law with tiles some 4 to 9 degrees wide: from half a bit to three bits of it.
+        assert!((move_s + 0.1 * per_bit..move_s + 3.0 * per_bit).contains(&moved.movement_s), "{moved:?}");
+    }
+}
+
+#[test]
 fn what_is_simulated_and_logged_is_found_again() {
     // Twenty sessions, each with the 90 % intervals that the program gives: of the mean (through the
     // published ratio), of the law's parameters by their standard errors. The truth has to lie in

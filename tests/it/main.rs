@@ -63,6 +63,8 @@ mod window_breath;
 #[cfg(feature = "app")]
 mod window_hands;
 #[cfg(feature = "app")]
+mod window_pointer;
+#[cfg(feature = "app")]
 mod window_practice;
 #[cfg(feature = "app")]
 mod window_rig;
