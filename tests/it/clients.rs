@@ -81,7 +81,7 @@ fn the_pointer_protocol_gathers_stays_and_finds_the_pointer_that_the_client_has(
     let settings = Settings::from_json(&protocol.settings).unwrap();
     let plan = Plan { protocol, menu, settings, seed: 5 };
     let (move_s, per_bit) = (0.2, 0.4);
-    let pointer = Pointing { tremor_deg: 0.1, move_s, move_s_per_bit: per_bit };
+    let pointer = Pointing { tremor_deg: 0.1, move_s, move_s_per_bit: per_bit, searches: 0.0, looks_s: 0.0 };
     let records = sat(&plan, &Traits { pointer, ..SURE });
     let evidence = analysed(&plan, &records);
     assert!(evidence.wanted_stays_s.len() >= 24 && evidence.unwanted_stays_s.len() >= 10, "{evidence:?}");

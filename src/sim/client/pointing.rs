@@ -24,7 +24,7 @@ impl Client {
         match wanted.and_then(|wanted| Some((wanted, self.looked_at(wanted, spots)?))) {
             Some((wanted, (other, looks_s))) => {
                 self.pointer.make_for_over(now, other, seconds(looks_s), wanted, leaves);
-            },
+            }
             None => self.pointer.make_for(now, wanted, leaves),
         }
         self.course.pressed();
