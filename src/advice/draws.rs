@@ -34,7 +34,8 @@ pub struct Seen<'a> {
     pub lapses: usize,
     /// Share of presses that come at any time.
     pub strays: f64,
-    /// Unwanted activations a second: one that comes before the press that was meant passes for it.
+    /// Unwanted activations a second: one that comes before the press that was meant passes for it, and so does one
+    /// that comes where none was meant.
     pub unwanted: f64,
 }
 
@@ -94,10 +95,16 @@ impl<'a> Seen<'a> {
         Some((centre, [2.0 * libm::exp(log_cv) / libm::sqrt(known), 1.5 / libm::sqrt(known + before), 1.5]))
     }
 
-    /// Of the press that counts, up to a factor that is the same for every law.
+    /// Of the press that counts, up to a factor that is the same for every law. What is still to come `seconds` after
+    /// the highlight is a press that was meant, or none: long after the others, an unwanted one would pass for the tail.
     fn density(&self, model: &Pressing, seconds: f64) -> f64 {
         let meant = model.density(seconds);
-        if self.unwanted > 0.0 { meant + self.unwanted * model.late(seconds) } else { meant }
+        if self.unwanted > 0.0 { meant + self.unwanted * (model.late(seconds) + self.let_go()) } else { meant }
+    }
+
+    /// Lightings that were let go by for each that was pressed, the prior included.
+    fn let_go(&self) -> f64 {
+        (LAPSES[0] + self.lapses as f64) / (LAPSES[1] + self.latencies.len() as f64)
     }
 
     fn log_posterior(&self, at: &Point) -> f64 {
@@ -170,6 +177,21 @@ mod tests {
         let found = draws(&Sample::new(vec![0.69, 0.70, 0.71]).unwrap(), 0, 200).unwrap();
         let cv = mean_of(found.iter().map(|one| one.latency.standard_deviation() / one.latency.mean()));
         assert!((0.08..0.35).contains(&cv), "{cv}");
+    }
+
+    #[test]
+    fn an_unwanted_press_where_none_was_meant_is_no_tail() {
+        // Sixty presses of 0.7 s on average, and two at four times that: more than a stray of the law reaches.
+        let mut seconds = sample(60, 5).sorted().to_vec();
+        seconds.extend([2.7, 2.9]);
+        let latencies = Sample::new(seconds).unwrap();
+        let spread = |unwanted: f64| {
+            let found = Seen::of(&latencies, 1, unwanted).draws(400).unwrap();
+            mean_of(found.iter().map(|one| one.latency.standard_deviation()))
+        };
+        let (quiet, busy) = (spread(0.0), spread(0.05));
+        // Drawn from an SD of 0.209 s.
+        assert!(busy < 0.25 && quiet > 1.3 * busy, "{quiet} {busy}");
     }
 
     #[test]

@@ -12,7 +12,7 @@ use crate::analysis::evidence::{Opportunity, Response};
 use crate::rng::Stream;
 use crate::session::trial::Outcome;
 use crate::stats::latency::{AtInterval, Manner, chance_of_timing, manner_at_one, manner_at_two};
-use crate::stats::{gamma, normal};
+use crate::stats::{Sample, gamma, normal};
 
 /// Lapses beforehand, as for clients who react.
 const LAPSES: [f64; 2] = [0.25, 9.75];
@@ -101,7 +101,14 @@ pub(super) fn commonest(intervals: impl Iterator<Item = f64>) -> Option<(f64, us
     sorted.chunk_by(|a, b| a == b).map(|alike| (alike[0], alike.len())).max_by_key(|(_, count)| *count)
 }
 
-/// The presses among `opportunities`, right, late and early ones, each `shift` seconds later.
+/// A press so many standard deviations before the middle of them is aimed at nothing (common practice, no source).
+const FAR: f64 = 3.0;
+/// The standard deviation of a Normal by its median absolute deviation, and what it is at least, in seconds.
+const BY_MEDIAN: f64 = 1.4826;
+const EVENEST_S: f64 = 0.02;
+
+/// The presses among `opportunities`, right, late and early ones, each `shift` seconds later, but for those that came
+/// far before the others: they are unwanted ones, and would hide whether the rest follow the interval.
 pub(crate) fn timed<'a>(opportunities: impl Iterator<Item = &'a Opportunity>, shift: f64) -> Vec<Timed> {
     let timed = |one: &Opportunity| match one.response {
         Response::Pressed { latency_s, held_s, outcome: Outcome::Hit | Outcome::Late | Outcome::Early } => {
@@ -109,7 +116,17 @@ pub(crate) fn timed<'a>(opportunities: impl Iterator<Item = &'a Opportunity>, sh
         }
         _ => None,
     };
-    opportunities.filter_map(timed).collect()
+    let all: Vec<Timed> = opportunities.filter_map(timed).collect();
+    let first = aimed_from(&all);
+    all.into_iter().filter(|press| press.latency >= first).collect()
+}
+
+/// From which latency on presses can have been aimed.
+fn aimed_from(presses: &[Timed]) -> f64 {
+    let median = |of: &dyn Fn(&Timed) -> f64| Sample::new(presses.iter().map(of).collect()).map_or(0.0, |s| s.median());
+    let middle = median(&|press| press.latency);
+    let spread = BY_MEDIAN * median(&|press| (press.latency - middle).abs());
+    middle - FAR * spread.max(EVENEST_S)
 }
 
 /// Whether the client reacts or times the presses: from the shortest and the longest intervals where two
@@ -279,6 +296,7 @@ impl Presses for Aimed {
 
 #[cfg(test)]
 mod tests {
+    use super::super::sample::hit;
     use super::*;
 
     /// Aim 0.05 s + 0.3 of the interval, spread 0.06 s and 0.08 of the interval.
@@ -339,6 +357,16 @@ mod tests {
         assert_eq!(measured(&lopsided), None);
         let [low, high] = measured(&presses(&[1.0, 1.2], FEWEST)).unwrap();
         assert!((low - 1.0 / 1.1).abs() < 1e-9 && (high - 1.32).abs() < 1e-9);
+    }
+
+    #[test]
+    fn presses_long_before_the_others_are_aimed_at_nothing() {
+        let of = |latencies: &[f64]| timed(latencies.iter().map(|at| hit(*at)).collect::<Vec<_>>().iter(), 0.0).len();
+        let reacting = [0.5, 0.55, 0.6, 0.62, 0.65, 0.7, 0.8, 1.4];
+        assert_eq!(of(&[&reacting[..], &[-0.9, -0.3]].concat()), 8, "late ones stay");
+        // A client who aims just before the highlight.
+        assert_eq!(of(&[-0.2, -0.15, -0.1, -0.1, -0.05, 0.0, 0.02, 0.1]), 8);
+        assert_eq!(of(&[0.7; 12]), 12);
     }
 
     #[test]
