@@ -47,6 +47,7 @@ pub(in crate::cli) struct ScreenArgs {
     pub microphone: bool,
 }
 
+#[cfg(feature = "app")]
 impl ScreenArgs {
     /// What `--breath` or `--microphone` names, to be read as a source of a level.
     pub fn level(&self) -> Option<&str> {
