@@ -10,6 +10,7 @@ pub mod goals;
 pub mod menu_edit;
 pub mod papers;
 pub mod person;
+pub mod practice_edit;
 
 pub mod watch;
 pub mod words;

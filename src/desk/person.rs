@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 use super::carry_over::Controller;
 use super::cost::Way;
 use super::goals::Goal;
+use crate::practice::plan::Plan;
 use crate::problem::{Problem, shortened};
 use crate::session::setup::Setup;
 
@@ -46,6 +47,9 @@ pub struct Person {
     /// The client's own menu, as in a menu file; without one the protocol's is used.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub menu: Option<serde_json::Value>,
+    /// What is practised between visits, as in a practice plan; it may be half typed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub practice: Option<Plan>,
     /// Goals of the client's own.
     pub goals: Vec<Goal>,
     /// What the controller at home offers.
@@ -132,6 +136,7 @@ impl Default for Person {
             outcome: Outcome::default(),
             set_ups: Vec::new(),
             menu: None,
+            practice: None,
             goals: Vec::new(),
             controller: Controller::default(),
             costs: Vec::new(),

@@ -65,6 +65,22 @@ words! {
     interest, costs, add_way, price, years, upkeep, help_hours, hour, per_year, not_certified, no_screen_reader,
     look_light, look_dark, next_open, next_prepare, next_trial, next_findings, next_home, next_report, next_direct,
     next_none,
+    practice,
+    practice_begin,
+    practice_help,
+    practice_person,
+    practice_second,
+    practice_steps,
+    practice_goal,
+    practice_improve,
+    practice_keep,
+    practice_minutes,
+    practice_success,
+    practice_shortest,
+    practice_longest,
+    practice_locked,
+    practice_write,
+    practice_pack,
 }
 
 /// A language that the desk speaks.

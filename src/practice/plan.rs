@@ -57,19 +57,19 @@ pub struct Plan {
     #[serde(default)]
     pub pace: Pace,
     /// Timing settings advised for the client, by their names in the registry; a step's own come before them.
-    #[serde(default)]
+    #[serde(default, skip_serializing_if = "Map::is_empty")]
     pub settings: Map<String, Value>,
     /// Rest is offered after this many attempts.
-    #[serde(default)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rest_every: Option<u32>,
     /// The clinician's limits.
     #[serde(default)]
     pub limits: Bounds,
     /// The last advice.
-    #[serde(default)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub advised: Option<Advised>,
     /// The client's own menu: a shipped menu, or a file beside the plan.
-    #[serde(default)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub menu: Option<String>,
     /// How the client calls for help while practising.
     pub help: Help,
@@ -95,8 +95,10 @@ pub enum Pace {
 #[serde(default, deny_unknown_fields)]
 pub struct Bounds {
     /// Never shorter.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub shortest: Option<f64>,
     /// Never longer.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub longest: Option<f64>,
     /// The advised value stays.
     pub locked: bool,

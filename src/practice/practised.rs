@@ -47,7 +47,7 @@ impl Practised {
         let practice = header.practice.clone()?;
         let step = steps::find(&practice.step)?;
         let kind = header.protocol.blocks.last()?.kind;
-        let paces = step.paces(kind, header.settings.technique());
+        let paces = step.paces(header.settings.technique());
         let interval = paces.map(|paces| Span(header.settings.raw(paces).unsigned_abs()));
         let mut found = Practised {
             began: header.began.clone(),

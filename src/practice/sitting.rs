@@ -111,7 +111,7 @@ impl Sitting {
         let mut stated = plan.settings.clone();
         stated.extend(protocol.settings.clone());
         let mut settings = Settings::from_json(&stated)?;
-        let paces = step.paces(kind, settings.technique());
+        let paces = step.paces(settings.technique());
         // Of a dwell time that nobody advised little is believed.
         let start = start.or_else(|| {
             let pointed = paces == Some(Id::Dwell);

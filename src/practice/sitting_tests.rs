@@ -77,9 +77,9 @@ fn no_client_makes_it_hang_panic_or_run_past_its_length() {
 }
 
 #[test]
-fn the_steps_of_a_menu_can_be_practised_with_every_technique() {
+fn steps_with_something_to_choose_can_be_practised_with_every_technique() {
     for technique in ["automatic", "step", "step-auto-accept", "inverse", "dwell"] {
-        for step in ["household", "row-then-item", "own-menu", "with-distractions"] {
+        for step in ["three-items", "household", "row-then-item", "own-menu", "with-distractions"] {
             let mut plan = plan();
             plan.settings.insert("technique".into(), technique.into());
             let sitting = Sitting::new(&plan, steps::find(step).unwrap(), None, 0, 1).unwrap();
@@ -125,6 +125,33 @@ fn whoever_never_presses_or_presses_without_regard_is_told_and_gets_no_setting()
     assert_eq!((summary.ending, summary.tally.saw(), summary.interval), (Ending::Resting, Saw::NoPress, None));
     let (random, ..) = sat("five-items", clients()[3].1.clone(), 1);
     assert_eq!(random.summary().unwrap().interval, None, "{}", random.summary().unwrap());
+}
+
+#[test]
+fn no_client_of_whom_the_presses_say_nothing_gets_a_setting_and_each_is_told() {
+    for seed in 0..6 {
+        for (name, traits) in &clients()[1..5] {
+            let (sitting, ..) = sat("five-items", traits.clone(), seed);
+            let summary = sitting.summary().unwrap();
+            let told = summary.saw();
+            match *name {
+                "never presses" => assert_eq!((told, summary.interval), (Saw::NoPress, None), "{seed}: {summary}"),
+                "sleeps" => assert_eq!(told, Saw::Stopped, "{seed}: {summary}"),
+                _ => assert_eq!((told, summary.interval), (Saw::Unrelated, None), "{name} {seed}: {summary}"),
+            }
+        }
+    }
+}
+
+#[test]
+fn an_interval_changes_between_selections_only() {
+    let slow = Traits { latency: Latency::ExGaussian { mu_s: 1.6, sigma_s: 0.3, tau_s: 0.6 }, ..STEADY };
+    let mut changes = 0;
+    for seed in 0..4 {
+        let (_, _, records) = sat("five-items", slow.clone(), seed);
+        changes += between_trials_only(&records);
+    }
+    assert!(changes > 8, "{changes}");
 }
 
 #[test]
@@ -295,9 +322,13 @@ fn the_dwell_time_comes_to_where_nine_in_ten_attempts_take_nothing_else() {
 #[test]
 fn a_dwell_time_changes_between_choices_only() {
     let (_, _, records) = run(pointer_sitting("household", 2.0, 20.0, 3), searching(0.0, 0.0), 3);
-    let mut in_trial = false;
-    let mut changes = 0;
-    for record in &records {
+    assert!(between_trials_only(&records) > 1);
+}
+
+/// How often the settings came into force, which no trial under way ever saw.
+fn between_trials_only(records: &[Record]) -> usize {
+    let (mut in_trial, mut changes) = (false, 0);
+    for record in records {
         match &record.what {
             What::Event(Event::TrialBegan { .. }) => in_trial = true,
             What::Event(Event::Trial(_)) => in_trial = false,
@@ -308,5 +339,5 @@ fn a_dwell_time_changes_between_choices_only() {
             _ => {}
         }
     }
-    assert!(changes > 1, "{changes}");
+    changes
 }

@@ -5,7 +5,6 @@
 
 use super::mastery::Mastery;
 use crate::menu::{self, Menu};
-use crate::session::event::BlockKind;
 use crate::session::protocol::Protocol;
 use crate::session::protocol_file;
 use crate::settings::{Id, Technique};
@@ -76,12 +75,14 @@ pub fn find(id: &str) -> Option<&'static Step> {
 
 impl Step {
     /// What the pacing sets: the scan interval where the highlight moves by itself, the dwell time where a pointer
-    /// works it. Tiles one after the other always move, except under a pointer; a menu only where the technique has a
-    /// scan interval.
+    /// works it; nothing where the client moves it.
     #[must_use]
-    pub fn paces(&self, kind: BlockKind, technique: Technique) -> Option<Id> {
-        let moves = matches!(technique, Technique::Automatic | Technique::Inverse) || kind == BlockKind::TimedPress;
-        let paces = if technique == Technique::Dwell { Some(Id::Dwell) } else { moves.then_some(Id::ScanInterval) };
+    pub fn paces(&self, technique: Technique) -> Option<Id> {
+        let paces = match technique {
+            Technique::Automatic | Technique::Inverse => Some(Id::ScanInterval),
+            Technique::Dwell => Some(Id::Dwell),
+            Technique::Step | Technique::StepAutoAccept => None,
+        };
         paces.filter(|_| self.paced)
     }
 
@@ -100,7 +101,7 @@ impl Step {
 mod tests {
     use super::*;
     use crate::practice::mastery::Whole;
-    use crate::session::event::TaskEnd;
+    use crate::session::event::{BlockKind, TaskEnd};
     use crate::stats::sequential::Verdict;
 
     #[test]

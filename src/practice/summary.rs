@@ -197,7 +197,7 @@ impl Tally {
             Saw::TooShort
         } else if self.accepted == 0 && self.hits == 0 {
             Saw::NoPress
-        } else if attempts > 0 && (mostly_wrong || self.strays()) {
+        } else if mostly_wrong || self.strays() {
             Saw::Unrelated
         } else if self.outcomes.ends_with(&[Outcome::Omission; 2]) {
             Saw::Stopped

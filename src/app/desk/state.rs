@@ -163,6 +163,13 @@ pub enum Wish {
         /// What is written.
         html: String,
     },
+    /// Write a practice plan into the data folder.
+    Plan {
+        /// Its file name.
+        name: String,
+        /// What is written.
+        text: String,
+    },
     /// Write the report of a session beside its log.
     Report(String),
     /// Run a trial with the client's set-up.

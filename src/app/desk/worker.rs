@@ -132,6 +132,11 @@ impl Worker {
                 viewer::open(&path)?;
                 News::Done(path.display().to_string())
             }
+            Wish::Plan { name, text } => {
+                let path = self.folder.join(name);
+                write_whole(&path, text.as_bytes()).map_err(words)?;
+                News::Done(path.display().to_string())
+            }
             Wish::Trial(trial) => match self.trial(&trial) {
                 Ok(()) => return Ok(()),
                 Err(why) => News::Over(Over { failed: Some(why), broken_off: None }),

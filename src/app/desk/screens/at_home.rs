@@ -5,6 +5,7 @@ use std::sync::Arc;
 use egui::{Grid, Ui};
 
 use super::findings::{choose, overview, sheet};
+use super::practice;
 use super::what_if::{Column, WIDE, begun, compared};
 use crate::advice::overview::{Overview, SetUpOverview};
 use crate::app::desk::parts::{aside, asked, heading, strong};
@@ -29,14 +30,23 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
         ui.horizontal_top(|ui| {
             let wrong = ui.vertical(|ui| offers(ui, words, visit)).inner;
             ui.add_space(APART);
-            ui.vertical(|ui| outcome(ui, words, visit, wrong, found)).inner
+            ui.vertical(|ui| outcome(ui, words, visit, wrong, found.clone())).inner
         })
         .inner
     } else {
         let wrong = offers(ui, words, visit);
-        outcome(ui, words, visit, wrong, found)
+        outcome(ui, words, visit, wrong, found.clone())
     };
-    desk.wishes.extend(asked);
+    let advised_s = found_sheet(visit, found.as_ref());
+    let plan = practice::show(ui, words, visit, advised_s, &desk.today);
+    desk.wishes.extend(asked.into_iter().chain(plan));
+}
+
+/// The scan interval of the settings sheet, in seconds, where there is a sheet.
+fn found_sheet(visit: &Visit, found: Option<&(Arc<Overview>, Arc<[Seen]>)>) -> Option<f64> {
+    let (overview, seen) = found?;
+    let sheet = sheet(&visit.person, overview.set_ups.get(visit.set_up)?, seen)?;
+    Some(sheet.scan_interval().as_seconds())
 }
 
 /// What is wrong with the offers, or what comes of them; a wish for predictions.

@@ -5,6 +5,7 @@ pub mod clients;
 pub mod findings;
 mod menu;
 pub mod papers;
+mod practice;
 pub mod prepare;
 pub mod progress;
 pub mod report;

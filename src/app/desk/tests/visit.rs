@@ -176,6 +176,34 @@ fn what_is_not_scanning_leads_straight_to_the_report() {
 }
 
 #[test]
+fn a_practice_plan_is_written_once_it_says_how_help_is_called() {
+    let mut rig = rig();
+    rig.desk.told(News::Index(Index::default(), [("K7".to_string(), person())].into(), Vec::new()));
+    rig.desk.open("K7".parse().unwrap());
+    rig.desk.told(News::Found("K7".parse().unwrap(), judged()));
+    rig.desk.at = "at home";
+    rig.settle();
+    rig.click("Begin a practice plan");
+    rig.wishes();
+    rig.click("Write the plan into the data folder");
+    assert!(rig.says("'how' is empty") || rig.says("`how` is empty"), "{}", rig.words());
+    assert!(!rig.wishes().iter().any(|wish| matches!(wish, Wish::Plan { .. })));
+    rig.type_into("How does the client call for help while practising?", "the night nurse");
+    rig.click("Five items");
+    rig.click("Write the plan into the data folder");
+    let wishes = rig.wishes();
+    let Some(Wish::Plan { name, text }) = wishes.last() else { panic!("{wishes:?}") };
+    assert_eq!(name, "K7-practice-plan.json");
+    let plan = crate::practice::plan::read(name, text).0.expect("a whole plan");
+    assert_eq!(plan.help.how, "the night nurse");
+    assert_eq!(plan.steps.last().unwrap(), "five-items");
+    assert!(plan.advised_s().is_some_and(|advised_s| advised_s > 0.3), "the scan rate of the sheet: {plan:?}");
+    // It stays in the client's file.
+    rig.desk.save();
+    assert!(matches!(rig.wishes().last(), Some(Wish::Save(_, saved)) if saved.practice.as_ref() == Some(&plan)));
+}
+
+#[test]
 fn a_menu_is_changed_and_the_next_trial_has_other_settings() {
     let mut rig = rig();
     rig.desk.told(News::Index(Index::default(), [("K7".to_string(), person())].into(), Vec::new()));
