@@ -85,6 +85,6 @@ fn tell_found(found: &Calibration, settings: &Settings) -> Done {
     if let Some(limits) = thresholds.above {
         say!("A press begins at {} and ends below {}.", full_scale(limits.soft_on), full_scale(limits.soft_off));
     }
-    say!("It works a session with `pacewright trial --microphone`, which measures it again in front of the client.");
+    say!("It works a session with `pacewright trial --sound-switch`, which measures it again in front of the client.");
     Ok(())
 }

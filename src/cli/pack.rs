@@ -137,8 +137,8 @@ fn options(screen: &ScreenArgs) -> Vec<String> {
     if let Some(breath) = &screen.breath {
         add("--breath", Some(breath.clone()));
     }
-    if screen.microphone {
-        add("--microphone", None);
+    if screen.sound_switch {
+        add("--sound-switch", None);
     }
     screen.switches.iter().for_each(|switch| add("--switch", Some(switch.clone())));
     words

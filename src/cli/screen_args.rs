@@ -44,14 +44,14 @@ pub(in crate::cli) struct ScreenArgs {
     /// A voice or another sound that the microphone hears; room and ventilator are measured first. The switches are then
     /// `microphone soft sound` and `microphone loud sound`; without `--switch` they are these, as many as there are roles.
     #[arg(long, conflicts_with = "breath")]
-    pub microphone: bool,
+    pub sound_switch: bool,
 }
 
 #[cfg(feature = "app")]
 impl ScreenArgs {
-    /// What `--breath` or `--microphone` names, to be read as a source of a level.
+    /// What `--breath` or `--sound-switch` names, to be read as a source of a level.
     pub fn level(&self) -> Option<&str> {
-        if self.microphone { Some("microphone") } else { self.breath.as_deref() }
+        if self.sound_switch { Some("microphone") } else { self.breath.as_deref() }
     }
 }
 
@@ -68,7 +68,17 @@ impl Default for ScreenArgs {
             roles: Vec::new(),
             switches: Vec::new(),
             breath: None,
-            microphone: false,
+            sound_switch: false,
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory as _;
+
+    #[test]
+    fn no_command_has_two_arguments_of_one_name() {
+        crate::cli::args::Args::command().debug_assert();
     }
 }

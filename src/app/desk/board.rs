@@ -156,7 +156,7 @@ fn arguments(trial: &Trial, folder: &Path) -> Vec<OsString> {
         trial.set.iter().for_each(|value| add("set", value));
     }
     if microphone {
-        all.push("--microphone".into());
+        all.push("--sound-switch".into());
     }
     if setup.low_vision {
         all.push("--low-vision".into());
@@ -213,7 +213,7 @@ mod tests {
         assert!(breath.contains(&"--breath=pad 1 axis LeftStickY +".to_string()), "{breath:?}");
         assert!(breath.contains(&"--switch=breath soft puff".to_string()), "{breath:?}");
         let sound = levelled("microphone", "microphone soft sound");
-        assert!(sound.contains(&"--microphone".to_string()), "{sound:?}");
+        assert!(sound.contains(&"--sound-switch".to_string()), "{sound:?}");
         assert!(!sound.iter().chain(&said(&trial())).any(|one| one.starts_with("--breath")), "{sound:?}");
     }
 

@@ -8,7 +8,7 @@ pub(super) const KIND: Kind = Kind {
     name: "breath",
     example: "breath soft puff",
     remark: "Where an interface gives a pressure as an axis: `--breath AXIS` calibrates it. One that gives keys or buttons \
-             is learned as these. A voice or another sound is a switch with `--microphone`: `microphone soft sound`.",
+             is learned as these. A voice or another sound is a switch with `--sound-switch`: `microphone soft sound`.",
     read,
 };
 

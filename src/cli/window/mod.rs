@@ -182,7 +182,7 @@ fn bindings(texts: &[String]) -> Result<Vec<Binding>, Trouble> {
 fn presses(switches: Vec<Binding>, source: Option<Source>, roles: usize) -> Result<Vec<Binding>, Trouble> {
     let stray = |binding: &&Binding| matches!(binding, Binding::Level(number, _) if source.map(Source::number) != Some(*number));
     if let Some(binding) = switches.iter().find(stray) {
-        let example = "`--breath emulated`, `--breath \"pad 1 axis LeftStickY +\"` or `--microphone`";
+        let example = "`--breath emulated`, `--breath \"pad 1 axis LeftStickY +\"` or `--sound-switch`";
         return Err(Trouble::Failed(format!(
             "`{binding}` needs the breath or the sound that it is of; give {example}"
         )));
