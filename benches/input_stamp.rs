@@ -95,7 +95,7 @@ fn window(started_us: u128) {
         place_known: true,
         roles: vec![Role::Select, Role::Step],
         sound: None,
-        breath: None,
+        level: None,
         pads: Some(Box::new(|| Ok(Box::new(Pad::default())))),
         switches: ["key Space", "pad 1 button South"].map(|text| text.parse().expect("it is a switch")).to_vec(),
         broken_off: None,
