@@ -1,5 +1,5 @@
 //! Fulfils what the desk wishes for, on two threads: files that are written, and the board, on one; what is long, as
-//! reading logs and judging them, on the other ([`super::reader`]), so that no word to the board waits for it.
+//! reading logs and judging them, on the other (`reader.rs`), so that no word to the board waits for it.
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
