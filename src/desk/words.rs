@@ -4,21 +4,26 @@ use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
 use serde::{Deserialize, Serialize};
+use serde_json::{Map, Value};
 
 use crate::settings::Id;
+
+/// Where a word stands among those of a language.
+type Place = fn(&mut Words) -> &mut String;
 
 macro_rules! words {
     ($($name:ident),* $(,)?) => {
         /// The words of one language; each field is named after what its English text says.
-        #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-        #[serde(deny_unknown_fields)]
+        #[derive(Default)]
         #[allow(missing_docs)] // Each field is described by its own text in `trials/words/english.json`.
         pub struct Words {
             $(pub $name: String,)*
             /// Labels of settings by their names in files; those that are not here keep that of the registry.
-            #[serde(default)]
             pub labels: BTreeMap<String, String>,
         }
+
+        /// Every word by its name. A derived reader of so many fields takes the compiler many minutes.
+        const PLACES: &[(&str, Place)] = &[$((stringify!($name), |words| &mut words.$name)),*];
     };
 }
 
@@ -114,8 +119,26 @@ impl Words {
     #[must_use]
     pub fn of(language: Language) -> &'static Words {
         static READ: [OnceLock<Words>; Language::ALL.len()] = [const { OnceLock::new() }; Language::ALL.len()];
-        let read = || serde_json::from_str(language.text()).expect("every shipped language has every word");
+        let read = || Words::read(language.text()).expect("every shipped language has every word");
         READ[language as usize].get_or_init(read)
+    }
+
+    /// All words of one file; else which one is missing, empty or not known.
+    fn read(text: &str) -> Result<Words, String> {
+        let mut all: Map<String, Value> = serde_json::from_str(text).map_err(|error| error.to_string())?;
+        let labels = all.remove("labels").unwrap_or_else(|| Value::Object(Map::new()));
+        let labels = serde_json::from_value(labels).map_err(|error| format!("`labels`: {error}"))?;
+        let mut words = Words { labels, ..Words::default() };
+        for (name, place) in PLACES {
+            match all.remove(*name) {
+                Some(Value::String(text)) if !text.is_empty() => *place(&mut words) = text,
+                _ => return Err(format!("`{name}` is missing or empty")),
+            }
+        }
+        match all.keys().next() {
+            Some(name) => Err(format!("`{name}` is no word of the desk")),
+            None => Ok(words),
+        }
     }
 
     /// What a setting is called.
@@ -131,12 +154,19 @@ mod tests {
     use super::*;
 
     #[test]
-    fn every_language_has_every_word_and_none_is_empty() {
+    fn every_language_has_every_word_and_no_other() {
         for language in Language::ALL {
-            let words = serde_json::to_value(Words::of(language)).unwrap();
-            let empty = words.as_object().unwrap().iter().find(|(_, text)| text.as_str().is_some_and(str::is_empty));
-            assert_eq!(empty, None, "{language:?}");
+            assert!(Words::read(language.text()).is_ok(), "{language:?}: {:?}", Words::read(language.text()).err());
         }
+    }
+
+    #[test]
+    fn a_word_that_is_missing_empty_or_not_known_is_named() {
+        let english = Language::English.text();
+        let read = |from: &str, to: &str| Words::read(&english.replacen(from, to, 1)).err().unwrap_or_default();
+        assert_eq!(read("\"clients\":", "\"guests\":"), "`clients` is missing or empty");
+        assert_eq!(read("\"clients\": \"Clients\"", "\"clients\": \"\""), "`clients` is missing or empty");
+        assert_eq!(read("\"clients\":", "\"guests\": \"\", \"clients\":"), "`guests` is no word of the desk");
     }
 
     #[test]
