@@ -93,6 +93,12 @@ pub struct Needed {
 }
 
 impl Needed {
+    /// From the sums of the weights of all guesses, of their logarithms and of the squares of these.
+    pub(super) fn of([mass, sum, square]: [f64; 3]) -> Needed {
+        let middle = sum / mass;
+        Needed { middle_s: libm::exp(middle), log_sd: libm::sqrt((square / mass - middle * middle).max(0.0)) }
+    }
+
     /// The interval `deviations` standard deviations on the slow side of the middle, in seconds.
     #[must_use]
     pub fn beyond(self, deviations: f64) -> f64 {
@@ -155,9 +161,7 @@ impl Belief {
     /// The interval at which the wanted share of presses comes in time.
     #[must_use]
     pub fn needed(&self) -> Needed {
-        let [mass, sum, square] = self.sums(|log_needed| [1.0, log_needed, log_needed * log_needed]);
-        let middle = sum / mass;
-        Needed { middle_s: libm::exp(middle), log_sd: libm::sqrt((square / mass - middle * middle).max(0.0)) }
+        Needed::of(self.sums(|log_needed| [1.0, log_needed, log_needed * log_needed]))
     }
 
     /// How probable it is that at this interval, in seconds, at least the wanted share comes in time.

@@ -126,9 +126,7 @@ impl Stays {
     /// The dwell time at which the wanted share of attempts takes nothing else.
     #[must_use]
     pub fn needed(&self) -> Needed {
-        let [mass, sum, square] = self.sums(|log_needed| [1.0, log_needed, log_needed * log_needed]);
-        let middle = sum / mass;
-        Needed { middle_s: libm::exp(middle), log_sd: libm::sqrt((square / mass - middle * middle).max(0.0)) }
+        Needed::of(self.sums(|log_needed| [1.0, log_needed, log_needed * log_needed]))
     }
 
     /// How probable it is that this dwell time, in seconds, is enough for that.
