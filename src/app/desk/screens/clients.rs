@@ -46,7 +46,9 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
     }
     unreadable(ui, desk);
     deleting(ui, desk);
-    list(ui, desk, &rows);
+    if !rows.is_empty() {
+        list(ui, desk, &rows);
+    }
 }
 
 /// Sessions of which nobody can tell whose they are: they are in no line of the list.
