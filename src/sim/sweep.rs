@@ -23,6 +23,8 @@ pub enum AxisError {
     Form(String),
     /// The setting or a value of it.
     Setting(SettingError),
+    /// One of several values.
+    Listed(SettingError),
     /// The range ends before it begins, or its step is not above zero.
     Range(String),
     /// It would have more than [`MOST_POINTS`] values.
@@ -43,6 +45,7 @@ impl fmt::Display for AxisError {
                 )
             }
             AxisError::Setting(error) => error.fmt(f),
+            AxisError::Listed(error) => write!(f, "{error} (a comma separates values: write 0.5, not 0,5)"),
             AxisError::Range(text) => {
                 write!(f, "`{text}` is no range; write the first value, the last one and the step, as `0.6:2.0:0.1`")
             }
@@ -78,7 +81,11 @@ impl Axis {
         let id = find(name.trim())?;
         let values = match values.split(':').collect::<Vec<_>>()[..] {
             [first, last, step] => range(id, [first, last, step], text)?,
-            _ => values.split(',').map(|value| parse_value(id, value)).collect::<Result<_, _>>()?,
+            _ if values.contains(',') => values
+                .split(',')
+                .map(|value| parse_value(id, value).map_err(AxisError::Listed))
+                .collect::<Result<_, _>>()?,
+            _ => vec![parse_value(id, values)?],
         };
         Ok(Axis { id, values })
     }
@@ -206,6 +213,7 @@ mod tests {
             ("scan_interval=1:2:0", "is no range"),
             ("scan_interval=1:2:x", "is no range"),
             ("scan_interval=0.1,1", "outside the range"),
+            ("scan_interval=0,5", "a comma separates values"),
             ("scan_interval=0.3:20:0.00001", "more than 10000 values"),
             ("pattern=linear:row-column:1", "is no range"),
         ] {
