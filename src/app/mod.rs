@@ -44,6 +44,7 @@ mod window;
 mod x11_client;
 #[cfg(all(unix, not(target_os = "macos")))]
 mod x11_surface;
+mod yielding;
 
 use std::any::Any;
 use std::fmt;

@@ -18,6 +18,7 @@ use super::shown::ShownQueue;
 use super::sound::SoundNews;
 use super::sound::microphone::MicrophoneNews;
 use super::words_of_panic;
+use super::yielding;
 use crate::session::input::Input;
 use crate::session::scene::Scene;
 
@@ -76,8 +77,7 @@ pub struct Renderer {
 
 /// How long a window that shows nothing is left alone before it is tried again.
 const HIDDEN: Duration = Duration::from_millis(100);
-/// How much lower than the window thread's the render thread's claim to the processor is.
-#[cfg(target_os = "linux")]
+/// How far the render thread stands behind the window thread: a frame may be late, a stamp may not.
 const NICER: i32 = 10;
 /// How long the end waits for a driver that does not return.
 const PATIENCE: Duration = Duration::from_secs(2);
@@ -189,7 +189,7 @@ fn run(
     shown: &ShownQueue,
     tell: &Tell,
 ) -> Result<(), pixels::Error> {
-    yield_to_the_window();
+    yielding::behind(NICER);
     let first = shared.wait(None);
     if first.quit {
         return Ok(());
@@ -213,18 +213,6 @@ fn run(
         painter.take(wish)?;
     }
 }
-
-/// Puts this thread, and the driver's threads that it starts, behind the window thread: a frame may
-/// be late, a stamp may not. A driver that draws on the processor would otherwise hold both cores
-/// of a small machine for milliseconds.
-#[cfg(target_os = "linux")]
-fn yield_to_the_window() {
-    // Refused only where the limit is reached, and then all is as it was.
-    let _ = rustix::process::nice(NICER);
-}
-
-#[cfg(not(target_os = "linux"))]
-fn yield_to_the_window() {}
 
 impl<'a> Painter<'a> {
     /// Paints the first wish while the screen is being opened: both take their time.

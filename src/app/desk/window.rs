@@ -25,10 +25,13 @@ use super::state::{Desk, News, Wish};
 use super::theme;
 use super::worker::{self, Wishes, WriteReport};
 use crate::app::x11_client::X11Client;
-use crate::app::{AppError, screen};
+use crate::app::{AppError, screen, yielding};
 use crate::desk::words::Language;
 use crate::problem::Problem;
 use crate::store::Store;
+
+/// How far the desk stands behind: behind the board's window, and behind what it paints.
+const NICER: i32 = 15;
 
 /// What the desk needs to be told.
 pub struct DeskConfig {
@@ -277,6 +280,8 @@ impl DeskThread {
             });
             let (folder, store) = (config.folder, config.store.ok());
             let wishes = worker::start(folder, store, config.program, config.write_report, tell);
+            // Not before the worker is there: the board that it starts must not stand behind as well.
+            yielding::behind(NICER);
             let drivers = screen::load_drivers();
             let size = window.inner_size();
             let painter = match Painter::open(&window, drivers, (size.width.max(1), size.height.max(1))) {
