@@ -4,7 +4,7 @@
 //! The real window runs under an Xvfb of its own over 200 clients with 2,000 sessions, all invented. Sliders are dragged
 //! at the desk without its window, so that each answer can be waited for. Needs `Xvfb` and a Vulkan driver (`sh
 //! .ci/setup`). `DESK_SECONDS` says how long the board is worked, with the desk and without it, instead of 60 s;
-//! `DESK_SESSIONS` how many sessions there are instead of 2,000.
+//! `DESK_SESSIONS` how many sessions there are instead of 2,000, and `DESK_BOARD_ONLY=1` that only the board is benched.
 
 #[path = "desk/board.rs"]
 mod board;
@@ -48,8 +48,10 @@ fn main() {
     let data = folder.path().join("data");
     let bytes = data::fill(&data);
     println!("{} clients, {} sessions, {} MB", data::CLIENTS, data::sessions(), bytes >> 20);
-    first_paint(&data);
-    slider::bench(&data);
+    if std::env::var_os("DESK_BOARD_ONLY").is_none() {
+        first_paint(&data);
+        slider::bench(&data);
+    }
     board::bench(folder.path());
 }
 

@@ -14,8 +14,9 @@ use super::state::Trial;
 use crate::log::live::{Told, heard};
 use crate::session::input::Input;
 
-/// What comes within this time is shown together: the desk need not paint for every line.
-const TOGETHER: Duration = Duration::from_millis(50);
+/// What comes within this time is shown together: the desk paints five times a second at most, and not just when the
+/// press that it has heard of is let go. Painting without a graphics processor can keep a stamp waiting.
+const TOGETHER: Duration = Duration::from_millis(200);
 
 /// The near end of the board.
 #[derive(Debug)]
