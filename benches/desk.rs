@@ -6,6 +6,8 @@
 //! .ci/setup`). `DESK_SECONDS` says how long the board is worked, with the desk and without it, instead of 60 s;
 //! `DESK_SESSIONS` how many sessions there are instead of 2,000, and `DESK_BOARD_ONLY=1` that only the board is benched.
 
+#[path = "desk/bare_client.rs"]
+mod bare_client;
 #[path = "desk/board.rs"]
 mod board;
 #[path = "desk/data.rs"]

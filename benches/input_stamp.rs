@@ -5,6 +5,8 @@
 //! and a connection of its own stamps the same events with the same clock. Needs `Xvfb` and a
 //! Vulkan driver (`sh .ci/setup`). `PACEWRIGHT_EDGES` changes the number of edges from 4,000.
 
+#[path = "desk/bare_client.rs"]
+mod bare_client;
 #[path = "../tests/it/xvfb.rs"]
 mod xvfb;
 
@@ -12,7 +14,7 @@ use std::cell::RefCell;
 use std::io::{BufRead, BufReader};
 use std::process::{Command, Stdio};
 use std::rc::Rc;
-use std::sync::mpsc::{Receiver, Sender, channel};
+use std::sync::mpsc::{Receiver, channel};
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
 use pacewright::app::devices::pad_thread::{PadChange, PadEvent, PadSource};
@@ -25,9 +27,6 @@ use pacewright::session::input::{Input, Rating};
 use pacewright::session::record::{Record, What};
 use pacewright::session::scene::{Body, Cue, Scene, Tile, Tiles};
 use pacewright::time::{Moment, Span};
-use x11rb::connection::Connection;
-use x11rb::protocol::Event;
-use x11rb::protocol::xinput::{ConnectionExt as _, Device, EventMask, XIEventMask};
 use xvfb::{Hands, Xvfb, key};
 
 const STEP: Span = Span::from_ms(400);
@@ -85,7 +84,7 @@ fn work(hands: &Hands, edges: u32) {
 /// The child: the window and the bare client.
 fn window(started_us: u128) {
     let (send, bare) = channel();
-    std::thread::spawn(move || bare_client(&send));
+    std::thread::spawn(move || bare_client::stamp(None, &send));
     let seen = Rc::new(RefCell::new(Seen::default()));
     let ours = Rc::clone(&seen);
     let config = AppConfig {
@@ -119,25 +118,6 @@ fn window(started_us: u128) {
         Err(error) => {
             eprintln!("{error}");
             std::process::exit(2);
-        }
-    }
-}
-
-/// Stamps every raw key event of the display, and does nothing else.
-fn bare_client(send: &Sender<Instant>) {
-    let (connection, screen) = x11rb::connect(None).expect("the display answers");
-    connection.xinput_xi_query_version(2, 2).expect("XInput 2").reply().expect("XInput 2");
-    let mask = vec![XIEventMask::RAW_KEY_PRESS | XIEventMask::RAW_KEY_RELEASE];
-    let masks = [EventMask { deviceid: Device::ALL_MASTER.into(), mask }];
-    let root = connection.setup().roots[screen].root;
-    connection.xinput_xi_select_events(root, &masks).expect("the display is there").check().expect("raw events");
-    while let Ok(event) = connection.wait_for_event() {
-        let at = Instant::now();
-        if let Event::XinputRawKeyPress(event) | Event::XinputRawKeyRelease(event) = event
-            && event.detail == u32::from(key::SPACE)
-            && send.send(at).is_err()
-        {
-            return;
         }
     }
 }

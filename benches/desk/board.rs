@@ -9,7 +9,7 @@ use std::io::Write as _;
 use std::os::unix::fs::PermissionsExt as _;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
-use std::sync::mpsc::{Receiver, Sender, channel};
+use std::sync::mpsc::{Receiver, channel};
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
@@ -26,14 +26,11 @@ use pacewright::session::setup::Setup;
 use pacewright::store::index::Index;
 use pacewright::store::{Store, logs_of, read_log};
 use serde_json::json;
-use x11rb::connection::Connection as _;
-use x11rb::protocol::Event;
-use x11rb::protocol::xinput::{ConnectionExt as _, Device, EventMask, XIEventMask};
 use x11rb::protocol::xproto::{BUTTON_PRESS_EVENT, BUTTON_RELEASE_EVENT, MOTION_NOTIFY_EVENT};
 
-use super::SCREEN;
 use super::rig::Rig;
 use super::xvfb::{Hands, Xvfb, key};
+use super::{SCREEN, bare_client};
 
 /// Names the data folder for the process that is the desk.
 pub const DESK: &str = "PACEWRIGHT_BENCH_DESK";
@@ -95,7 +92,7 @@ fn sit(folder: &Path, data: &Path, beside: bool, seconds: u64) -> Sat {
     drop(store);
     let (send, bare) = channel();
     let display = xvfb.display.clone();
-    std::thread::spawn(move || bare_client(&display, &send));
+    std::thread::spawn(move || bare_client::stamp(Some(&display), &send));
     let hands = Hands::at(&xvfb.display);
     let mut process =
         if beside { open_desk(&xvfb, data, &program, &hands, &person) } else { open_board(data, &program) };
@@ -186,25 +183,6 @@ fn program(folder: &Path, protocol: &Path, xvfb: &Xvfb) -> PathBuf {
     file.write_all(text.as_bytes()).expect("room");
     file.set_permissions(fs::Permissions::from_mode(0o700)).expect("our own file");
     path
-}
-
-/// Stamps every raw press and release of the switch, and does nothing else.
-fn bare_client(display: &str, send: &Sender<Instant>) {
-    let (connection, screen) = x11rb::connect(Some(display)).expect("the display answers");
-    connection.xinput_xi_query_version(2, 2).expect("XInput 2").reply().expect("XInput 2");
-    let mask = vec![XIEventMask::RAW_KEY_PRESS | XIEventMask::RAW_KEY_RELEASE];
-    let masks = [EventMask { deviceid: Device::ALL_MASTER.into(), mask }];
-    let root = connection.setup().roots[screen].root;
-    connection.xinput_xi_select_events(root, &masks).expect("the display is there").check().expect("raw events");
-    while let Ok(event) = connection.wait_for_event() {
-        let at = Instant::now();
-        if let Event::XinputRawKeyPress(event) | Event::XinputRawKeyRelease(event) = event
-            && event.detail == u32::from(key::SPACE)
-            && send.send(at).is_err()
-        {
-            return;
-        }
-    }
 }
 
 /// What a session came to, in microseconds.
