@@ -176,8 +176,7 @@ impl Sitting {
             return session.input(now, Input::End, out);
         }
         if let Some(question) = session.rating_asked() {
-            let value = question.greatest().min(3);
-            return session.input(now, Input::Rate { question, value }, out);
+            return session.input(now, Input::Rate { question, value: said(question) }, out);
         }
         let contact = matches!(self.notice.block, Some(BlockKind::FirstContact | BlockKind::SwitchCheck));
         let used_to_it = contact && self.notice.activations >= CONTACT_PRESSES;
@@ -223,5 +222,13 @@ impl Sitting {
             self.last_scene = Some(number);
             self.frames.push_back((now + FRAME, number));
         }
+    }
+}
+
+/// What a virtual client says of every block: a little effort, and that this switch will do.
+fn said(question: Rating) -> u8 {
+    match question {
+        Rating::Effort | Rating::Discomfort | Rating::Dizziness => 3,
+        Rating::Preference => 1,
     }
 }
