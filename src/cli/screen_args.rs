@@ -2,6 +2,9 @@
 
 use clap::Args as ClapArgs;
 
+#[cfg(feature = "app")]
+use crate::session::setup::MICROPHONE;
+
 /// How the board looks, and from where.
 #[derive(Debug, ClapArgs)]
 #[command(next_help_heading = "Screen")]
@@ -36,10 +39,11 @@ pub(in crate::cli) struct ScreenArgs {
     pub switches: Vec<String>,
     /// A breath whose pressure reaches this computer as an axis, named with the side of the puff
     /// (`pad 1 axis LeftStickY +`, with `to 5 kPa` behind it where the pressure at the end of the axis is known), or
-    /// `emulated` to try it with the arrow keys. It is calibrated first. The switches
+    /// `emulated` to try it with the arrow keys. It is calibrated first; `keys` where the interface sends keys or buttons,
+    /// which are learned as any other. The switches
     /// are then `breath soft puff`, `breath hard sip` and so on, for the emulator `emulated breath soft puff`; without
     /// `--switch` they are in order a soft puff, a soft sip, a hard puff and a hard sip, as many as there are roles.
-    #[arg(long, value_name = "AXIS|emulated")]
+    #[arg(long, value_name = "AXIS|emulated|keys")]
     pub breath: Option<String>,
     /// A voice or another sound that the microphone hears; room and ventilator are measured first. The switches are then
     /// `microphone soft sound` and `microphone loud sound`; without `--switch` they are these, as many as there are roles.
@@ -49,9 +53,9 @@ pub(in crate::cli) struct ScreenArgs {
 
 #[cfg(feature = "app")]
 impl ScreenArgs {
-    /// What `--breath` or `--sound-switch` names, to be read as a source of a level.
+    /// What `--breath` or `--sound-switch` names.
     pub fn level(&self) -> Option<&str> {
-        if self.sound_switch { Some("microphone") } else { self.breath.as_deref() }
+        if self.sound_switch { Some(MICROPHONE) } else { self.breath.as_deref() }
     }
 }
 

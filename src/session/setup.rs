@@ -47,7 +47,8 @@ pub struct Setup {
     pub language: String,
     /// What each switch is: "key Space", "mouse button 1", "pad 1 button South".
     pub devices: Vec<String>,
-    /// Where the level comes from that works them, as `--breath` names it, or "microphone"; empty where none does.
+    /// Where the level comes from that works them, as `--breath` names it, or [`MICROPHONE`]; [`BREATH_KEYS`] where a
+    /// breath works keys; else empty.
     #[serde(skip_serializing_if = "String::is_empty")]
     pub level: String,
     /// What each does, where it is not left to the technique.
@@ -55,15 +56,23 @@ pub struct Setup {
     pub roles: Vec<Role>,
 }
 
+/// [`Setup::level`] of a sound switch.
+pub const MICROPHONE: &str = "microphone";
+/// [`Setup::level`] of a breath whose interface sends keys or buttons: no level reaches this computer.
+pub const BREATH_KEYS: &str = "keys";
+
 /// Words by which a breath switch is known.
 const BREATH: [&str; 5] = ["breath", "sip", "puff", "blow", "suck"];
 /// Word before what an emulator works.
 const EMULATED: &str = "emulated";
 
 impl Setup {
-    /// A breath works it, by what was typed: an interface that sends keys or buttons does not say.
+    /// A breath works it, as was chosen or by what was typed: an interface that sends keys or buttons does not say.
     #[must_use]
     pub fn is_breath(&self) -> bool {
+        if !self.level.is_empty() {
+            return self.level != MICROPHONE;
+        }
         let words = [&self.switch, &self.site].map(|text| text.to_lowercase());
         BREATH.iter().any(|word| words.iter().any(|text| text.contains(word)))
     }

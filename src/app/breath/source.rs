@@ -1,18 +1,22 @@
 //! Where a level comes from, and its readings as whole numbers.
 
 use crate::app::binding::Binding;
-use crate::app::devices::level::{BREATH, EMULATED, SOUND};
+use crate::app::devices::level::{self, BREATH, SOUND};
 use crate::app::devices::pads::Control;
 use crate::engine::effect::Switch;
 use crate::level::units::Pressure;
 use crate::level::{Calibration, Range, Side, Way};
 use crate::session::levels::{LevelKind, LevelSource, Works};
+use crate::session::setup::MICROPHONE;
 use crate::sound::loudness;
 
 /// Steps that the whole travel of an axis is divided into, each way.
 const STEPS: f32 = 10_000.0;
 /// An axis that says more than this much beyond its travel says nothing.
 const BEYOND: f32 = 1.01;
+
+/// How the emulator is named.
+pub const EMULATED: &str = "emulated";
 
 /// Where a level comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -42,8 +46,8 @@ impl Source {
     /// When it is none of them; the words say how it is written.
     pub fn read(text: &str) -> Result<Source, String> {
         match text.trim() {
-            "emulated" => return Ok(Source::Emulated),
-            "microphone" => return Ok(Source::Microphone),
+            EMULATED => return Ok(Source::Emulated),
+            MICROPHONE => return Ok(Source::Microphone),
             _ => {}
         }
         let (named, full) = text.split_once(" to ").map_or((text, None), |(named, full)| (named, Some(full)));
@@ -68,7 +72,7 @@ impl Source {
         match self {
             Source::Axis { .. } => BREATH,
             Source::Microphone => SOUND,
-            Source::Emulated => EMULATED,
+            Source::Emulated => level::EMULATED,
         }
     }
 
@@ -94,7 +98,7 @@ impl Source {
         match self {
             Source::Axis { pad, axis, puff_is_more, .. } => Binding::Pad(pad, axis.side(puff_is_more)).to_string(),
             Source::Emulated => "keys held".to_string(),
-            Source::Microphone => "microphone".to_string(),
+            Source::Microphone => MICROPHONE.to_string(),
         }
     }
 

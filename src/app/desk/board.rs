@@ -13,6 +13,7 @@ use std::time::Duration;
 use super::state::Trial;
 use crate::log::live::{Told, heard};
 use crate::session::input::Input;
+use crate::session::setup::MICROPHONE;
 
 /// What comes within this time is shown together: the desk paints five times a second at most, and not just when the
 /// press that it has heard of is let go. Painting without a graphics processor can keep a stamp waiting.
@@ -111,9 +112,6 @@ fn why(status: ExitStatus, said: &str) -> String {
 pub fn menu_file(trial: &Trial, folder: &Path) -> PathBuf {
     folder.join(format!("{}.menu.json", trial.client))
 }
-
-/// The level of a set-up that is no breath.
-const MICROPHONE: &str = "microphone";
 
 /// The command line of a trial.
 fn arguments(trial: &Trial, folder: &Path) -> Vec<OsString> {

@@ -31,7 +31,7 @@ use crate::session::input::Input;
 use crate::session::levels::BREATHS as BREATHS_IN_A_ROW;
 use crate::session::practice::Practice;
 use crate::session::record::Record;
-use crate::session::setup::Setup;
+use crate::session::setup::{BREATH_KEYS, Setup};
 use crate::settings::{Id, Settings};
 use crate::sound::recording::Recordings;
 use crate::store::{self, LogSink, Store, instant, rfc3339, wall_clock};
@@ -137,7 +137,8 @@ fn open(seat: Seat, mut sessions: Sessions, told: impl Fn(&Path) -> Done) -> Don
         if setup.roles.is_empty() { roles::usual(seat.settings.technique()).to_vec() } else { setup.roles.clone() };
     roles::check(seat.settings.technique(), &roles)
         .map_err(|what| Problem::error("--roles", None, what, "see `pacewright trial --help`"))?;
-    let source = seat.screen.level().map(Source::read).transpose().map_err(Trouble::Failed)?;
+    let level = seat.screen.level().filter(|level| *level != BREATH_KEYS);
+    let source = level.map(Source::read).transpose().map_err(Trouble::Failed)?;
     let switches = presses(bindings(&seat.screen.switches)?, source, roles.len())?;
     let kept = source.and_then(|source| store.level(&seat.client, &source.device()));
     let kept = kept.map(|kept| Kept { found: kept.level.calibration, day: day(&kept.began).to_string() });

@@ -11,6 +11,7 @@ pub mod progress;
 pub mod report;
 mod setting;
 pub mod switch;
+mod switch_by;
 pub mod trial;
 mod watch;
 mod watch_keys;

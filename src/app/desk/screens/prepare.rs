@@ -3,7 +3,7 @@
 use egui::{RichText, Ui};
 
 use super::findings::sheet;
-use super::{menu, setting};
+use super::{menu, setting, switch_by};
 use crate::analysis::set_ups;
 use crate::app::desk::parts::{aside, asked, card, heading, strong};
 use crate::app::desk::state::{Desk, Found, Visit};
@@ -90,6 +90,7 @@ fn set_up(ui: &mut Ui, words: &Words, visit: &mut Visit) {
                 }
             });
             fields(ui, words, setup);
+            switch_by::show(ui, words, setup);
             screen(ui, words, setup);
         });
     }

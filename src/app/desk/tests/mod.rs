@@ -6,6 +6,7 @@ mod pictures;
 mod raster;
 #[allow(dead_code)] // The bench of the desk uses the rest.
 mod rig;
+mod switch_by;
 mod visit;
 mod visiting;
 mod watch;

@@ -89,8 +89,8 @@ impl Rig {
 
     fn pressable(&self, name: &str, nth: usize) -> Option<Pos2> {
         let pressable = |node: &&Node| {
-            matches!(node.role(), Role::Button | Role::RadioButton | Role::CheckBox | Role::Link)
-                && node.label() == Some(name)
+            matches!(node.role(), Role::Button | Role::RadioButton | Role::CheckBox | Role::ComboBox | Role::Link)
+                && (node.label() == Some(name) || node.role() == Role::ComboBox && node.value() == Some(name))
         };
         self.nodes.iter().filter(pressable).nth(nth).and_then(middle)
     }
