@@ -291,6 +291,24 @@ fn a_data_set_has_the_files_keys_and_labels_that_bids_asks_for() {
 }
 
 #[test]
+fn a_task_that_a_pointer_works_asks_for_no_press() {
+    let (header, records) = sat("pointer", STEADY, serde_json::json!({}), 1);
+    let mut dataset = Dataset::new(About::default(), false);
+    dataset.add(&session(&header, &records));
+    let sidecar = |files: &[File]| {
+        let file = files.iter().find(|file| file.path == "task-Pointer_beh.json").unwrap();
+        serde_json::from_str::<serde_json::Value>(&file.text).unwrap()
+    };
+    let files = dataset.into_files();
+    let about = |files: &[File]| sidecar(files)["TaskDescription"].as_str().unwrap().to_string();
+    assert!(about(&files).starts_with("A menu is worked with a pointer") && !about(&files).contains("one switch"));
+    assert!(sidecar(&files)["Instructions"].as_str().unwrap().starts_with("Rest on the marked tile."));
+    let text = |end: &str| &files.iter().find(|file| file.path.ends_with(end)).unwrap().text;
+    assert!(text("README").contains("these blocks have no rows in _beh.tsv"));
+    assert_eq!(text("_beh.tsv").lines().count(), 1, "no lighting could be missed");
+}
+
+#[test]
 fn nothing_that_leads_back_to_a_client_is_in_an_export_unless_it_is_asked_for() {
     let mut made = Made::new()
         .input(Input::Note { text: "SECRET remark".into() })

@@ -28,10 +28,10 @@ impl About {
 }
 
 /// The description and the read-me.
-pub(super) fn top(about: &About, invented: bool) -> Vec<File> {
+pub(super) fn top(about: &About, invented: bool, pointed: bool) -> Vec<File> {
     vec![
         File::new("dataset_description.json", pretty(&description(about))),
-        File::new("README", readme(about, invented)),
+        File::new("README", readme(about, invented, pointed)),
     ]
 }
 
@@ -46,16 +46,23 @@ fn description(about: &About) -> Value {
     description.into()
 }
 
-fn readme(about: &About, invented: bool) -> String {
+fn readme(about: &About, invented: bool, pointed: bool) -> String {
     let origin = if invented {
         "At least one participant is a virtual client: see `invented` in participants.tsv.\n\n"
+    } else {
+        ""
+    };
+    let pointer = if pointed {
+        "Where the technique in TimingSettings is dwell, a pointer worked the menu: an entry on which it rested for the \
+         dwell time was taken. Nothing was pressed and no highlight moved, so these blocks have no rows in _beh.tsv; \
+         their trials stand in the tables of `pacewright export --as csv`.\n\n"
     } else {
         ""
     };
     format!(
         "{}\n\n{origin}People with severe paralysis worked a scanning menu with one switch. The highlight moves over the \
          entries of the menu; a press takes the entry that is lit. Each row of a _beh.tsv file is one opportunity: one \
-         lighting of the entry that was wanted, with the press that is attributed to it.\n\n\
+         lighting of the entry that was wanted, with the press that is attributed to it.\n\n{pointer}\
          response_time runs from the hand-over of the frame to the press. It is negative for a press that came before \
          the highlight, longer than window_s for a late one, and n/a where no press came; then the response is censored \
          at censor_time_s. Nothing was removed: practice, help, exclusions and broken-off trials are rows too, marked \

@@ -16,6 +16,7 @@ mod dataset;
 mod sidecar;
 
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 
 use super::cell::Spelling;
 use super::session::{Session, View, protocol_name};
@@ -65,7 +66,10 @@ impl Dataset {
         let path = format!("sub-{client}/ses-{number}/beh/sub-{client}_ses-{number}_task-{}_beh", task.label());
         self.files.push(File::new(format!("{path}.tsv"), table.into_text()));
         self.files.push(File::new(format!("{path}.json"), dataset::pretty(&sidecar::of_session(session))));
-        self.tasks.entry(task.label()).or_insert(task);
+        match self.tasks.entry(task.label()) {
+            Entry::Occupied(mut known) => known.get_mut().join(task),
+            Entry::Vacant(place) => _ = place.insert(task),
+        }
 
         let subject = self.subjects.entry(client.clone()).or_insert_with(|| Subject {
             sessions: Table::new("sessions", "", session_columns(), self.shown, Spelling::Tsv),
@@ -80,7 +84,8 @@ impl Dataset {
     /// The files.
     #[must_use]
     pub fn into_files(self) -> Vec<File> {
-        let mut files = dataset::top(&self.about, self.subjects.values().any(|subject| subject.invented));
+        let invented = self.subjects.values().any(|subject| subject.invented);
+        let mut files = dataset::top(&self.about, invented, self.tasks.values().any(sidecar::Task::points));
         let columns = Table::new("beh", "", beh_columns(), self.shown, Spelling::Tsv).described();
         for (label, task) in &self.tasks {
             files.push(File::new(

@@ -1,5 +1,7 @@
 //! What stands beside the tables of a data set: the task once, and what held in each session.
 
+use std::collections::BTreeSet;
+
 use serde_json::{Map, Value, json};
 
 use super::{About, label};
@@ -7,26 +9,37 @@ use crate::export::session::Session;
 use crate::export::table::Shown;
 use crate::log::header::Header;
 use crate::session::event::{BlockKind, Event};
+use crate::session::protocol::Block;
 use crate::session::record::What;
 use crate::session::words;
+use crate::settings::{Settings, Technique};
 
 /// What the protocol asks for.
 #[derive(Debug)]
 pub(super) struct Task {
     name: String,
     about: String,
-    kinds: Vec<BlockKind>,
+    /// What its blocks are, and which of them a pointer works.
+    blocks: BTreeSet<(BlockKind, bool)>,
 }
 
 impl Task {
     /// The task of a protocol that may be called `name`.
     pub fn of(header: &Header, name: String, shown: Shown) -> Task {
-        let mut kinds: Vec<BlockKind> = header.protocol.blocks.iter().map(|block| block.kind).collect();
-        kinds.sort_unstable();
-        kinds.dedup();
+        let blocks = header.protocol.blocks.iter().map(|block| (block.kind, points(block, &header.settings))).collect();
         let typed = name != header.protocol.name && !shown.free_text;
         let about = if typed { String::new() } else { header.protocol.about.clone() };
-        Task { name, about, kinds }
+        Task { name, about, blocks }
+    }
+
+    /// Another session of it, which a pointer may have worked where a switch worked this one.
+    pub fn join(&mut self, other: Task) {
+        self.blocks.extend(other.blocks);
+    }
+
+    /// A pointer works some of it.
+    pub fn points(&self) -> bool {
+        self.blocks.iter().any(|(_, points)| *points)
     }
 
     /// Its label in file names.
@@ -46,17 +59,29 @@ impl Task {
     }
 
     fn description(&self) -> String {
-        format!("A scanning menu is worked with one switch. {}", self.about).trim_end().into()
+        let switch = self.blocks.iter().any(|(_, points)| !points).then_some(SWITCH);
+        let said = switch.into_iter().chain(self.points().then_some(POINTER)).chain([self.about.as_str()]);
+        said.filter(|text| !text.is_empty()).collect::<Vec<_>>().join(" ")
     }
 
     fn instructions(&self) -> String {
-        self.kinds.iter().map(|kind| cue(*kind)).collect::<Vec<_>>().join(" ")
+        self.blocks.iter().map(|(kind, points)| cue(*kind, *points)).collect::<Vec<_>>().join(" ")
     }
 }
 
+const SWITCH: &str = "A scanning menu is worked with one switch.";
+const POINTER: &str = "A menu is worked with a pointer: an entry on which it rests for the dwell time is taken. No highlight \
+                       moves, and nothing is pressed.";
+
+/// A pointer works this block.
+fn points(block: &Block, settings: &Settings) -> bool {
+    block.settings_over(settings).as_ref().unwrap_or(settings).technique() == Technique::Dwell
+}
+
 /// What a block asks on the screen.
-fn cue(kind: BlockKind) -> &'static str {
+fn cue(kind: BlockKind, points: bool) -> &'static str {
     match kind {
+        BlockKind::TimedPress if points => words::TIMED_POINTER,
         BlockKind::FirstContact => words::CONTACT,
         BlockKind::QuietWatch => words::WATCH,
         BlockKind::SwitchCheck => words::CHECK_HOW,
