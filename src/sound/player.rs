@@ -75,15 +75,14 @@ impl Player {
         self.waiting.push(cue);
     }
 
-    /// The device pulls whole frames at `now`; the first of them will be heard after `delay`. Gives what begins in
-    /// them.
-    pub fn pull(&mut self, now: Moment, delay: Span, out: &mut [f32], channels: usize) -> Vec<Onset> {
+    /// The device pulls whole frames at `now`; the first of them will be heard after `delay`. Tells what begins in
+    /// them. A device's thread must not wait for memory: nothing here asks for any.
+    pub fn pull(&mut self, now: Moment, delay: Span, out: &mut [f32], channels: usize, heard: impl FnMut(Onset)) {
         let frames = out.len() / channels.max(1);
         self.settle(delay + self.span(frames));
         self.pulls.pulled(self.mixer.next(), now + delay);
-        let onsets = self.begin(frames as u64);
+        self.begin(frames as u64, heard);
         self.mixer.fill(out, channels);
-        onsets
     }
 
     fn settle(&mut self, held: Span) {
@@ -99,24 +98,20 @@ impl Player {
     }
 
     /// Begins what falls into the next frames.
-    fn begin(&mut self, frames: u64) -> Vec<Onset> {
-        let (Some(latency), Some(heard)) = (self.latency, self.pulls.heard(self.mixer.next())) else {
-            return Vec::new();
-        };
-        self.waiting.retain(|cue| cue.due + latency + GIVEN_UP > heard);
+    fn begin(&mut self, frames: u64, mut heard: impl FnMut(Onset)) {
+        let (Some(latency), Some(next)) = (self.latency, self.pulls.heard(self.mixer.next())) else { return };
+        self.waiting.retain(|cue| cue.due + latency + GIVEN_UP > next);
         let end = self.mixer.next() + frames;
-        let mut onsets = Vec::new();
         let mut place = 0;
         while place < self.waiting.len() {
             match self.pulls.frame(self.waiting[place].due + latency).filter(|frame| *frame < end) {
                 Some(frame) => {
                     let cue = self.waiting.remove(place);
-                    onsets.extend(self.play(cue, frame, latency));
+                    self.play(cue, frame, latency).into_iter().for_each(&mut heard);
                 }
                 None => place += 1,
             }
         }
-        onsets
     }
 
     fn play(&mut self, cue: Cue, frame: u64, latency: Span) -> Option<Onset> {
@@ -146,7 +141,7 @@ mod tests {
         let mut player = Player::new(1_000, labels);
         let mut at = 0;
         while player.latency().is_none() {
-            player.pull(Moment(at), WAITS, &mut [0.0; 10], 1);
+            player.pull(Moment(at), WAITS, &mut [0.0; 10], 1, |_| {});
             at += 10_000;
         }
         (player, at)
@@ -161,7 +156,8 @@ mod tests {
         player.cue(cue("lamp", 0));
         player.cue(cue("door", 100_000));
         let mut heard = vec![0.0; 200];
-        let late: Vec<i64> = player.pull(Moment(at), WAITS, &mut heard, 1).iter().map(|onset| onset.late_us).collect();
+        let mut late = Vec::new();
+        player.pull(Moment(at), WAITS, &mut heard, 1, |onset| late.push(onset.late_us));
         assert_eq!((player.latency(), late), (Some(Span::from_ms(35)), vec![0, 0]));
         assert_eq!((heard[14], heard[15], heard[44], heard[45]), (0.0, 0.25, 0.25, 0.0));
         assert!(heard[120..170].iter().any(|sample| sample.abs() > 0.3), "the tone");

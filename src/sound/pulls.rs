@@ -10,6 +10,8 @@ use crate::time::Moment;
 
 /// What is remembered, in microseconds of sound.
 const WINDOW_US: i64 = 3_000_000;
+/// Pulls in that time before more memory has to be asked for.
+const SEEN: usize = 1_024;
 /// The last pulls; when the least of them lies so much above the least of all, frames were lost.
 const LATEST: usize = 16;
 const GAP_US: i64 = 3_000;
@@ -30,7 +32,7 @@ impl Pulls {
     /// Nothing has been pulled yet, at so many frames a second.
     #[must_use]
     pub fn new(rate: u32) -> Pulls {
-        Pulls { rate, seen: VecDeque::new(), offset: None }
+        Pulls { rate, seen: VecDeque::with_capacity(SEEN), offset: None }
     }
 
     /// The frame `first` and those behind it were pulled; the device says that it will be heard at `heard`.

@@ -75,7 +75,7 @@ fn run(device: &Device, seed: u64) -> Run {
             cues.push(next);
             next += Span(600_000 + rng.next_u64() % 200_000);
         }
-        onsets.extend(player.pull(at, delay, &mut buffer, CHANNELS));
+        player.pull(at, delay, &mut buffer, CHANNELS, |onset| onsets.push(onset));
         buffer.iter().for_each(|sample| file.write_sample(*sample).unwrap());
     }
     file.finalize().unwrap();
@@ -148,7 +148,11 @@ fn sounds_begin_on_time_do_not_drift_in_five_minutes_and_their_lateness_is_told(
 fn a_device_that_stood_still_is_told_as_late_and_what_is_long_past_is_not_played() {
     let mut player = Player::new(RATE, Labels::new());
     let mut buffer = vec![0.0; 160];
-    let mut pull = |player: &mut Player, at: u64| player.pull(Moment(at), Span(10_000), &mut buffer, 1);
+    let mut pull = |player: &mut Player, at: u64| {
+        let mut onsets = Vec::new();
+        player.pull(Moment(at), Span(10_000), &mut buffer, 1, |onset| onsets.push(onset));
+        onsets
+    };
     (0..20).for_each(|call| assert_eq!(pull(&mut player, call * 10_000), []));
     let cue = |due| Cue { due: Moment(due), sound: Sound::Select, label: None, volume: 500 };
     let latency = player.latency().unwrap();

@@ -72,7 +72,7 @@ where
     T: Fn(SoundNews) + Clone + Send + 'static,
 {
     let channels = usize::from(config.channels());
-    let (mut mixed, lost) = (Vec::new(), tell.clone());
+    let mut mixed = Vec::new();
     device.build_output_stream(
         buffered(config),
         move |out: &mut [S], info: &OutputCallbackInfo| {
@@ -80,13 +80,12 @@ where
             let stamp = info.timestamp();
             let delay = stamp.playback.duration_since(stamp.callback);
             mixed.resize(out.len(), 0.0);
-            let onsets = pulling.pull(at, delay, &mut mixed, channels);
+            pulling.pull(at, delay, &mut mixed, channels);
             out.iter_mut().zip(&mixed).for_each(|(out, sample)| *out = S::from_sample(*sample));
-            onsets.into_iter().for_each(|onset| tell(SoundNews::Heard(onset)));
         },
         move |error| {
             if fatal(error.kind()) {
-                lost(SoundNews::Lost(words("the sound device is gone", &error)));
+                tell(SoundNews::Lost(words("the sound device is gone", &error)));
             }
         },
         None,

@@ -6,7 +6,7 @@
 mod device;
 pub mod microphone;
 
-use std::sync::mpsc::{Receiver, Sender, channel};
+use std::sync::mpsc::{Receiver, Sender, SyncSender, channel, sync_channel};
 use std::time::{Duration, Instant};
 
 use super::clock::Clock;
@@ -15,6 +15,9 @@ use crate::sound::player::{Onset, Player};
 use crate::sound::recording::Recordings;
 use crate::time::Span;
 
+/// Sounds that may wait on their way to the device's thread, and back. The room for them is asked for once: that thread
+/// must not wait for memory.
+const ON_THE_WAY: usize = 256;
 /// A device that has not played by then will not.
 const PATIENCE: Duration = Duration::from_secs(2);
 
@@ -47,7 +50,7 @@ type Due = (Instant, Cue);
 
 /// The way to the device; it is closed with this value.
 pub struct Speaker {
-    cues: Sender<Due>,
+    cues: SyncSender<Due>,
     _open: Sender<()>,
 }
 
@@ -55,7 +58,7 @@ impl Speaker {
     /// Opens the default device; news come from other threads.
     #[must_use]
     pub fn open(recordings: Recordings, tell: impl Fn(SoundNews) + Clone + Send + 'static) -> Speaker {
-        let (cues, due) = channel();
+        let (cues, due) = sync_channel(ON_THE_WAY);
         let (open, closed) = channel();
         let others = tell.clone();
         std::thread::spawn(move || {
@@ -68,9 +71,9 @@ impl Speaker {
         Speaker { cues, _open: open }
     }
 
-    /// A sound to come. Where there is no device any more, nothing happens.
+    /// A sound to come. Where there is no device any more, or it stands still, nothing happens.
     pub fn send(&self, due: Instant, cue: Cue) {
-        let _ = self.cues.send((due, cue));
+        let _ = self.cues.try_send((due, cue));
     }
 }
 
@@ -94,7 +97,8 @@ fn keep(
     tell: impl Fn(SoundNews) + Clone + Send + 'static,
 ) {
     let (_quiet, began) = (device::quiet(), Instant::now());
-    let (settled, wait) = channel();
+    let (settled, wait) = sync_channel(1);
+    let heard = hand_on(tell.clone());
     let pulling = |rate| Pulling {
         player: Player::new(rate, recordings.at_rate(rate)),
         clock: Clock::start().0,
@@ -102,6 +106,7 @@ fn keep(
         began,
         first: None,
         settled: Some(settled),
+        heard,
     };
     let stream = match device::open(pulling, tell) {
         Ok(stream) => stream,
@@ -113,6 +118,13 @@ fn keep(
     }
 }
 
+/// A way for the driver's thread to say what was heard; another thread tells it. It ends with the way.
+fn hand_on(tell: impl Fn(SoundNews) + Send + 'static) -> SyncSender<Onset> {
+    let (heard, onsets) = sync_channel(ON_THE_WAY);
+    std::thread::spawn(move || onsets.into_iter().for_each(|onset| tell(SoundNews::Heard(onset))));
+    heard
+}
+
 /// What the driver's thread works on.
 struct Pulling {
     player: Player,
@@ -120,22 +132,23 @@ struct Pulling {
     due: Receiver<Due>,
     began: Instant,
     first: Option<Instant>,
-    settled: Option<Sender<(Span, Span)>>,
+    settled: Option<SyncSender<(Span, Span)>>,
+    heard: SyncSender<Onset>,
 }
 
 impl Pulling {
     /// The device pulls; `delay` is what its driver says is still to be played before this.
-    fn pull(&mut self, at: Instant, delay: Duration, out: &mut [f32], channels: usize) -> Vec<Onset> {
+    fn pull(&mut self, at: Instant, delay: Duration, out: &mut [f32], channels: usize) {
         while let Ok((due, cue)) = self.due.try_recv() {
             self.player.cue(Cue { due: self.clock.moment(due), ..cue });
         }
         let first = *self.first.get_or_insert(at);
-        let onsets = self.player.pull(self.clock.moment(at), span(delay), out, channels);
+        let (now, heard) = (self.clock.moment(at), &self.heard);
+        self.player.pull(now, span(delay), out, channels, |onset| _ = heard.try_send(onset));
         if let (Some(latency), Some(settled)) = (self.player.latency(), &self.settled) {
-            let _ = settled.send((span(first - self.began), latency));
+            let _ = settled.try_send((span(first - self.began), latency));
             self.settled = None;
         }
-        onsets
     }
 }
 
@@ -164,22 +177,24 @@ mod tests {
 
     #[test]
     fn a_cue_that_is_sent_is_heard_a_constant_time_after_its_instant() {
-        let (cues, due) = channel();
-        let (settled, wait) = channel();
+        let (cues, due) = sync_channel(1);
+        let (settled, wait) = sync_channel(1);
+        let (heard, onsets) = sync_channel(2);
         let began = Instant::now();
         let player = Player::new(1_000, Recordings::default().at_rate(1_000));
         let settled = Some(settled);
-        let mut pulling = Pulling { player, clock: Clock::start().0, due, began, first: None, settled };
+        let mut pulling = Pulling { player, clock: Clock::start().0, due, began, first: None, settled, heard };
         let start = began + Duration::from_millis(50);
         let mut pull = |call: u32| {
             let at = start + Duration::from_millis(10) * call;
             pulling.pull(at, Duration::from_millis(20), &mut [0.0; 10], 1)
         };
-        (0..20).for_each(|call| assert_eq!(pull(call), []));
+        (0..20).for_each(&mut pull);
         assert_eq!(wait.try_recv(), Ok((Span::from_ms(50), Span::from_ms(35))));
         let cue = Cue { due: Moment::NEVER, sound: Sound::Select, label: None, volume: 300 };
         cues.send((start + Duration::from_millis(205), cue)).unwrap();
-        let heard: Vec<i64> = (20..30).flat_map(&mut pull).map(|onset| onset.late_us).collect();
+        (20..30).for_each(&mut pull);
+        let heard: Vec<i64> = onsets.try_iter().map(|onset| onset.late_us).collect();
         assert!(heard.len() == 1 && heard[0].abs() <= 1_000, "to a frame: {heard:?}");
     }
 }
