@@ -20,7 +20,7 @@ const PATIENCE: Duration = Duration::from_secs(3);
 pub(super) fn run(settings: &Settings) -> Done {
     let (tell, news) = channel();
     let (_microphone, clock) = (
-        Microphone::open(move |news| {
+        Microphone::keep(move |news| {
             let _ = tell.send(news);
         }),
         Clock::start().0,

@@ -5,6 +5,7 @@
 //! highlight, the answer or the cue, never in their place.
 
 pub mod cue;
+pub mod flat;
 pub mod loudness;
 pub mod mixer;
 pub mod player;

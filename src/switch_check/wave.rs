@@ -16,6 +16,8 @@ const FURTHEST: f64 = 0.9;
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Trace {
     samples: VecDeque<(Moment, i32)>,
+    /// So far from rest is no noise: what stays within it is painted small.
+    far: f64,
 }
 
 /// What is to be painted.
@@ -37,6 +39,12 @@ pub struct Threshold {
 }
 
 impl Trace {
+    /// One on which nothing is painted larger than what goes so far from rest.
+    #[must_use]
+    pub fn of_at_least(far: f64) -> Trace {
+        Trace { far, ..Trace::default() }
+    }
+
     /// The level is this from `at` on.
     pub fn add(&mut self, at: Moment, value: i32) {
         self.samples.push_back((at, value));
@@ -53,7 +61,7 @@ impl Trace {
         let sides: Vec<_> = Side::ALL.into_iter().filter_map(limits).collect();
         let far = self.samples.iter().map(|(_, value)| (f64::from(*value) - rest).abs() / FURTHEST);
         let highest = sides.iter().map(|(_, limits)| limits.hard_on / HIGHEST);
-        let full = far.chain(highest).fold(1.0, f64::max);
+        let full = far.chain(highest).fold(self.far.max(1.0), f64::max);
         let height = |from_rest: f64| (1_000.0 * from_rest / full) as i16;
         let mark = |side: &Side, at: f64, name| Threshold { at: height(side.from_rest(at, 0.0)), name };
         let marks = |(side, limits): &(Side, crate::level::Limits)| {
@@ -75,6 +83,16 @@ impl Trace {
 mod tests {
     use super::*;
     use crate::level::Limits;
+
+    #[test]
+    fn what_is_known_for_noise_is_painted_small() {
+        let mut trace = Trace::of_at_least(20_000.0);
+        trace.add(Moment(0), 1_000);
+        let heights = |trace: &Trace| trace.wave(Moment(1_000), 0.0, None).points.iter().map(|(_, at)| *at).max();
+        assert_eq!(heights(&trace), Some(50));
+        trace.add(Moment(500), 90_000);
+        assert_eq!(heights(&trace), Some(900));
+    }
 
     #[test]
     fn the_line_stands_between_samples_and_the_thresholds_around_rest() {

@@ -48,6 +48,8 @@ mod privacy_window;
 mod refiltered;
 mod replay;
 mod report;
+#[cfg(all(feature = "app", target_os = "linux"))]
+mod room;
 mod samples;
 mod simulate;
 mod sitting;
@@ -68,5 +70,7 @@ mod window_pointer;
 mod window_practice;
 #[cfg(feature = "app")]
 mod window_rig;
+#[cfg(all(feature = "app", target_os = "linux"))]
+mod window_sound;
 #[cfg(feature = "app")]
 mod xvfb;

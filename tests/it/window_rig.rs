@@ -1,6 +1,6 @@
 //! The program in its window on a screen of its own, with hands at its keyboard and eyes on its screen.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
@@ -109,6 +109,11 @@ impl Eyes {
 impl Rig {
     /// Runs `command` with `file` as its `--protocol` or `--plan`; what it prints is kept in the folder.
     pub fn start(command: &str, file: (&str, &str), arguments: &[&str]) -> Rig {
+        Rig::start_in(&[], command, file, arguments)
+    }
+
+    /// The same with more in its environment.
+    pub fn start_in(environment: &[(&str, &Path)], command: &str, file: (&str, &str), arguments: &[&str]) -> Rig {
         let xvfb = Xvfb::start(SCREEN.0, SCREEN.1).unwrap_or_else(|words| panic!("{words}"));
         let (hands, eyes) = (Hands::at(&xvfb.display), Eyes::at(&xvfb.display));
         let empty = eyes.look();
@@ -124,6 +129,7 @@ impl Rig {
             .arg("--data")
             .arg(folder.path().join("data"))
             .args(arguments)
+            .envs(environment.iter().copied())
             .env("DISPLAY", &xvfb.display)
             .env_remove("WAYLAND_DISPLAY")
             .stdout(kept("printed"))
@@ -153,15 +159,22 @@ impl Rig {
     pub fn log(&self) -> PathBuf {
         let patience = Instant::now() + PATIENCE;
         while Instant::now() < patience {
-            let files = std::fs::read_dir(self.folder.path().join("data")).into_iter().flatten().flatten();
-            let mut logs =
-                files.map(|file| file.path()).filter(|path| path.extension().is_some_and(|it| it == "jsonl"));
-            if let Some(log) = logs.next() {
+            if let Some(log) = self.log_now() {
                 return log;
             }
             std::thread::sleep(TAP);
         }
         panic!("there is no log");
+    }
+
+    /// A session has begun.
+    pub fn has_log(&self) -> bool {
+        self.log_now().is_some()
+    }
+
+    fn log_now(&self) -> Option<PathBuf> {
+        let files = std::fs::read_dir(self.folder.path().join("data")).into_iter().flatten().flatten();
+        files.map(|file| file.path()).find(|path| path.extension().is_some_and(|it| it == "jsonl"))
     }
 
     /// The records that have reached the disk; a line that is still being written is left out.

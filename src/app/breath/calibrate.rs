@@ -19,6 +19,9 @@ use crate::time::{Moment, Span};
 /// How often the waveform moves.
 const TICK: Span = Span::from_ms(100);
 
+/// A room may be so loud, in millionths of full scale (−34 dBFS): its noise is painted small.
+const QUIET: f64 = 20_000.0;
+
 /// A calibration in front of the client.
 #[derive(Clone, Debug)]
 pub struct Calibrate {
@@ -54,7 +57,8 @@ impl Calibrate {
         let LevelConfig { source, settings, kept } = config;
         let message = Message { title: String::new(), lines: Vec::new(), icon: None, to: Reader::Clinician };
         let scene = crate::app::runner::page(number, message);
-        let (page, trace, now) = (Page::Before(None), Trace::default(), Moment::START);
+        let (page, now) = (Page::Before(None), Moment::START);
+        let trace = Trace::of_at_least(if source == Source::Microphone { QUIET } else { 0.0 });
         let (level, trouble, moves) = (None, None, now);
         let mut calibrate = Calibrate { source, switches, settings, page, trace, level, trouble, now, moves, scene };
         if let Some(kept) = kept.filter(|kept| calibrate.can_use(&kept.found)) {
@@ -72,8 +76,14 @@ impl Calibrate {
             && found.thresholds(&self.settings).is_ok()
     }
 
-    /// No level comes, for this reason; or levels come again.
+    /// No level comes, for this reason; or levels come again. What is under way is given up: it would measure nothing.
     pub fn trouble(&mut self, why: Option<String>) {
+        if why.is_some() {
+            self.level = None;
+            if let Page::Running(_) = self.page {
+                self.page = Page::Before(None);
+            }
+        }
         self.trouble = why;
         self.redraw();
     }
@@ -120,9 +130,12 @@ impl Calibrate {
         let accepts = keys::is_enter(binding) || action == Some(Action::Next);
         let again = action == Some(Action::SkipBlock);
         self.page = match std::mem::replace(&mut self.page, Page::Before(None)) {
-            Page::Before(_) if accepts => self.begin(now),
-            Page::Found(found) | Page::Kept(Kept { found, .. }) if accepts => Page::Done(found),
+            Page::Before(_) if accepts && self.silent().is_none() => self.begin(now),
+            Page::Found(found) | Page::Kept(Kept { found, .. }) if accepts && self.trouble.is_none() => {
+                Page::Done(found)
+            }
             Page::Kept(_) if again => Page::Before(None),
+            Page::Found(_) if again && self.trouble.is_some() => Page::Before(None),
             Page::Found(_) | Page::Running(_) if again => self.begin(now),
             same => same,
         };
@@ -164,8 +177,8 @@ impl Calibrate {
             Page::Kept(kept) => (None, message(words.found, self.kept(kept))),
             Page::Before(None) => (None, message(words.before, self.before())),
             Page::Before(Some(refusal)) => {
-                let lines = [Some(capital(&refusal.to_string())), self.silent(), Some(words::BREATH_TRY_AGAIN.into())];
-                (None, message(words.refused, lines.into_iter().flatten().collect()))
+                let lines = std::iter::once(self.words().why(*refusal)).chain(self.or_silent(words::BREATH_TRY_AGAIN));
+                (None, message(words.refused, lines.collect()))
             }
             Page::Running(calibrator) => {
                 (Some(asked(words, calibrator.asks())), Body::Strip(self.strip(calibrator.asks())))
@@ -183,7 +196,17 @@ impl Calibrate {
     fn before(&self) -> Vec<String> {
         let emulated = (self.source == Source::Emulated).then_some(emulator::HOW);
         let mind = self.words().mind.iter().copied().chain(emulated).map(str::to_string);
-        mind.chain(self.silent()).chain([words::BREATH_BEGINS.to_string()]).collect()
+        mind.chain(self.or_silent(words::BREATH_BEGINS)).collect()
+    }
+
+    /// How it goes on, or why it does not yet.
+    fn or_silent(&self, how: &str) -> Vec<String> {
+        self.silent().map_or_else(|| vec![how.to_string()], |why| vec![why, self.words().waits.to_string()])
+    }
+
+    /// How it goes on, or why it does not while the device is gone.
+    fn unless_gone(&self, how: &str) -> Vec<String> {
+        if self.trouble.is_some() { self.or_silent(how) } else { vec![how.to_string()] }
     }
 
     /// What is to be said while no level has come.
@@ -197,8 +220,9 @@ impl Calibrate {
         let mut lines = vec![format!("Calibrated on {}.", kept.day)];
         lines.extend(self.lines(&kept.found));
         lines.push(words::KEPT_MIND.to_string());
-        lines.extend(self.silent());
-        lines.push(words::KEPT_GO_ON.to_string());
+        // An axis that has not moved yet can be used all the same.
+        lines.extend(self.silent().filter(|_| self.trouble.is_none()));
+        lines.extend(self.unless_gone(words::KEPT_GO_ON));
         lines
     }
 
@@ -215,15 +239,18 @@ impl Calibrate {
         Strip { lanes: Vec::new(), wave: Some(self.trace.wave(self.now, rest, None)), lines: vec![how.into(), left] }
     }
 
-    /// Until rest has been measured the middle of the range stands for it.
+    /// Until rest has been measured the middle of the range stands for it, and silence for a room.
     fn rest(&self) -> f64 {
+        if self.source == Source::Microphone {
+            return 0.0;
+        }
         let range = self.source.range();
         f64::midpoint(f64::from(range.least), f64::from(range.greatest))
     }
 
     fn found(&self, found: &Calibration) -> Vec<String> {
         let mut lines = self.lines(found);
-        lines.push(words::BREATH_GO_ON.to_string());
+        lines.extend(self.unless_gone(words::BREATH_GO_ON));
         lines
     }
 
@@ -255,111 +282,5 @@ fn capital(text: &str) -> String {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn key(name: &str) -> Binding {
-        name.parse().unwrap()
-    }
-
-    fn pages(source: Source, switches: &[&str], kept: Option<Kept>) -> Calibrate {
-        let config = LevelConfig { source, settings: Settings::default(), kept };
-        Calibrate::new(5, config, switches.iter().map(|name| key(name)).collect())
-    }
-
-    /// Works the calibration in steps of 10 ms; the level is what `effort` says while one is asked for.
-    fn worked(effort: i32) -> Calibrate {
-        let mut calibrate = pages(Source::Emulated, &["emulated breath soft puff"], None);
-        calibrate.press(Moment::START, key("F3"));
-        for n in 0..6_000_u64 {
-            let now = Moment(n * 10_000);
-            let asked = calibrate.scene().cue.as_ref().is_some_and(|cue| cue.text == words::PUFF);
-            calibrate.level(now, if asked { effort } else { 0 });
-            calibrate.wake(now);
-        }
-        calibrate
-    }
-
-    fn title(calibrate: &Calibrate) -> &str {
-        let Body::Message(message) = &calibrate.scene().body else { panic!("no page") };
-        &message.title
-    }
-
-    fn lines(calibrate: &Calibrate) -> String {
-        let Body::Message(message) = &calibrate.scene().body else { panic!("no page") };
-        message.lines.join(" ")
-    }
-
-    const VOICE: [&str; 1] = ["microphone soft sound"];
-
-    #[test]
-    fn a_calibration_that_is_kept_is_offered_with_its_day_and_can_be_made_again() {
-        let told = worked(3_000);
-        let Page::Found(found) = &told.page else { panic!("not found") };
-        let kept = Some(Kept { found: found.clone(), day: "2026-03-04".to_string() });
-        let mut again = pages(Source::Emulated, &["emulated breath soft puff"], kept.clone());
-        assert!(lines(&again).contains("2026-03-04") && lines(&again).contains("3000, 3000, 3000"));
-        let mut used = again.clone();
-        used.press(Moment::START, key("Enter"));
-        assert_eq!(used.done().map(|told| told.calibration), Some(found.clone()));
-        again.press(Moment::START, key("F4"));
-        assert_eq!((title(&again), again.done()), (words::BREATH_BEFORE, None));
-        // A side that it knows nothing of, another device: it is not offered.
-        let sip = pages(Source::Emulated, &["emulated breath soft sip"], kept.clone());
-        let voice = pages(Source::Microphone, &VOICE, kept);
-        assert!(!lines(&sip).contains("2026-03-04") && !lines(&voice).contains("2026-03-04"));
-    }
-
-    #[test]
-    fn where_nothing_is_heard_the_page_says_why_until_something_is() {
-        let mut calibrate = pages(Source::Microphone, &VOICE, None);
-        assert!(lines(&calibrate).contains("Nothing has been heard"), "{}", lines(&calibrate));
-        calibrate.trouble(Some("this computer has no microphone".to_string()));
-        assert!(lines(&calibrate).contains("This computer has no microphone."));
-        calibrate.trouble(None);
-        calibrate.level(Moment(1), 900);
-        let all = lines(&calibrate);
-        assert!(
-            !all.contains("Nothing has been heard") && all.contains("ventilator") && all.contains("no sound is kept")
-        );
-    }
-
-    #[test]
-    fn three_puffs_lead_to_what_the_session_is_told() {
-        let mut calibrate = worked(3_000);
-        assert_eq!((title(&calibrate), calibrate.done()), (words::BREATH_FOUND, None));
-        calibrate.press(Moment(61_000_000), key("Enter"));
-        let told = calibrate.done().unwrap();
-        assert_eq!((told.calibration.above, told.emulated), (vec![3_000; 3], true));
-        assert_eq!(told.calibration.below, Vec::<u32>::new());
-    }
-
-    #[test]
-    fn an_effort_is_told_as_a_pressure_where_the_full_scale_is_known() {
-        let range = crate::level::Range { least: -10_000, greatest: 10_000 };
-        let found = Calibration { rest: 0, noise: 40, above: vec![5_000; 3], below: Vec::new(), range };
-        let kept = Some(Kept { found, day: "2026-03-04".to_string() });
-        let told = |axis: &str| lines(&pages(Source::read(axis).unwrap(), &["breath soft puff"], kept.clone()));
-        // Half of 50 cmH2O, of which one is 98.0665 Pa by definition, is 2.45 kPa.
-        let known = told("pad 1 axis LeftStickY + to 50 cmH2O");
-        assert!(known.contains("Puff: 5000, 5000, 5000 (noise at rest 40); 2.5 kPa, 25 cmH2O."), "{known}");
-        assert!(!told("pad 1 axis LeftStickY +").contains("kPa"));
-    }
-
-    #[test]
-    fn nothing_seen_is_refused_and_can_be_tried_again() {
-        let mut calibrate = worked(0);
-        assert_eq!(title(&calibrate), words::BREATH_REFUSED);
-        calibrate.press(Moment(70_000_000), key("F3"));
-        assert_eq!(calibrate.scene().cue.as_ref().map(|cue| cue.text.as_str()), Some(words::BREATHE));
-    }
-
-    #[test]
-    fn what_to_mind_stands_before_it() {
-        let calibrate = pages(Source::Emulated, &[], None);
-        let all = lines(&calibrate);
-        for words in ["circuit", "seal", "mask", "swallow", "one person", "dizz", "comfortable", "Emulated"] {
-            assert!(all.contains(words), "{words}");
-        }
-    }
-}
+#[path = "calibrate_tests.rs"]
+mod tests;

@@ -1,8 +1,9 @@
 //! The words of a calibration, by what is calibrated.
 
 use super::source::Source;
+use crate::analysis::words::capital;
 use crate::level::units::Pressure;
-use crate::level::{Calibration, Side};
+use crate::level::{Calibration, Refusal, Side};
 use crate::session::levels::LevelKind;
 use crate::session::words;
 use crate::sound::loudness::dbfs;
@@ -19,8 +20,12 @@ pub(super) struct Words {
     /// The pages after it.
     pub found: &'static str,
     pub refused: &'static str,
+    /// Nothing was seen of an effort, where it is not a tube that may be loose.
+    no_effort: Option<&'static str>,
     /// What has to be done where nothing has come yet.
     pub silent: &'static str,
+    /// What the page waits for then, and the way out.
+    pub waits: &'static str,
 }
 
 const BREATH: Words = Words {
@@ -31,7 +36,9 @@ const BREATH: Words = Words {
     below: words::SIP,
     found: words::BREATH_FOUND,
     refused: words::BREATH_REFUSED,
+    no_effort: None,
     silent: "The axis has not moved yet, so nobody knows where it rests: breathe into it once.",
+    waits: "This page waits for it. F10 ends, for another switch.",
 };
 
 const SOUND: Words = Words {
@@ -48,7 +55,9 @@ const SOUND: Words = Words {
     below: "Rest. Make no sound.",
     found: "Sound switch: calibrated",
     refused: "This sound cannot be a switch as it is.",
+    no_effort: Some("Nothing stood out from the room: bring the microphone nearer, or take another sound."),
     silent: "Nothing has been heard from the microphone yet.",
+    waits: "This page waits: plug one in or unmute it. F10 ends, for another switch.",
 };
 
 impl Words {
@@ -57,6 +66,14 @@ impl Words {
         match kind {
             LevelKind::Breath => &BREATH,
             LevelKind::Sound => &SOUND,
+        }
+    }
+
+    /// Why it cannot be a switch, and what to do.
+    pub fn why(&self, refusal: Refusal) -> String {
+        match (refusal, self.no_effort) {
+            (Refusal::NoEffort(_), Some(words)) => words.to_string(),
+            _ => capital(&refusal.to_string()),
         }
     }
 

@@ -5,6 +5,7 @@ use std::time::{Duration, Instant};
 
 use super::super::clock::Clock;
 use super::{Answer, answer, device, span};
+use crate::sound::flat::Flat;
 use crate::sound::loudness::Loudness;
 use crate::sound::pulls::Pulls;
 use crate::time::Moment;
@@ -20,6 +21,8 @@ pub enum MicrophoneNews {
     Levels(Vec<(Instant, i32)>),
 }
 
+/// Why one that gives nothing but zeros is none.
+const FLAT: &str = "the microphone gives perfect silence: it is muted, or none is plugged in";
 /// One that has not answered within this time does not listen.
 const ANSWERS: Duration = Duration::from_secs(3);
 /// One that listens has levels all the time; after so long without any it is gone.
@@ -35,7 +38,7 @@ pub struct Microphone {
 impl Microphone {
     /// Opens it; news come from other threads.
     #[must_use]
-    pub fn open(tell: impl Fn(MicrophoneNews) + Clone + Send + 'static) -> Microphone {
+    fn open(tell: impl Fn(MicrophoneNews) + Clone + Send + 'static) -> Microphone {
         let (open, closed) = channel::<()>();
         let levels = tell.clone();
         std::thread::spawn(move || {
@@ -90,20 +93,59 @@ fn listen(
     closed: &Receiver<()>,
     tell: &impl Fn(MicrophoneNews),
 ) -> Option<(String, bool)> {
-    let (mut patience, mut ready) = (ANSWERS, false);
+    let mut ear = Ear { name: None, heard: false, flat: Flat::default(), clock: Clock::start().0 };
     loop {
-        let heard = news.recv_timeout(patience);
+        let heard = news.recv_timeout(if ear.name.is_some() { SILENCE } else { ANSWERS });
         if closed.try_recv() != Err(TryRecvError::Empty) {
             return None;
         }
         match heard {
-            Ok(MicrophoneNews::None(why)) => return Some((why, ready)),
-            Ok(news) => {
-                ready |= matches!(news, MicrophoneNews::Ready(_));
-                patience = if ready { SILENCE } else { patience };
-                tell(news);
+            Ok(MicrophoneNews::None(why)) => return Some((why, ear.hears())),
+            Ok(MicrophoneNews::Ready(name)) => ear.ready(name, tell),
+            Ok(MicrophoneNews::Levels(levels)) => ear.levels(levels, tell),
+            Err(_) => return Some(("the microphone has gone silent".to_string(), ear.hears())),
+        }
+    }
+}
+
+/// A microphone that listens: ready once it is open and something has come. One that gives nothing but zeros is told as
+/// none and kept open: it may only be muted.
+struct Ear {
+    name: Option<String>,
+    heard: bool,
+    flat: Flat,
+    clock: Clock,
+}
+
+impl Ear {
+    fn hears(&self) -> bool {
+        self.name.is_some() && self.heard && !self.flat.is_flat()
+    }
+
+    fn ready(&mut self, name: String, tell: &impl Fn(MicrophoneNews)) {
+        self.name = Some(name);
+        self.tell_ready(tell);
+    }
+
+    fn tell_ready(&self, tell: &impl Fn(MicrophoneNews)) {
+        if let Some(name) = self.name.clone().filter(|_| self.hears()) {
+            tell(MicrophoneNews::Ready(name));
+        }
+    }
+
+    fn levels(&mut self, levels: Vec<(Instant, i32)>, tell: &impl Fn(MicrophoneNews)) {
+        if !std::mem::replace(&mut self.heard, true) {
+            self.tell_ready(tell);
+        }
+        for (at, level) in &levels {
+            match self.flat.level(self.clock.moment(*at), *level) {
+                Some(true) => tell(MicrophoneNews::None(FLAT.to_string())),
+                Some(false) => self.tell_ready(tell),
+                None => {}
             }
-            Err(_) => return Some(("the microphone has gone silent".to_string(), ready)),
+        }
+        if !self.flat.is_flat() {
+            tell(MicrophoneNews::Levels(levels));
         }
     }
 }
@@ -183,6 +225,28 @@ mod tests {
         assert_eq!(told.recv().map(said), Ok("the microphone has gone silent".to_string()));
         drop(open);
         assert!(told.iter().all(|news| matches!(news, MicrophoneNews::Levels(_) | MicrophoneNews::Ready(_))));
+    }
+
+    #[test]
+    fn one_that_gives_nothing_but_zeros_is_told_as_none_until_it_gives_more() {
+        let (heard, news) = channel();
+        let (_open, closed) = channel();
+        let start = Instant::now();
+        heard.send(MicrophoneNews::Ready("one".into())).unwrap();
+        for (ms, level) in [(0, 0), (1_900, 0), (2_100, 0), (2_200, 0), (2_300, 900)] {
+            heard.send(MicrophoneNews::Levels(vec![(start + Duration::from_millis(ms), level)])).unwrap();
+        }
+        heard.send(MicrophoneNews::None("unplugged".into())).unwrap();
+        let told = std::cell::RefCell::new(Vec::new());
+        let ended = listen(&news, &closed, &|news| told.borrow_mut().push(news));
+        assert_eq!(ended, Some(("unplugged".to_string(), true)));
+        let is_ready = |news: &MicrophoneNews| match news {
+            MicrophoneNews::Ready(_) => Some(true),
+            MicrophoneNews::None(why) => Some(why != FLAT),
+            MicrophoneNews::Levels(_) => None,
+        };
+        let (told, changes) = (told.borrow(), told.borrow().iter().filter_map(is_ready).collect::<Vec<_>>());
+        assert_eq!((told.len(), changes), (6, vec![true, false, true]), "three levels are handed on: {told:?}");
     }
 
     #[test]

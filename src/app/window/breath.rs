@@ -166,6 +166,9 @@ impl App {
         let ours = |breath: &&mut Breath| breath.carrier() == Some(Carrier::Pad(pad));
         let Some(breath) = self.breath.as_mut().filter(ours) else { return };
         breath.last = None;
+        if let Stage::Calibrating(calibrating) = &mut self.stage {
+            calibrating.pages.trouble((!here).then(|| format!("pad {pad} is unplugged")));
+        }
         if !here {
             self.breath_is_lost(at);
         }
