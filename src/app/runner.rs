@@ -3,6 +3,8 @@
 //! Every call says when it happens; nothing here reads a clock, opens a window or waits, so a test
 //! can drive it. What was shown before an edge reaches the session before that edge.
 
+mod pointing;
+
 use std::rc::Rc;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -11,7 +13,7 @@ use super::RecordSink;
 use super::binding::Binding;
 use super::clinician::{Clinician, Now, is_clinicians};
 use super::clock::Clock;
-use super::eye::Eye;
+use super::devices::pointer::Samples;
 use super::keys::{self, Action};
 use super::lateness::Lateness;
 use super::machine::Machine;
@@ -47,6 +49,7 @@ pub struct Runner {
     clock: Clock,
     shown: Arc<ShownQueue>,
     switches: Switches,
+    pointer: Samples,
     clinician: Clinician,
     out: Vec<Record>,
     lateness: Lateness,
@@ -97,6 +100,7 @@ impl Runner {
             clock,
             shown,
             switches,
+            pointer: Samples::default(),
             clinician: Clinician::default(),
             out: Vec::new(),
             lateness: Lateness::default(),
@@ -161,27 +165,6 @@ impl Runner {
     pub fn flooded(&mut self, at: Instant, binding: Binding) {
         let inputs = self.switches.flooded(binding);
         self.inputs(at, inputs);
-    }
-
-    /// Where the tiles are, when the session has to be told; `eye` knows the board.
-    pub fn place_tiles(&mut self, at: Instant, eye: &Eye) {
-        if self.machine.wants_tiles() {
-            let spots = eye.spots(self.machine.scene());
-            self.input(at, Input::Tiles { spots });
-        }
-    }
-
-    /// The pointer moved, or has left the window.
-    pub fn pointer(&mut self, at: Instant, place: Option<(i32, i32)>) {
-        if self.machine.takes_pointer() {
-            self.input(at, place.map_or(Input::PointerLeft, |(x, y)| Input::Pointer { x, y }));
-        }
-    }
-
-    /// The pointer has to be seen by the client.
-    #[must_use]
-    pub fn shows_pointer(&self) -> bool {
-        self.machine.takes_pointer()
     }
 
     fn inputs(&mut self, at: Instant, inputs: Vec<Input>) {
@@ -269,6 +252,7 @@ impl Runner {
 
     /// Does all that is due at `now`.
     pub fn wake(&mut self, now: Instant) {
+        self.point_when_due(now);
         self.settle(now);
         self.machine.advance(self.clock.moment(now), &mut self.out);
         if self.overlay.note.as_ref().is_some_and(|(_, until)| *until <= now) {
@@ -321,12 +305,23 @@ impl Runner {
         self.input(at, Input::Sound { sound: cue.sound, label: cue.label, late_us });
     }
 
-    /// The sound device is gone: said once, and left in the log.
+    /// The sound device is gone.
     pub fn lose_sound(&mut self, at: Instant, text: String) {
         self.speaker = None;
+        self.remark(at, text);
+    }
+
+    /// Says something of a device to the clinician, and leaves it in the log.
+    pub fn remark(&mut self, at: Instant, text: String) {
         self.overlay.note = Some((text.clone(), at + REMARK_STANDS));
         self.overlay.revision += 1;
         self.input(at, Input::Note { text });
+    }
+
+    /// This works a switch of the session.
+    #[must_use]
+    pub fn is_switch(&self, binding: Binding) -> bool {
+        self.switches.find(binding).is_some()
     }
 
     /// Whether a bell is to be rung, once for each cause.
@@ -338,7 +333,7 @@ impl Runner {
     #[must_use]
     pub fn deadline(&self) -> Option<Instant> {
         let due = self.machine.deadline().and_then(|due| self.clock.instant(due));
-        due.into_iter().chain(self.overlay.note.as_ref().map(|(_, until)| *until)).min()
+        due.into_iter().chain(self.overlay.note.as_ref().map(|(_, until)| *until)).chain(self.pointer.deadline()).min()
     }
 
     /// Tells whether the screen has to change.

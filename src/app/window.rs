@@ -127,6 +127,7 @@ impl App {
             place,
             place_known: config.place_known,
             broken_off: config.broken_off,
+            found: super::devices::connected::found().unwrap_or_default(),
         };
         App {
             title: config.title,

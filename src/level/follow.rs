@@ -165,7 +165,7 @@ impl Level {
         }
     }
 
-    /// The device is gone: what is down opens, and the level has to be seen at rest again.
+    /// The device is gone: what is down opens, and the level has to be seen at rest or on its way again.
     pub fn lose(&mut self, at: Moment, out: &mut Vec<(Moment, Told)>) {
         self.advance(at, out);
         self.open(at, out);
@@ -309,7 +309,7 @@ impl Level {
         out.push((at, Told::Trouble(Trouble::Stands)));
         self.open(at, out);
         self.breath = None;
-        self.rest.lose();
+        self.rest.stands();
         if let Some((_, value)) = self.thin.last {
             self.rest.look(at, value);
         }

@@ -15,7 +15,7 @@ pub(super) struct Rest {
     pub level: f64,
     /// The level counts as back at rest within this.
     near: f64,
-    /// Nothing can be pressed until the level has been seen at rest.
+    /// Nothing can be pressed until the level has been seen at rest, or on its way.
     seeking: Option<Seek>,
 }
 
@@ -24,6 +24,8 @@ struct Seek {
     since: Moment,
     least: i32,
     greatest: i32,
+    /// Where the level has been is not known: if it goes on away from rest, somebody works it.
+    unheard: bool,
 }
 
 impl Rest {
@@ -48,9 +50,14 @@ impl Rest {
         }
     }
 
-    /// From now on nothing is pressed until the level is at rest.
+    /// The device is gone. From now on nothing is pressed until the level has been seen at rest, or on its way from it.
     pub fn lose(&mut self) {
         self.seeking = Some(Seek::NOWHERE);
+    }
+
+    /// The level does not come back. From now on nothing is pressed until it is at rest.
+    pub fn stands(&mut self) {
+        self.seeking = Some(Seek { unheard: false, ..Seek::NOWHERE });
     }
 
     /// It has not been seen.
@@ -61,13 +68,14 @@ impl Rest {
     /// The level is `value` from `at` on.
     pub fn look(&mut self, at: Moment, value: i32) {
         let Some(seek) = self.seeking else { return };
-        if (f64::from(value) - self.level).abs() < self.near {
+        let away = f64::from(value) - self.level;
+        if away.abs() < self.near || seek.unheard && seek.went(value, away) >= self.near / 2.0 {
             self.seeking = None;
             return;
         }
         let wider = Seek { least: seek.least.min(value), greatest: seek.greatest.max(value), ..seek };
         let still = f64::from(wider.greatest) - f64::from(wider.least) < self.near;
-        self.seeking = Some(if still { wider } else { Seek { since: at, least: value, greatest: value } });
+        self.seeking = Some(if still { wider } else { Seek { since: at, least: value, greatest: value, ..seek } });
     }
 
     /// When a level that stands still is taken for rest.
@@ -85,5 +93,12 @@ impl Rest {
 
 impl Seek {
     /// No value has been seen: the least is above the greatest, so that any value begins anew.
-    const NOWHERE: Seek = Seek { since: Moment::START, least: i32::MAX, greatest: i32::MIN };
+    const NOWHERE: Seek = Seek { since: Moment::START, least: i32::MAX, greatest: i32::MIN, unheard: true };
+
+    /// How far the level has gone from rest, to the side on which it is, since it was heard first; nothing before that.
+    fn went(&self, value: i32, away: f64) -> f64 {
+        let from = if away > 0.0 { self.least } else { self.greatest };
+        let heard = self.least <= self.greatest;
+        if heard { (f64::from(value) - f64::from(from)) * away.signum() } else { 0.0 }
+    }
 }

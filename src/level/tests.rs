@@ -170,6 +170,31 @@ fn a_device_that_is_gone_lets_go_and_has_to_be_seen_at_rest_again() {
     assert_eq!(downs, [true, false]);
 }
 
+/// Whether a level that is heard first when its device is back presses.
+fn presses_when_back(values: &[i32]) -> bool {
+    let mut level = Level::new(&calibration(), &[SOFT_PUFF, SOFT_SIP], &Settings::default()).unwrap();
+    let mut out = Vec::new();
+    level.level(Moment(0), 0, &mut out);
+    level.lose(Moment(500_000), &mut out);
+    for (at, value) in (1_000_000..).step_by(10_000).map(Moment).zip(values) {
+        if level.matters(at, *value) {
+            level.level(at, *value, &mut out);
+        }
+    }
+    level.advance(Moment(60_000_000), &mut out);
+    out.iter().any(|(_, told)| matches!(told, Told::Edge { down: true, .. }))
+}
+
+#[test]
+fn the_first_puff_of_a_device_that_is_back_counts_though_its_beginning_was_not_heard() {
+    // Past the soft threshold (250) before anything was heard.
+    assert!(presses_when_back(&[400, 500, 600, 700]), "a puff on its way");
+    assert!(presses_when_back(&[-600, -800, -1_100]), "a sip");
+    let noise: Vec<i32> = (0..500).map(|n| 9_000 + n % 7 * 6).collect();
+    assert!(!presses_when_back(&noise), "it stands there");
+    assert!(!presses_when_back(&[-10_000, -4_000, 0, 0]), "it starts up at its end and comes to rest");
+}
+
 #[test]
 fn what_is_no_level_is_told_once() {
     let mut level = Level::new(&calibration(), &[SOFT_PUFF], &Settings::default()).unwrap();

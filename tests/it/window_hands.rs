@@ -3,7 +3,8 @@
 use std::time::Duration;
 
 use pacewright::engine::effect::Switch;
-use pacewright::session::input::Input;
+use pacewright::session::event::Event;
+use pacewright::session::input::{Input, PauseReason};
 use pacewright::session::record::{Record, What};
 
 use x11rb::protocol::xproto::{BUTTON_PRESS_EVENT, BUTTON_RELEASE_EVENT};
@@ -69,4 +70,28 @@ fn two_keys_as_a_sip_and_puff_interface_sends_them_are_two_switches() {
         }
     });
     assert_eq!(found, [0, 0, 1]);
+}
+
+#[test]
+fn a_chattering_switch_is_shut_out_said_logged_and_survived() {
+    let rig = Rig::start("trial", ("--protocol", STEPPED), &["--switch", "key KeyA", "--switch", "key Space"]);
+    rig.turn_page(ENTER);
+    [true, false].repeat(300).into_iter().for_each(|down| rig.hands.key(KEY_A, down));
+    let waits = |record: &Record| record.what == What::Event(Event::Paused { why: PauseReason::Flooded });
+    rig.until("the session waits", |records| records.iter().any(waits));
+    // Quiet for a second: it may work again.
+    std::thread::sleep(Duration::from_millis(1_500));
+    rig.hands.tap(key::F3, TAP);
+    rig.hands.tap(KEY_A, TAP);
+    rig.hands.tap(key::SPACE, TAP);
+    let records = rig.end();
+    let told = |record: &Record| match &record.what {
+        What::Input(Input::Note { text }) => {
+            text.split_once(" changes of key KeyA were left out").map(|(count, _)| count.parse())
+        }
+        _ => None,
+    };
+    assert_eq!(records.iter().find_map(told), Some(Ok(400)), "of 600 changes 200 go through");
+    assert_eq!(presses(&records).iter().filter(|switch| **switch == 0).count(), 101);
+    assert_eq!(presses(&records).last(), Some(&1), "the other switch works on");
 }

@@ -2,6 +2,8 @@
 
 use std::collections::BTreeMap;
 
+use crate::app::binding::Binding;
+
 /// One device that the system knows.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Found {
@@ -64,6 +66,19 @@ pub fn twins(found: &[Found]) -> Vec<String> {
     let mut kinds: BTreeMap<FoundKind, Vec<&str>> = BTreeMap::new();
     found.iter().for_each(|one| kinds.entry(one.kind).or_default().push(&one.name));
     kinds.into_iter().filter_map(|(kind, names)| twin(kind, &names)).collect()
+}
+
+/// The same of the devices that this switch may be on.
+#[must_use]
+pub fn twin_of(found: &[Found], switch: Binding) -> Option<String> {
+    let kind = match switch {
+        Binding::Key(_) => FoundKind::Keyboard,
+        Binding::Mouse(_) | Binding::Wheel(_) => FoundKind::Mouse,
+        Binding::Pad(..) => FoundKind::Pad,
+        Binding::Touch(_) | Binding::Level(..) => return None,
+    };
+    let names: Vec<&str> = found.iter().filter(|one| one.kind == kind).map(|one| one.name.as_str()).collect();
+    twin(kind, &names)
 }
 
 fn twin(kind: FoundKind, names: &[&str]) -> Option<String> {

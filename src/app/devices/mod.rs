@@ -12,6 +12,7 @@ pub mod level;
 pub mod mouse;
 pub mod pad_thread;
 pub mod pads;
+pub mod pointer;
 pub mod polling;
 pub mod touch;
 pub mod wheel;

@@ -65,6 +65,8 @@ pub enum PadNews {
         /// It closed.
         down: bool,
     },
+    /// This side of an axis has stood at full for as long as it was heard; it presses nothing.
+    Stands(Instant, Binding),
     /// The axis that gives a breath stands at this value, from −1 to 1 where it is one at all.
     Level(Instant, f32),
     /// A pad was plugged in, or found there at the start.
@@ -113,11 +115,21 @@ fn listen(source: &mut dyn PadSource, breath: Option<(u8, Control)>, quit: &Atom
     }
 }
 
+/// An axis that has not been seen open for so long stands at full.
+const STANDS: Duration = Duration::from_secs(2);
+
+/// What was heard of an axis.
+struct Heard {
+    sides: Sides,
+    since: Instant,
+    told: bool,
+}
+
 /// Turns what drivers tell into edges.
 #[derive(Default)]
 struct Listener {
     breath: Option<(u8, Control)>,
-    axes: Vec<((u8, Control), Sides)>,
+    axes: Vec<((u8, Control), Heard)>,
     polling: Polling,
     told_step: Option<u64>,
 }
@@ -132,8 +144,12 @@ impl Listener {
                 tell(PadNews::Level(at, value));
             }
             PadChange::Axis(control, value) => {
-                for change in self.sides((event.pad, control)).value(value) {
+                let axis = self.axis((event.pad, control), at);
+                for change in axis.sides.value(value) {
                     tell(edge(control.side(change.more), change.down));
+                }
+                if let Some(more) = axis.stands(at) {
+                    tell(PadNews::Stands(at, Binding::Pad(event.pad, control.side(more))));
                 }
             }
             PadChange::Plugged(name) => tell(PadNews::Plugged(event.pad, name)),
@@ -149,12 +165,21 @@ impl Listener {
         }
     }
 
-    fn sides(&mut self, axis: (u8, Control)) -> &mut Sides {
+    fn axis(&mut self, axis: (u8, Control), at: Instant) -> &mut Heard {
         let place = self.axes.iter().position(|(known, _)| *known == axis).unwrap_or_else(|| {
-            self.axes.push((axis, Sides::default()));
+            self.axes.push((axis, Heard { sides: Sides::of(axis.1), since: at, told: false }));
             self.axes.len() - 1
         });
         &mut self.axes[place].1
+    }
+}
+
+impl Heard {
+    /// The side on which it stands at full; said once.
+    fn stands(&mut self, at: Instant) -> Option<bool> {
+        let more = self.sides.stands_at_full().filter(|_| !self.told && at >= self.since + STANDS)?;
+        self.told = true;
+        Some(more)
     }
 }
 
@@ -279,6 +304,33 @@ mod tests {
         let axis = |value| PadChange::Axis(Control::AxisNumber { number: 7, more: true }, value);
         let heard = told(vec![axis(0.0), axis(1.0), PadChange::Unplugged, axis(1.0), axis(0.0), axis(1.0)]);
         assert_eq!(heard, ["pad 2 axis number 7 + down", "Unplugged", "pad 2 axis number 7 + down"]);
+    }
+
+    #[test]
+    fn the_first_push_after_plugging_in_counts_though_its_beginning_was_not_heard() {
+        let axis = |axis, value| PadChange::Axis(Control::Axis { axis, more: true }, value);
+        let stick = |value| axis(Axis::LeftStickX, value);
+        let heard =
+            told(vec![stick(0.0), PadChange::Unplugged, PadChange::Plugged("one".into()), stick(0.4), stick(0.8)]);
+        assert_eq!(heard, ["Unplugged", "Plugged(2", "pad 2 axis LeftStickX + down"]);
+        assert_eq!(told(vec![axis(Axis::DPadX, -1.0)]), ["pad 2 axis DPadX - down"]);
+    }
+
+    #[test]
+    fn an_axis_that_stands_at_full_is_told_once() {
+        let (told, mut listener) = (RefCell::new(Vec::new()), Listener::default());
+        let start = Instant::now();
+        for n in 0..500 {
+            let control = Control::Axis { axis: Axis::LeftStickY, more: true };
+            let what = PadChange::Axis(control, -0.95 - (n % 5) as f32 / 100.0);
+            let event = PadEvent { pad: 1, driver: SystemTime::now(), what };
+            let at = start + Duration::from_millis(10 * n);
+            listener.take(at, SystemTime::now(), event, &|news| told.borrow_mut().push(news));
+        }
+        let binding = "pad 1 axis LeftStickY -".parse().unwrap();
+        let told: Vec<PadNews> =
+            told.into_inner().into_iter().filter(|news| !matches!(news, PadNews::Polled(_))).collect();
+        assert_eq!(told, [PadNews::Stands(start + STANDS, binding)]);
     }
 
     #[test]

@@ -89,10 +89,22 @@ impl App {
                 }
             }
             PadNews::Level(at, value) => self.breath_reads(at, value),
+            PadNews::Stands(at, binding) => self.stands(at, binding),
             PadNews::Plugged(pad, _) => self.pad_is(Instant::now(), pad, true),
             PadNews::Unplugged(at, pad) => self.pad_is(at, pad, false),
             PadNews::Polled(step) => self.polled_us = Some(step),
             PadNews::None(why) => eprintln!("warning: {why}"),
+        }
+    }
+
+    /// Triggers of many pads rest at one end: it concerns only what is to be a switch.
+    fn stands(&mut self, at: Instant, binding: Binding) {
+        let words =
+            format!("{binding} stands at its end and presses nothing until it has been let go: look at its plug.");
+        match &mut self.stage {
+            Stage::Learning(learn) => learn.refuse(words),
+            Stage::Running(runner) if runner.is_switch(binding) => runner.remark(at, words),
+            Stage::Calibrating(_) | Stage::Running(_) | Stage::Over => {}
         }
     }
 
