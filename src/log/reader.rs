@@ -215,8 +215,7 @@ impl<'f> Reading<'f> {
 
     fn record(&mut self, seq: u64, record: Record) {
         self.after_end();
-        // An input keeps the stamp of its device; all else goes forward.
-        if !matches!(record.what, What::Input(_))
+        if !keeps_its_stamp(&record.what)
             && let Some(back) = self.order.time(record.at)
         {
             self.warning(format!("time goes back by {back} µs"), "do not trust the times around this line");
@@ -305,4 +304,14 @@ fn ready(source: &mut impl BufRead) -> io::Result<&[u8]> {
 
 fn total(end: &End) -> u64 {
     end.inputs.saturating_add(end.effects).saturating_add(end.events)
+}
+/// An input and what a level makes of one keep the stamp of the device, however late it comes, and so does the clock that
+/// stands before a late one; all else goes forward.
+fn keeps_its_stamp(what: &What) -> bool {
+    use Event::{Clock, LevelEdge, LevelPress, LevelTrouble};
+    match what {
+        What::Input(_) => true,
+        What::Event(event) => matches!(event, Clock | LevelEdge { .. } | LevelPress { .. } | LevelTrouble { .. }),
+        _ => false,
+    }
 }
