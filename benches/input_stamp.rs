@@ -10,11 +10,10 @@ mod bare_client;
 #[path = "../tests/it/xvfb.rs"]
 mod xvfb;
 
-use std::cell::RefCell;
 use std::io::{BufRead, BufReader};
 use std::process::{Command, Stdio};
-use std::rc::Rc;
 use std::sync::mpsc::{Receiver, channel};
+use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
 use pacewright::app::devices::pad_thread::{PadChange, PadEvent, PadSource};
@@ -85,8 +84,8 @@ fn work(hands: &Hands, edges: u32) {
 fn window(started_us: u128) {
     let (send, bare) = channel();
     std::thread::spawn(move || bare_client::stamp(None, &send));
-    let seen = Rc::new(RefCell::new(Seen::default()));
-    let ours = Rc::clone(&seen);
+    let seen = Arc::new(Mutex::new(Seen::default()));
+    let ours = Arc::clone(&seen);
     let config = AppConfig {
         title: "pacewright".into(),
         windowed: false,
@@ -104,17 +103,17 @@ fn window(started_us: u128) {
                 return Ok(None);
             }
             println!("{BEGUN}");
-            ours.borrow_mut().start = Some(Instant::now());
-            let sinks = Rc::clone(&ours);
+            ours.lock().unwrap().start = Some(Instant::now());
+            let sinks = Arc::clone(&ours);
             let sink: RecordSink = Box::new(move |records| {
-                sinks.borrow_mut().take(records);
+                sinks.lock().unwrap().take(records);
                 None
             });
-            Ok(Some((Box::new(Stepper::new(Rc::clone(&ours))), sink)))
+            Ok(Some((Box::new(Stepper::new(Arc::clone(&ours))), sink)))
         }),
     };
     match app::run(config) {
-        Ok(outcome) => report(&seen.borrow(), &bare, &outcome, started_us),
+        Ok(outcome) => report(&seen.lock().unwrap(), &bare, &outcome, started_us),
         Err(error) => {
             eprintln!("{error}");
             std::process::exit(2);
@@ -175,11 +174,11 @@ struct Stepper {
     scene: Scene,
     due: Moment,
     finished: bool,
-    seen: Rc<RefCell<Seen>>,
+    seen: Arc<Mutex<Seen>>,
 }
 
 impl Stepper {
-    fn new(seen: Rc<RefCell<Seen>>) -> Stepper {
+    fn new(seen: Arc<Mutex<Seen>>) -> Stepper {
         let labels =
             [("Lamp", "lamp"), ("Door", "door"), ("Bed", "bed"), ("Fan", "fan"), ("Music", "music"), ("Lift", "lift")];
         let tile = |(label, icon): (&str, &str)| Tile { label: label.into(), icon: icon.into(), ..Tile::default() };
@@ -194,17 +193,17 @@ impl Machine for Stepper {
     fn input(&mut self, at: Moment, input: Input, out: &mut Vec<Record>) {
         self.advance(at, out);
         self.finished |= input == Input::End;
-        let start = self.seen.borrow().start;
+        let start = self.seen.lock().unwrap().start;
         if let (Input::Edge { switch: Switch(1), .. }, Some(start)) = (&input, start) {
             let since_stamp = (start + Duration::from_micros(at.0)).elapsed();
-            self.seen.borrow_mut().pad_us.push(since_stamp.as_micros() as i64);
+            self.seen.lock().unwrap().pad_us.push(since_stamp.as_micros() as i64);
         }
         out.push(Record { at, what: What::Input(input) });
     }
 
     fn advance(&mut self, now: Moment, _: &mut Vec<Record>) {
         while self.due <= now {
-            self.seen.borrow_mut().steps.push((self.due, now));
+            self.seen.lock().unwrap().steps.push((self.due, now));
             self.due += STEP;
             self.scene.number += 1;
             let lit = self.scene.number as usize % 6;

@@ -10,8 +10,9 @@ use crate::session::scene::Scene;
 use crate::sound::cue::{Cue, cues};
 use crate::time::{Moment, Span};
 
-/// A session, or whatever stands in its place in a test or a bench. It never reads a clock.
-pub trait Machine: Any {
+/// A session, or whatever stands in its place in a test or a bench. It never reads a clock. Whichever thread has a stamp
+/// hands it in, one at a time.
+pub trait Machine: Any + Send {
     /// Something happened at `at`; all that follows is added to `out`.
     fn input(&mut self, at: Moment, input: Input, out: &mut Vec<Record>);
 

@@ -66,16 +66,16 @@ use machine::Machine;
 pub use display::display_available;
 pub use window::run;
 
-/// Where the records of a session go. It is called on the window thread, so it must not wait for
-/// the disk: hand them to another thread. It gives what the clinician has to know of the log for now, in few words.
-pub type RecordSink = Box<dyn FnMut(&[Record]) -> Option<String>>;
+/// Where the records of a session go. It is called on the thread that has stamped, so it must not wait for the disk:
+/// hand them to another thread. It gives what the clinician has to know of the log for now, in few words.
+pub type RecordSink = Box<dyn FnMut(&[Record]) -> Option<String> + Send>;
 
 /// A session and where its records go.
 pub type Begun = (Box<dyn Machine>, RecordSink);
 
 /// Makes the session once all is known that its log's header holds, and the next one as soon as one is over;
 /// `None` when there is no other. An error is a sentence.
-pub type Begin = Box<dyn FnMut(Start, Option<&dyn Machine>) -> Result<Option<Begun>, String>>;
+pub type Begin = Box<dyn FnMut(Start, Option<&dyn Machine>) -> Result<Option<Begun>, String> + Send>;
 
 /// What the window needs to be told.
 pub struct AppConfig {
@@ -107,7 +107,7 @@ pub struct AppConfig {
 
 /// How what the clinician asks for at the desk reaches the window: handed a way to do so, once it is open. What
 /// is not the clinician's to ask is passed over.
-pub type Orders = Box<dyn FnOnce(Box<dyn Fn(Input) + Send>)>;
+pub type Orders = Box<dyn FnOnce(Box<dyn Fn(Input) + Send>) + Send>;
 
 /// A desk from which the session is watched.
 pub struct Watched {

@@ -11,7 +11,6 @@ use std::time::{Duration, Instant};
 use winit::window::Window;
 
 use super::board::{Board, BoardSetup};
-use super::devices::pad_thread::PadNews;
 use super::measure::{self, Frames};
 use super::screen::Screen;
 use super::shown::ShownQueue;
@@ -29,8 +28,8 @@ pub enum News {
     FirstFrame(Instant),
     /// The frames of this screen were measured; the text names display and driver.
     Measured(Frames, String),
-    /// A pad did something; told by its own thread.
-    Pad(PadNews),
+    /// Something has reached the session on another thread.
+    Handed,
     /// The sound device has something to say.
     Sound(SoundNews),
     /// The microphone has heard something, or hears nothing any more.

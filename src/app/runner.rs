@@ -5,7 +5,6 @@
 
 mod pointing;
 
-use std::rc::Rc;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
@@ -58,7 +57,7 @@ pub struct Runner {
     /// Since when the keyboard has been here.
     focused_since: Option<Instant>,
     /// Where sounds go.
-    speaker: Option<Rc<Speaker>>,
+    speaker: Option<Arc<Speaker>>,
     /// A bell is to be rung.
     rings: bool,
     ended_by_clinician: bool,
@@ -116,7 +115,7 @@ impl Runner {
 
     /// Lets it be heard.
     #[must_use]
-    pub fn heard_through(mut self, speaker: Option<Rc<Speaker>>) -> Runner {
+    pub fn heard_through(mut self, speaker: Option<Arc<Speaker>>) -> Runner {
         self.speaker = speaker;
         self
     }

@@ -1,7 +1,6 @@
 //! The runner, without a window or a clock.
 
-use std::cell::RefCell;
-use std::rc::Rc;
+use std::sync::Mutex;
 
 use super::*;
 use crate::app::machine::Machine;
@@ -55,8 +54,8 @@ impl Machine for Stepper {
 
 struct Rig {
     runner: Runner,
-    inputs: Rc<RefCell<Vec<(Moment, Input)>>>,
-    trouble: Rc<RefCell<Option<String>>>,
+    inputs: Arc<Mutex<Vec<(Moment, Input)>>>,
+    trouble: Arc<Mutex<Option<String>>>,
     shown: Arc<ShownQueue>,
     clock: Clock,
 }
@@ -65,15 +64,15 @@ impl Rig {
     fn new() -> Rig {
         let body = Body::Tiles(Tiles { columns: 1, tiles: Vec::new() });
         let scene = Scene { number: 0, cue: None, body, home: Vec::new(), note: None, left: None, answered: false };
-        let inputs = Rc::new(RefCell::new(Vec::new()));
-        let trouble = Rc::new(RefCell::new(None));
-        let (written, told) = (Rc::clone(&inputs), Rc::clone(&trouble));
+        let inputs = Arc::new(Mutex::new(Vec::new()));
+        let trouble = Arc::new(Mutex::new(None));
+        let (written, told) = (Arc::clone(&inputs), Arc::clone(&trouble));
         let sink: RecordSink = Box::new(move |records| {
-            written.borrow_mut().extend(records.iter().filter_map(|record| match &record.what {
+            written.lock().unwrap().extend(records.iter().filter_map(|record| match &record.what {
                 What::Input(input) => Some((record.at, input.clone())),
                 _ => None,
             }));
-            told.borrow().clone()
+            told.lock().unwrap().clone()
         });
         let (clock, _) = Clock::start();
         let shown = Arc::new(ShownQueue::default());
@@ -97,7 +96,7 @@ impl Rig {
     }
 
     fn inputs(&self) -> Vec<Input> {
-        self.inputs.borrow().iter().map(|(_, input)| input.clone()).collect()
+        self.inputs.lock().unwrap().iter().map(|(_, input)| input.clone()).collect()
     }
 }
 
@@ -107,7 +106,7 @@ fn a_switch_is_an_edge_and_a_strange_key_is_nothing() {
     rig.press(10, "Space");
     rig.press(20, "KeyQ");
     let edge = Input::Edge { switch: Switch(0), down: true };
-    assert_eq!(*rig.inputs.borrow(), [(Moment(10_000), edge)]);
+    assert_eq!(*rig.inputs.lock().unwrap(), [(Moment(10_000), edge)]);
 }
 
 #[test]
@@ -115,7 +114,7 @@ fn what_was_shown_before_an_edge_comes_before_it_with_its_own_stamp() {
     let mut rig = Rig::new();
     let at = rig.clock.moment(rig.shown.stamp(7));
     rig.press(50, "Space");
-    let inputs = rig.inputs.borrow();
+    let inputs = rig.inputs.lock().unwrap();
     assert_eq!(inputs[0], (at, Input::Shown { number: 7 }));
     assert!(matches!(inputs[1].1, Input::Edge { .. }));
 }
@@ -165,7 +164,7 @@ fn the_line_that_confirms_a_key_stands_for_two_seconds() {
 fn what_the_log_waits_for_stands_on_the_clinicians_line_until_it_is_over() {
     let mut rig = Rig::new();
     let note = |rig: &Rig| rig.runner.picture().0.note.map(|note| (note.text, note.urgent));
-    *rig.trouble.borrow_mut() = Some("No space.".into());
+    *rig.trouble.lock().unwrap() = Some("No space.".into());
     let before = rig.runner.look();
     rig.press(10, "Space");
     assert_ne!(rig.runner.look(), before);
@@ -174,7 +173,7 @@ fn what_the_log_waits_for_stands_on_the_clinicians_line_until_it_is_over() {
     assert_eq!(note(&rig), Some(("Helped by touch".into(), false)));
     rig.runner.wake(rig.at(2_021));
     assert_eq!(note(&rig), Some(("No space.".into(), false)));
-    *rig.trouble.borrow_mut() = None;
+    *rig.trouble.lock().unwrap() = None;
     rig.press(2_030, "Space");
     assert_eq!(note(&rig), None);
 }

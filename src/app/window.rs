@@ -4,15 +4,15 @@ mod around;
 mod breath;
 mod hands;
 mod hearing;
+mod shell;
+mod told;
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use winit::application::ApplicationHandler;
-use winit::event::WindowEvent;
 use winit::event_loop::{ActiveEventLoop, ControlFlow, DeviceEvents, EventLoop, EventLoopProxy};
-use winit::window::{Window, WindowId};
+use winit::window::Window;
 
 use super::attributes;
 use super::clock::{self, Clock};
@@ -35,6 +35,7 @@ use crate::log::header::Measured;
 use around::Around;
 use breath::{Breath, Calibrating};
 use hearing::Hearing;
+use shell::{Shared, Shell};
 
 /// Opens the window and runs one session in it, from the pages before it to its last scene.
 ///
@@ -48,8 +49,11 @@ pub fn run(config: AppConfig) -> Result<Outcome, AppError> {
     let drivers = screen::load_drivers();
     let events = EventLoop::with_user_event().build().map_err(|error| AppError::Window(error.to_string()))?;
     events.listen_device_events(DeviceEvents::Never);
-    let mut app = App::new(config, drivers, events.create_proxy());
-    match catch_unwind(AssertUnwindSafe(|| events.run_app(&mut app))) {
+    let shared = Shared::new(App::new(config, drivers, events.create_proxy()));
+    let ran = catch_unwind(AssertUnwindSafe(|| events.run_app(&mut Shell(shared.clone()))));
+    // From here on the pads' thread finds nobody.
+    let mut app = shared.take().expect("it is taken here alone");
+    match ran {
         Ok(Ok(())) => {}
         Ok(Err(error)) => app.failure = Some(AppError::Window(error.to_string())),
         Err(panic) => app.failure = Some(AppError::Broken(words_of_panic(&*panic))),
@@ -176,15 +180,15 @@ impl App {
         Ok(Outcome { began, first_frame: self.first_frame, lateness })
     }
 
-    fn open(&mut self, events: &ActiveEventLoop) -> Result<Open, AppError> {
+    fn open(&mut self, events: &ActiveEventLoop, shared: &Shared) -> Result<Open, AppError> {
         let (desk, orders) = self.around.watched.take().map(|watched| (watched.desk, watched.orders)).unzip();
         let attributes = attributes::attributes(&self.title, self.windowed, desk.flatten(), events);
         let window = Arc::new(events.create_window(attributes).map_err(|error| AppError::Window(error.to_string()))?);
         self.take_orders(orders);
         let tell = self.tell();
         let pads = self.pads.take().map(|open| {
-            let tell = self.tell();
-            Pads::start(open, self.breath.as_ref().and_then(Breath::axis), move |news| tell(News::Pad(news)))
+            let breath = self.breath.as_ref().and_then(Breath::axis);
+            Pads::start(open, breath, shared.hand_in(self.tell()))
         });
         self.pump.start(self.tell());
         self.open_speaker();
@@ -351,70 +355,5 @@ impl App {
             display,
             ..Measured::default()
         });
-    }
-}
-
-impl ApplicationHandler<News> for App {
-    fn resumed(&mut self, events: &ActiveEventLoop) {
-        if self.open.is_some() {
-            return;
-        }
-        match self.open(events) {
-            Ok(open) => self.open = Some(open),
-            Err(failure) => self.failure = Some(failure),
-        }
-        let now = Instant::now();
-        self.ask_awake = Some(now + AWAKE_SETTLES);
-        self.focus.lost(now);
-        self.settle(events);
-    }
-
-    fn window_event(&mut self, events: &ActiveEventLoop, _: WindowId, event: WindowEvent) {
-        let at = Instant::now();
-        let width = self.open.as_ref().map_or(0, |open| open.window.inner_size().width);
-        if let Some(changes) = self.devices.changes(at, &event, width) {
-            changes.into_iter().for_each(|change| self.change(at, change));
-            return self.settle(events);
-        }
-        match event {
-            WindowEvent::CursorMoved { position, .. } => {
-                return self.pointer(at, Some((position.x, position.y)), events);
-            }
-            WindowEvent::CursorLeft { .. } => return self.pointer(at, None, events),
-            WindowEvent::Focused(here) => self.focus_is(at, here),
-            WindowEvent::CloseRequested => self.end(at),
-            WindowEvent::Resized(size) => self.resized(at, size),
-            WindowEvent::RedrawRequested => self.tell_renderer(Renderer::again),
-            _ => return,
-        }
-        self.settle(events);
-    }
-
-    fn user_event(&mut self, events: &ActiveEventLoop, news: News) {
-        let at = Instant::now();
-        match news {
-            News::FirstFrame(stamp) => self.first_frame = Some(stamp),
-            News::Measured(frames, display) => self.measured(frames, display),
-            News::Pad(news) => self.pad(news),
-            News::Asked(input) => self.asked(at, input),
-            News::Ping(sent) => self.pump.came(sent, at),
-            News::Sound(news) => self.sound_is(at, news),
-            News::Microphone(news) => self.microphone_is(at, news),
-            News::Shown => {}
-            News::Refused(cause) => self.fail(at, AppError::Screen(cause)),
-            News::Broken(cause) => self.fail(at, AppError::Broken(cause)),
-        }
-        self.settle(events);
-    }
-
-    fn about_to_wait(&mut self, events: &ActiveEventLoop) {
-        if self.deadline().is_some_and(|deadline| deadline <= Instant::now()) {
-            self.settle(events);
-        }
-    }
-
-    fn exiting(&mut self, _: &ActiveEventLoop) {
-        // Sleep and the screen saver are let go, and the render thread ends before the window does.
-        self.open = None;
     }
 }

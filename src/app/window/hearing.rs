@@ -1,6 +1,6 @@
 //! What is heard beside the session: the sound device, and the bell.
 
-use std::rc::Rc;
+use std::sync::Arc;
 use std::time::Instant;
 
 use super::{App, News, Stage};
@@ -16,7 +16,7 @@ const TERMINAL_BELL: char = '\u{7}';
 pub(super) struct Hearing {
     /// Recorded labels, until the device is opened.
     recordings: Option<Recordings>,
-    speaker: Option<Rc<Speaker>>,
+    speaker: Option<Arc<Speaker>>,
     device: Device,
 }
 
@@ -44,7 +44,7 @@ impl Hearing {
     }
 
     /// Where sounds go.
-    pub(super) fn speaker(&self) -> Option<Rc<Speaker>> {
+    pub(super) fn speaker(&self) -> Option<Arc<Speaker>> {
         self.speaker.clone()
     }
 
@@ -69,7 +69,7 @@ impl App {
                 let _ = proxy.send_event(News::Sound(news));
             })
         });
-        self.hearing.speaker = speaker.map(Rc::new);
+        self.hearing.speaker = speaker.map(Arc::new);
     }
 
     pub(super) fn sound_is(&mut self, at: Instant, news: SoundNews) {

@@ -5,7 +5,6 @@ mod trial;
 mod watched;
 
 use std::path::{Path, PathBuf};
-use std::rc::Rc;
 use std::sync::{Arc, Mutex};
 use std::thread::JoinHandle;
 
@@ -72,7 +71,7 @@ struct Next {
 }
 
 /// The session to begin, after the one that is over; `None` when there is no other. An error is a sentence.
-type Sessions = Box<dyn FnMut(&Start, Option<&dyn Machine>) -> Result<Option<Next>, String>>;
+type Sessions = Box<dyn FnMut(&Start, Option<&dyn Machine>) -> Result<Option<Next>, String> + Send>;
 
 /// A machine over a session.
 trait Seated: Machine {
@@ -104,7 +103,7 @@ struct Keeper {
     client: ClientCode,
     setup: Setup,
     /// The folder stays locked for as long as there are records to come.
-    store: Rc<Store>,
+    store: Arc<Store>,
     written: Arc<Mutex<Written>>,
     watcher: Option<Watcher>,
 }
@@ -131,7 +130,7 @@ type Ending = (PathBuf, JoinHandle<Result<(), Unfinished>>);
 /// Runs the sessions to their end, saves their logs and hands each one's path to `told`.
 fn open(seat: Seat, mut sessions: Sessions, told: impl Fn(&Path) -> Done) -> Done {
     tell(seat.store.clock_set_back(&seat.client, &wall_clock()?)?.as_slice());
-    let (store, written) = (Rc::new(seat.store), Arc::new(Mutex::new(Written::default())));
+    let (store, written) = (Arc::new(seat.store), Arc::new(Mutex::new(Written::default())));
     let setup = Setup { sound: store.sound(&seat.client), ..circumstances(seat.setup, seat.screen) };
     let roles =
         if setup.roles.is_empty() { roles::usual(seat.settings.technique()).to_vec() } else { setup.roles.clone() };
@@ -143,7 +142,7 @@ fn open(seat: Seat, mut sessions: Sessions, told: impl Fn(&Path) -> Done) -> Don
     let kept = source.and_then(|source| store.level(&seat.client, &source.device()));
     let kept = kept.map(|kept| Kept { found: kept.level.calibration, day: day(&kept.began).to_string() });
     let (watcher, watching) = seat.watched.map(|_| watched::watcher()).transpose()?.unzip();
-    let (ours, logs) = (Rc::clone(&store), Arc::clone(&written));
+    let (ours, logs) = (Arc::clone(&store), Arc::clone(&written));
     let keeper = Keeper { client: seat.client, setup, store: ours, written: logs, watcher };
     let config = AppConfig {
         title: "pacewright".to_string(),
@@ -260,9 +259,9 @@ impl Keeper {
         lock(&self.written).turn_to(Some(Log { path, thread, last: Moment::START, trouble: None }));
         let written = Arc::clone(&self.written);
         let watcher = self.watcher.clone();
-        watcher.iter().for_each(|watcher| watcher.borrow_mut().begin(&header));
+        watcher.iter().for_each(|watcher| lock(watcher).begin(&header));
         let mut sink: RecordSink = Box::new(move |records| {
-            watcher.iter().for_each(|watcher| watcher.borrow_mut().add(records));
+            watcher.iter().for_each(|watcher| lock(watcher).add(records));
             lock(&written).keep(records)
         });
         if !given.is_empty() {
@@ -344,6 +343,6 @@ fn rescue(path: &Path, unfinished: &Unfinished) -> Trouble {
 }
 
 /// A fault elsewhere must not keep the logs from being saved.
-fn lock(written: &Mutex<Written>) -> std::sync::MutexGuard<'_, Written> {
-    written.lock().unwrap_or_else(std::sync::PoisonError::into_inner)
+fn lock<T>(shared: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
+    shared.lock().unwrap_or_else(std::sync::PoisonError::into_inner)
 }

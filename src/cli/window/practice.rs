@@ -1,8 +1,7 @@
 //! `practice` in the window: step after step as the client chooses, a log each, and what came of them.
 
-use std::cell::RefCell;
 use std::path::Path;
-use std::rc::Rc;
+use std::sync::{Arc, Mutex};
 
 use super::{Next, Seat};
 use crate::app::machine::Machine;
@@ -18,7 +17,7 @@ use crate::practice::visit::Visit;
 use crate::store::Store;
 
 /// The steps so far, each with what came of it.
-type Practised = Rc<RefCell<Vec<(&'static Step, Summary)>>>;
+type Practised = Arc<Mutex<Vec<(&'static Step, Summary)>>>;
 
 /// A client practises by the plan.
 pub(in crate::cli) fn practice(args: &PracticeArgs, wanted: Wanted) -> Done {
@@ -40,9 +39,9 @@ pub(in crate::cli) fn practice(args: &PracticeArgs, wanted: Wanted) -> Done {
         broken_off: None,
     };
     let practised = Practised::default();
-    let sessions = sessions(visit, first, Rc::clone(&practised));
+    let sessions = sessions(visit, first, Arc::clone(&practised));
     let ended = super::open(seat, sessions, write_report);
-    practised.borrow().iter().for_each(|(step, summary)| tell(&plan, step, summary));
+    super::lock(&practised).iter().for_each(|(step, summary)| tell(&plan, step, summary));
     ended?;
     say!("");
     practised::print(&practised::so_far(&Store::open(&folder)?, &client)?);
@@ -58,7 +57,7 @@ fn sessions(mut visit: Visit, first: Sitting, practised: Practised) -> super::Se
             None => first.take(),
             Some(over) => {
                 let over = sitting(over);
-                practised.borrow_mut().extend(over.summary().map(|summary| (visit.step(), summary)));
+                super::lock(&practised).extend(over.summary().map(|summary| (visit.step(), summary)));
                 visit.next(over, &mut before).map_err(|error| cannot_begin(&visit, &error))?
             }
         };

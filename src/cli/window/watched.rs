@@ -1,9 +1,8 @@
 //! A trial that is watched from a desk: what happens goes out on a pipe, what the clinician asks for there comes
 //! in on another. The session waits for neither.
 
-use std::cell::RefCell;
 use std::io::{BufRead as _, stdin, stdout};
-use std::rc::Rc;
+use std::sync::{Arc, Mutex};
 use std::thread;
 use std::time::Duration;
 
@@ -13,7 +12,7 @@ use crate::log::live::{Live, Watching};
 use crate::session::input::Input;
 
 /// Whom the records are handed to.
-pub(super) type Watcher = Rc<RefCell<Live>>;
+pub(super) type Watcher = Arc<Mutex<Live>>;
 
 /// What a watcher has not read so long after the session's end it need not read.
 pub(super) const PATIENCE: Duration = Duration::from_secs(1);
@@ -23,7 +22,7 @@ pub(super) fn watcher() -> Result<(Watcher, Watching), Trouble> {
     leave_standard_output();
     let started = Live::start(stdout());
     let (live, watching) = started.map_err(|error| Trouble::Failed(format!("cannot be watched: {error}")))?;
-    Ok((Rc::new(RefCell::new(live)), watching))
+    Ok((Arc::new(Mutex::new(live)), watching))
 }
 
 /// Takes what is asked for from standard input; `corner` is that of the desk's monitor, as `X,Y`, or anything else
