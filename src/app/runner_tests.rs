@@ -3,6 +3,9 @@
 use std::sync::Mutex;
 
 use super::*;
+use crate::app::contacts::Change;
+use crate::app::devices::flood::Passage;
+use crate::app::devices::gather::Gather;
 use crate::app::machine::Machine;
 use crate::engine::effect::{Role, Switch};
 use crate::session::input::Rating;
@@ -49,6 +52,10 @@ impl Machine for Stepper {
 
     fn in_assessors_hands(&self) -> bool {
         false
+    }
+
+    fn takes_pointer(&self) -> bool {
+        true
     }
 }
 
@@ -176,4 +183,36 @@ fn what_the_log_waits_for_stands_on_the_clinicians_line_until_it_is_over() {
     *rig.trouble.lock().unwrap() = None;
     rig.press(2_030, "Space");
     assert_eq!(note(&rig), None);
+}
+
+#[test]
+fn a_switch_of_a_thousand_changes_a_second_pauses_and_reaches_the_session_no_more() {
+    let (mut rig, mut gather) = (Rig::new(), Gather::default());
+    let space: Binding = "Space".parse().unwrap();
+    for ms in 0..1_000 {
+        let (at, down) = (rig.at(ms), ms % 2 == 0);
+        match gather.passage(at, Change { binding: space, down, repeat: false, made_up: false }) {
+            Some(Passage::Through) => rig.runner.change(at, space, down),
+            Some(Passage::ShutOut) => rig.runner.flooded(at, space),
+            _ => {}
+        }
+    }
+    let inputs = rig.inputs();
+    let edges = inputs.iter().filter(|input| matches!(input, Input::Edge { .. })).count();
+    assert_eq!((edges, inputs.last()), (200, Some(&Input::Pause { why: PauseReason::Flooded })));
+}
+
+#[test]
+fn a_pointer_that_floods_is_thinned_and_the_log_says_so_once() {
+    let mut rig = Rig::new();
+    for n in 0..1_000_u64 {
+        let at = rig.clock.instant(Moment(n * 125)).unwrap();
+        rig.runner.pointer(at, Some((n as i32, 0)));
+    }
+    rig.runner.wake(rig.at(130));
+    let inputs = rig.inputs();
+    let notes = inputs.iter().filter(|input| matches!(input, Input::Note { .. })).count();
+    let samples: Vec<i32> =
+        inputs.iter().filter_map(|input| if let Input::Pointer { x, .. } = input { Some(*x) } else { None }).collect();
+    assert_eq!((notes, samples.len(), samples.last()), (1, 33, Some(&999)), "an eighth of a second, one in 4 ms");
 }

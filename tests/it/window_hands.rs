@@ -3,8 +3,7 @@
 use std::time::Duration;
 
 use pacewright::engine::effect::Switch;
-use pacewright::session::event::Event;
-use pacewright::session::input::{Input, PauseReason};
+use pacewright::session::input::Input;
 use pacewright::session::record::{Record, What};
 
 use x11rb::protocol::xproto::{BUTTON_PRESS_EVENT, BUTTON_RELEASE_EVENT};
@@ -70,28 +69,4 @@ fn two_keys_as_a_sip_and_puff_interface_sends_them_are_two_switches() {
         }
     });
     assert_eq!(found, [0, 0, 1]);
-}
-
-#[test]
-fn a_chattering_switch_is_shut_out_said_logged_and_survived() {
-    let rig = Rig::start("trial", ("--protocol", STEPPED), &["--switch", "key KeyA", "--switch", "key Space"]);
-    rig.turn_page(ENTER);
-    [true, false].repeat(1_000).into_iter().for_each(|down| rig.hands.key(KEY_A, down));
-    let waits = |record: &Record| record.what == What::Event(Event::Paused { why: PauseReason::Flooded });
-    rig.until("the session waits", |records| records.iter().any(waits));
-    // Quiet for a second: it may work again.
-    std::thread::sleep(Duration::from_millis(1_500));
-    rig.hands.tap(key::F3, TAP);
-    rig.hands.tap(KEY_A, TAP);
-    rig.hands.tap(key::SPACE, TAP);
-    let records = rig.end();
-    let told = |record: &Record| match &record.what {
-        What::Input(Input::Note { text }) => {
-            text.split_once(" changes of key KeyA were left out").map(|(count, _)| count.parse())
-        }
-        _ => None,
-    };
-    let left_out: u32 = records.iter().find_map(told).expect("it is said").expect("a number");
-    assert!((100..2_000).contains(&left_out), "{left_out}");
-    assert_eq!(presses(&records).last(), Some(&1), "the other switch works on");
 }
