@@ -74,8 +74,8 @@ fn signed(share: f64) -> String {
 fn tests(latency: &Latencies, misses: &Misses, second: &str) -> String {
     let way = |exact: bool| if exact { "exact" } else { "approximate" };
     format!(
-        "   Behind it: of all pairs {} are longer in {second}; rank sum p {} ({}), permutation of means p {} ({}), \
-         misses p {} (Fisher).",
+        "   Behind it: in {} of all pairs of presses the one from {second} took longer; rank sum p {} ({}), permutation \
+         of means p {} ({}), misses p {} (Fisher).",
         percent(latency.second_longer),
         probability(latency.p_rank_sum),
         way(latency.rank_sum_exact),

@@ -42,6 +42,11 @@ pub trait Machine: Any + Send {
         None
     }
 
+    /// It waits because the clinician asked it to.
+    fn paused_by_clinician(&self) -> bool {
+        false
+    }
+
     /// The client works it alone: what needs somebody is rung for.
     fn alone(&self) -> bool {
         false
@@ -102,6 +107,10 @@ impl Machine for Session {
 
     fn interval(&self) -> Option<Span> {
         Some(Session::scan_interval(self))
+    }
+
+    fn paused_by_clinician(&self) -> bool {
+        Session::paused_by_clinician(self)
     }
 
     fn wants_tiles(&self) -> bool {

@@ -233,12 +233,6 @@ impl App {
         events.set_control_flow(self.deadline().map_or(ControlFlow::Wait, ControlFlow::WaitUntil));
     }
 
-    fn keep_focus(&mut self, now: Instant) {
-        if let Some(open) = &self.open {
-            self.focus.wake(now, &open.window, open.client.as_ref());
-        }
-    }
-
     fn ask_awake(&mut self, now: Instant) {
         if let (Some(open), Stage::Learning(learn)) = (&mut self.open, &mut self.stage)
             && self.ask_awake.is_some_and(|at| at <= now)

@@ -8,7 +8,8 @@ use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 use super::choices::{Choices, SAME};
-use crate::settings::{Id, Kind, SettingError, Settings, find, show_value};
+use super::words::Words;
+use crate::settings::{Id, Kind, SettingError, Settings, find};
 
 /// What a controller at home lets its user choose.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -144,8 +145,8 @@ impl Controller {
 impl Carried {
     /// The advised and the taken value, for people.
     #[must_use]
-    pub fn values(&self) -> (String, String) {
-        (show_value(self.id, self.advised), show_value(self.id, self.taken))
+    pub fn values(&self, words: &Words) -> (String, String) {
+        (words.value_of(self.id, self.advised), words.value_of(self.id, self.taken))
     }
 }
 
@@ -195,6 +196,7 @@ fn way_round(id: Id) -> Option<&'static str> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::desk::words::Language;
 
     fn controller(offers: &[(&str, Choices)]) -> Controller {
         let offers = offers.iter().map(|(name, choices)| ((*name).to_string(), choices.clone())).collect();
@@ -254,7 +256,7 @@ mod tests {
             let home = controller(&[("scan_interval", halves()), ("loops_top", choices)])
                 .carry_over(&sheet(&[(Id::LoopsTop, advised)]));
             let loops = of(&home, Id::LoopsTop).clone();
-            (loops.values().1, loops.how)
+            (loops.values(Words::of(Language::English)).1, loops.how)
         };
         assert_eq!(home("1, 2, 3", 0), ("3".into(), How::Fewer));
         assert_eq!(home("1, 2, no limit", 0), ("no limit".into(), How::Exact));
@@ -271,7 +273,7 @@ mod tests {
         let offers = [("scan_interval", halves()), ("lockout_from", Choices::Names(vec!["press".into()]))];
         let home = controller(&offers).carry_over(&Settings::default());
         assert_eq!(of(&home, Id::LockoutFrom).how, How::OtherWay);
-        assert_eq!(of(&home, Id::LockoutFrom).values().1, show_value(Id::LockoutFrom, 1));
+        assert_eq!(of(&home, Id::LockoutFrom).values(Words::of(Language::English)).1, "press");
     }
 
     #[test]

@@ -4,6 +4,7 @@
 //! fields of the entry itself.
 
 use crate::menu::{Group, Item, Menu, Node};
+use crate::problem::{Problem, Severity};
 
 /// A step.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -57,6 +58,14 @@ pub fn add(menu: &mut Menu, label: &str) {
         needs_confirming: false,
     };
     menu.top.entries.push(Node::Item(item));
+}
+
+/// What is wrong with a menu that was changed; nothing where it can be run.
+#[must_use]
+pub fn problems(menu: &Menu) -> Vec<Problem> {
+    let (_, mut problems) = Menu::from_json("", &menu.to_json());
+    problems.retain(|problem| problem.severity == Severity::Error);
+    problems
 }
 
 /// Gives an item another label, which it is spoken, asked for and answered with from then on.

@@ -6,7 +6,8 @@ use std::sync::OnceLock;
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
 
-use crate::settings::Id;
+use crate::advice::recommendation::Sure;
+use crate::settings::{Id, Kind, show_evenly};
 
 /// Where a word stands among those of a language.
 type Place = fn(&mut Words) -> &mut String;
@@ -31,32 +32,34 @@ words! {
     language, clients, prepare, findings, at_home, progress, report, trial, now, next, new_client, code, code_hint,
     enter, open, close_client, last_visit, review, overdue, not_set, set_ups, sessions, presses_right, outcome,
     none_yet, archive, take_back, show_archived, delete, delete_what, delete_type, delete_now, keep, data_folder,
-    search, invented, damaged, damaged_counts, damaged_lost, damaged_check, unreadable, not_saved, try_again,
+    search, invented, damaged, damaged_counts, damaged_lost, damaged_check, unreadable, not_saved, try_again, closing,
+    closing_unsaved, closing_stay, closing_anyway, closing_folder, closing_elsewhere, closing_back,
     file_damaged, broken_off, reason, agreed, research, not_asked, yes, no, stop, signs, help_today, contact,
     may_be_empty, direct_way, outcome_scanning, outcome_direct, outcome_none, no_scanning, direct_how,
     circumstances, breathing, vision, hearing, communication, since_rest, since_medication, essentials, volition,
     safety, ease, positions, previous, options_tried, support_needed, set_up, add_set_up, site, side, switch,
     switch_by, by_working, by_keys, by_axis, by_emulator, by_sound, by_axis_named, by_keys_how, by_axis_how,
     by_emulator_how, by_sound_how, breath_unsuitable, mounting, position, screen_distance, screen_width, low_vision, menu, menu_of_protocol, menu_own, menu_anew,
-    menu_add, menu_new_item, label, asked_as, use_weight, by_risk, confirming, own_page, step_sooner, step_later,
+    menu_add, menu_new_item, menu_refused, menu_not_kept, label, asked_as, use_weight, by_risk, confirming, own_page, step_sooner, step_later,
     step_into, step_out, step_own_group, items_on_menu, settings, settings_of_protocol, settings_of_sheet,
     settings_unchanged, settings_all, review_on, changing, review_stable, review_changing, goals, add_goal, goal,
     goal_today, weight, before, reached, remove, t_score, cautions, caution_alone, caution_skin,
-    caution_dysreflexia, caution_rest, caution_mouth, caution_real, protocol, asks_for, begin_trial, switch_check,
+    caution_dysreflexia, caution_rest, caution_mouth, caution_real, protocol, asks_for, asks_presses, asks_minutes, begin_trial, switch_check,
     check_how, check_now, check_again, skip, to_trial, switch_known, switch_unknown, learn_again, board_how,
     board_open, board_opens, board_mine, asked_for, lit_now, scan_rate, from_next_trial, on_task, rest_due,
-    trials_left, at_the_latest, last_latency, hits, early, late, wrong_item, omissions, extra, others, not_counted,
+    trials_left, last_latency, hits, early, late, wrong_item, omissions, extra, others, not_counted,
     not_heard, desk_keys, mouse_is_switch, go_on, pause, slower_scan, faster_scan, skip_block, my_presses,
     end_trial, mark, helped_words, helped_touch, leave_out, came_between, cough, suction, spasm, talk, care, remark,
-    remark_tired, remark_moved, remark_position, remark_pain, effort, discomfort, dizziness, preference, broke_off,
+    remark_tired, remark_moved, remark_position, remark_pain, remark_write, remark_note, remark_away, remark_hint,
+    remark_waits, remark_pause, remark_lost, effort, discomfort, dizziness, preference, broke_off,
     saved_trials, go_on_with, leave_it, next_switch, next_watch, next_broken_off, set_up_missing, no_sessions,
-    reading, what_to_set, what_to_watch, how_sure, evidence, accept, adjust, reject, why, accepted, adjusted,
+    reading, what_to_set, what_to_watch, how_sure, sure_guess, sure_fair, sure_good, evidence, accept, adjust, reject, why, accepted, adjusted,
     rejected, undecided, confirm_block, contradictory, controller_intro, controller_name, offers_hint, advised,
-    as_decided, setting, taken, exact, slower, faster, fewer, lacking, other_way, way_round, needs_advice, what_if,
+    as_decided, setting, value_off, value_no_limit, carried_over, taken, exact, slower, faster, fewer, lacking, other_way, way_round, needs_advice, what_if,
     what_if_model, current, tried, a_choice, takes_time, wrong_choices, switch_hits, never_right, found_by,
     by_formula, by_simulation, back_to_advised, run_tried, predicted_again, median_latency, one_session, write_report,
     report_session, papers, paper_carer, paper_funder, paper_sections, write_paper, preview, paper_language,
-    paper_for, paper_person, paper_date, paper_review, paper_invented, paper_own_words, paper_limits,
+    paper_for, paper_person, paper_date, paper_review, paper_invented, paper_in_english, paper_own_words, paper_limits,
     paper_signature, paper_sign_here, paper_measures, carer_title, carer_where, carer_body, carer_held, carer_lies,
     carer_settings, carer_undecided, carer_value, carer_works, carer_works_automatic, carer_works_held,
     carer_works_inverse, carer_fails, carer_check_switch, carer_check_plug, carer_check_position, carer_check_well,
@@ -142,6 +145,42 @@ impl Words {
         }
     }
 
+    /// A value of a setting, for people.
+    #[must_use]
+    pub fn value_of(&self, id: Id, raw: i64) -> String {
+        let shown = show_evenly(id, raw);
+        match id.setting().kind {
+            Kind::Choice(_) => self.choice_of(id, &shown).into(),
+            Kind::OptionalTime { .. } if raw == 0 => self.value_off.clone(),
+            Kind::Count { unlimited: true, .. } if raw == 0 => self.value_no_limit.clone(),
+            _ => shown,
+        }
+    }
+
+    /// What a choice of a setting is called, by its name in files.
+    #[must_use]
+    pub fn choice_of<'a>(&'a self, id: Id, name: &'a str) -> &'a str {
+        let Kind::Choice(known) = id.setting().kind else { return name };
+        let label = known.iter().find(|(one, _)| *one == name).map_or(name, |(_, label)| label);
+        self.labels.get(&format!("{}={name}", id.setting().name)).map_or(label, String::as_str)
+    }
+
+    /// How sure a recommendation is.
+    #[must_use]
+    pub fn sure(&self, sure: Sure) -> &str {
+        match sure {
+            Sure::Guess => &self.sure_guess,
+            Sure::Fair => &self.sure_fair,
+            Sure::Good => &self.sure_good,
+        }
+    }
+
+    /// The sentences of the advice are English; where these words are not, that is said.
+    #[must_use]
+    pub fn in_english(&self) -> &str {
+        if self.paper_language.starts_with("en") { "" } else { &self.paper_in_english }
+    }
+
     /// What a setting is called.
     #[must_use]
     pub fn label_of(&self, id: Id) -> &str {
@@ -173,11 +212,19 @@ mod tests {
     #[test]
     fn labels_of_settings_are_those_of_settings_that_are_there() {
         for language in Language::ALL {
-            for name in Words::of(language).labels.keys() {
-                assert!(crate::settings::find(name).is_ok(), "{language:?}: {name}");
+            for label in Words::of(language).labels.keys() {
+                let (name, choice) = label.split_once('=').unwrap_or((label, ""));
+                let id = crate::settings::find(name).unwrap_or_else(|error| panic!("{language:?}: {error}"));
+                let known = |kind| matches!(kind, Kind::Choice(known) if known.iter().any(|(one, _)| *one == choice));
+                assert!(choice.is_empty() || known(id.setting().kind), "{language:?}: {label}");
             }
         }
         let label = |language| Words::of(language).label_of(Id::Hold);
         assert_eq!((label(Language::English), label(Language::German)), ("Hold time", "Haltezeit"));
+        let value = |language, id, raw| Words::of(language).value_of(id, raw);
+        assert_eq!(value(Language::English, Id::ItemTaken, 0), "the item lit when the press is accepted");
+        assert_eq!(value(Language::German, Id::LockoutFrom, 0), "vom Loslassen an");
+        assert_eq!(value(Language::German, Id::LoopsTop, 0), "ohne Grenze");
+        assert_eq!(value(Language::German, Id::LongPress, 0), "aus");
     }
 }

@@ -157,7 +157,7 @@ impl Walk<'_> {
             self.findings.error(
                 group.line,
                 what,
-                format!("give at most {MOST_ON_PAGE}, or make groups with `page: true`"),
+                format!("give at most {MOST_ON_PAGE}, or give groups a page of their own (`page: true`)"),
             );
         }
     }

@@ -262,6 +262,12 @@ impl Session {
         matches!(self.phase, Phase::Paused { .. })
     }
 
+    /// It waits because the clinician asked it to: no switch works anything until somebody goes on.
+    #[must_use]
+    pub fn paused_by_clinician(&self) -> bool {
+        matches!(self.phase, Phase::Paused { why: input::PauseReason::Clinician, .. })
+    }
+
     /// The scan interval of the block that runs, changes included.
     #[must_use]
     pub fn scan_interval(&self) -> Span {

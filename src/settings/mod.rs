@@ -10,7 +10,7 @@ mod text;
 mod values;
 
 pub use registry::{Id, REGISTRY};
-pub use text::{SettingError, allowed, find, parse_value, show_value, value_from_json, value_to_json};
+pub use text::{SettingError, allowed, find, parse_value, show_evenly, show_value, value_from_json, value_to_json};
 pub use values::{
     ActOn, AfterSelection, ExitPlace, FirstItemOn, ItemTaken, Labels, LockoutFrom, PatternChoice, ScanWhileHeld,
     Settings, StartBy, Technique,

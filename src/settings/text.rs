@@ -126,6 +126,19 @@ pub fn show_value(id: Id, raw: i64) -> String {
     }
 }
 
+/// The same with times to two decimals at least, so that they read alike below one another: "1.10 s".
+#[must_use]
+pub fn show_evenly(id: Id, raw: i64) -> String {
+    let (text, timed) =
+        (show_value(id, raw), matches!(id.setting().kind, Kind::Time { .. } | Kind::OptionalTime { .. }));
+    match text.strip_suffix(" s") {
+        Some(number) if timed && number.split_once('.').is_none_or(|(_, places)| places.len() < 2) => {
+            format!("{:.2} s", raw as f64 / 1e6)
+        }
+        _ => text,
+    }
+}
+
 /// Reads a value as a person types it: "0.8", "0.8 s", "800 ms", "no limit", "off", a choice's name.
 ///
 /// # Errors
@@ -244,6 +257,14 @@ mod tests {
             assert_eq!(parse_value(setting.id, &text), Ok(setting.default), "{}", setting.name);
             assert_eq!(value_from_json(setting.id, &value_to_json(setting.id, setting.default)), Ok(setting.default));
         }
+    }
+
+    #[test]
+    fn times_below_one_another_have_two_decimals() {
+        let shown = [(Id::ScanInterval, 1_100_000), (Id::ScanInterval, 2_000_000), (Id::Debounce, 25_000)];
+        assert_eq!(shown.map(|(id, raw)| show_evenly(id, raw)), ["1.10 s", "2.00 s", "0.025 s"]);
+        let others = [(Id::LongPress, 0), (Id::LoopsTop, 3), (Id::LoopsTop, NO_LIMIT), (Id::Technique, 0)];
+        assert!(others.iter().all(|(id, raw)| show_evenly(*id, *raw) == show_value(*id, *raw)));
     }
 
     #[test]

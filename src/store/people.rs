@@ -75,6 +75,18 @@ pub fn write(folder: &Path, code: &ClientCode, person: &Person) -> Result<PathBu
     Ok(path)
 }
 
+/// Writes a client's file into a folder that is no data folder, where only the same may be there already.
+///
+/// # Errors
+/// When another one of its name is there, or the system refuses.
+pub fn write_new(folder: &Path, code: &ClientCode, person: &Person) -> Result<(), Problem> {
+    let (name, bytes) = (format!("{code}{ENDING}"), person.bytes());
+    if read_whole(&folder.join(&name)).is_ok_and(|there| there == bytes) {
+        return Ok(());
+    }
+    super::write_new(folder, name.as_ref(), &bytes).map(drop)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -105,6 +117,18 @@ mod tests {
         let people = people(store.folder());
         assert_eq!((people.read.len(), people.damaged.len()), (1, 1));
         assert!(people.damaged["B"].what.contains("cannot read the client's file"));
+    }
+
+    #[test]
+    fn elsewhere_only_the_same_file_may_be_there() {
+        let folder = tempfile::tempdir().unwrap();
+        let (folder, code) = (folder.path().join("stick"), "K7".parse().unwrap());
+        let person = Person { reason: "my own door".into(), ..Person::default() };
+        for _ in 0..2 {
+            write_new(&folder, &code, &person).unwrap();
+        }
+        assert!(write_new(&folder, &code, &Person::default()).unwrap_err().what.contains("left as it is"));
+        assert_eq!(people(&folder).read["K7"], person);
     }
 
     #[test]

@@ -170,7 +170,9 @@ fn a_page_and_a_menu_have_a_limit() {
     assert_eq!(menu_said(with_entries(&items(0..36))), Vec::<String>::new());
     assert_eq!(
         menu_said(with_entries(&items(0..37))),
-        ["`home.json`, line 1: the top page has 37 entries; give at most 36, or make groups with `page: true`"]
+        [
+            "`home.json`, line 1: the top page has 37 entries; give at most 36, or give groups a page of their own (`page: true`)"
+        ]
     );
     let group = |n: usize| {
         format!(

@@ -112,3 +112,39 @@ fn a_place_that_takes_no_file_is_said_in_place() {
     over.until(|desk| desk.unsaved.values().any(|one| one.why.is_some()));
     assert!(over.rig.says("K7: not saved") && over.rig.desk.visit.is_some(), "{}", over.rig.words());
 }
+
+#[test]
+fn a_paper_that_is_not_written_is_said_in_place() {
+    let mut over = Over::start(earlier);
+    over.until(read);
+    over.rig.click("Open");
+    over.rig.click("Report");
+    over.until(|desk| desk.visit.as_ref().is_some_and(|visit| matches!(visit.found, Found::Here(..))));
+    // A folder where the paper belongs: the system refuses, as it does where the disk is full.
+    let paper = over.data.join(format!("K7-03.carers-1-{}.html", over.rig.desk.today));
+    fs::create_dir(&paper).expect("a folder");
+    over.rig.click("Write and open to print");
+    over.until(|desk| desk.notices.iter().any(|notice| notice.wrong));
+    assert!(over.rig.says("cannot write the file") && over.rig.says("write it again"), "{}", over.rig.words());
+}
+
+#[test]
+fn a_decision_that_no_folder_takes_is_saved_elsewhere() {
+    let mut over = Over::start(earlier);
+    over.until(read);
+    over.rig.click("Open");
+    over.rig.click("Findings");
+    over.until(|desk| desk.visit.as_ref().is_some_and(|visit| matches!(visit.found, Found::Here(..))));
+    fs::create_dir(over.data.join("K7-03.client.json")).expect("a folder");
+    over.rig.click("Accept");
+    over.until(|desk| desk.unsaved.values().any(|one| one.why.is_some()));
+    assert!(over.rig.says("K7-03: not saved"), "{}", over.rig.words());
+    let stick = over.data.with_extension("stick");
+    over.rig.desk.close(&stick.display().to_string());
+    over.until(|desk| desk.unsaved.values().all(|one| one.why.is_some()));
+    assert!(!over.rig.desk.may_close(), "it is saved nowhere");
+    over.rig.click("Save there and close");
+    over.until(Desk::may_close);
+    let kept = fs::read_to_string(stick.join("K7-03.client.json")).expect("it was saved");
+    assert!(kept.contains("accepted"), "{kept}");
+}

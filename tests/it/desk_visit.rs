@@ -64,13 +64,13 @@ pub fn earlier(data: &Path) {
 }
 
 /// The client's last log, as far as it is written.
-fn newest(data: &Path) -> (Header, Vec<Record>) {
+pub fn newest(data: &Path) -> (Header, Vec<Record>) {
     let path = store::logs_of(data, &"K7-03".parse().expect("a code")).expect("a folder").pop().expect("a log");
     let (mut log, _) = store::read_log(&path).expect("a log");
     (log.header.take().expect("a header"), log.into_known())
 }
 
-fn input(record: &Record) -> Option<&Input> {
+pub fn input(record: &Record) -> Option<&Input> {
     match &record.what {
         What::Input(input) => Some(input),
         _ => None,
@@ -168,7 +168,7 @@ fn found(desk: &Desk) -> bool {
     desk.visit.as_ref().is_some_and(|visit| matches!(visit.found, Found::Here(..)))
 }
 
-fn begin_a_trial(beside: &mut Beside) {
+pub fn begin_a_trial(beside: &mut Beside) {
     beside.rig.type_into("New client", "K7-03");
     beside.rig.click("Enter");
     beside.rig.click("Add a set-up");

@@ -9,6 +9,8 @@ mod clients;
 #[cfg(all(feature = "app", unix))]
 mod desk_folder;
 #[cfg(all(feature = "app", unix))]
+mod desk_remark;
+#[cfg(all(feature = "app", unix))]
 mod desk_rig;
 #[cfg(all(feature = "app", unix))]
 mod desk_visit;

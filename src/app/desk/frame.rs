@@ -2,11 +2,12 @@
 
 use egui::{CentralPanel, Panel, RichText, ScrollArea, Ui};
 
+use super::closing;
 use super::parts::{aside, strong};
 use super::running::clinicians;
 use super::screens::{self, SCREENS, Screen};
 use super::state::{Desk, Found};
-use super::theme::{NEAR, VERMILLION};
+use super::theme::{NARROW, NEAR, VERMILLION};
 use crate::app::keys::Action;
 use crate::desk::person::Outcome;
 use crate::desk::words::{Language, Words};
@@ -14,14 +15,30 @@ use crate::desk::words::{Language, Words};
 /// Shows the desk.
 pub fn show(ui: &mut Ui, desk: &mut Desk) {
     keys(ui, desk);
-    Panel::top("ways").show(ui, |ui| ways(ui, desk));
+    Panel::top("ways").show(ui, |ui| {
+        ui.add_enabled_ui(desk.closing.is_none(), |ui| ways(ui, desk));
+    });
     Panel::bottom("foot").show(ui, |ui| foot(ui, desk));
     CentralPanel::default().show(ui, |ui| {
         troubles(ui, desk);
         notices(ui, desk);
+        if desk.closing.is_some() {
+            return closing::show(ui, desk);
+        }
         let screen = screen(desk);
         ScrollArea::vertical().id_salt(screen.name).auto_shrink(false).show(ui, |ui| (screen.show)(ui, desk));
     });
+    keep(ui, desk);
+}
+
+/// What was typed is saved when the keyboard goes on to something else, and what was clicked at once.
+fn keep(ui: &Ui, desk: &mut Desk) {
+    let into = ui.memory(|memory| memory.focused());
+    let typing = into.is_some() && into == desk.typed.into;
+    desk.typed.into = into;
+    if !typing && !ui.input(|input| input.pointer.any_down()) {
+        desk.save_changes();
+    }
 }
 
 /// The screen in front; without a client only the list of clients stands.
@@ -30,12 +47,12 @@ fn screen(desk: &Desk) -> &'static Screen {
     wanted.filter(|screen| desk.visit.is_some() || !screen.of_a_client).unwrap_or(&SCREENS[0])
 }
 
-/// Below this width room is scarce.
-const NARROW: f32 = 900.0;
-
 /// Control with a figure goes to that screen.
 fn keys(ui: &Ui, desk: &mut Desk) {
     clinicians_keys(ui, desk);
+    if desk.closing.is_some() {
+        return;
+    }
     const FIGURES: [egui::Key; 9] = [
         egui::Key::Num1,
         egui::Key::Num2,

@@ -11,7 +11,10 @@
 
 pub mod board;
 pub mod bus;
+pub mod closing;
+pub mod own_menu;
 pub mod predictor;
+pub mod remark;
 pub mod running;
 pub mod screens;
 pub mod state;

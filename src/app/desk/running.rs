@@ -1,6 +1,6 @@
 //! The trial that runs beside the desk: what is heard of it, and what the clinician asks for.
 
-use egui::{Event, Modifiers, RawInput};
+use egui::{Event, Key, Modifiers, RawInput};
 
 use super::board::Batch;
 use super::screens;
@@ -21,6 +21,8 @@ pub struct Running {
     pub trial: Trial,
     /// What is seen of it, once it has begun.
     pub watch: Option<Watch>,
+    /// The remark that is being written, until it is noted or put away.
+    pub remark: Option<String>,
     clinician: Clinician,
 }
 
@@ -37,7 +39,7 @@ impl Running {
     /// Nothing has been heard yet.
     #[must_use]
     pub fn new(trial: Trial) -> Running {
-        Running { trial, watch: None, clinician: Clinician::default() }
+        Running { trial, watch: None, remark: None, clinician: Clinician::default() }
     }
 
     /// The client's switch works the mouse too: nothing at the desk may be worked by it.
@@ -81,8 +83,11 @@ impl Desk {
         }
     }
 
-    /// Asks the board for what a key of the clinician asks for.
+    /// Asks the board for what a key of the clinician asks for. Whoever goes on has written the remark to its end.
     pub fn act(&mut self, action: Action) {
+        if matches!(action, Action::Next | Action::SkipBlock | Action::End) {
+            self.note_remark();
+        }
         if let Some(input) = self.running.as_mut().and_then(|running| running.asked(action)) {
             self.ask(input);
         }
@@ -122,8 +127,11 @@ impl Desk {
 
     /// The board is closed.
     pub(super) fn over(&mut self, over: Over) {
-        let Some(Running { trial, watch, .. }) = self.running.take() else { return };
+        let Some(Running { trial, watch, remark, .. }) = self.running.take() else { return };
         self.wishes.push(Wish::Index);
+        if let Some(text) = remark.filter(|text| !text.trim().is_empty()) {
+            self.wrong(format!("{}: {text}", self.words.remark_lost));
+        }
         if let Some(why) = over.failed {
             self.wrong(why);
         }
@@ -142,15 +150,23 @@ impl Desk {
     }
 }
 
+/// What a key does in the field of a remark beside writing. None works a button.
+const WRITING: [Key; 6] = [Key::Backspace, Key::Delete, Key::ArrowLeft, Key::ArrowRight, Key::Home, Key::End];
+
 /// Leaves out what the client's switch might have done: while the board is open, the desk takes the mouse and the
-/// clinician's keys, and nothing else.
+/// clinician's keys, and what is written where a remark can be written now.
 pub fn admit(desk: &Desk, input: &mut RawInput) {
     let Some(running) = &desk.running else { return };
-    let mouse = !running.takes_the_mouse();
+    let (mouse, writes) = (!running.takes_the_mouse(), desk.takes_remark());
     input.events.retain(|event| match event {
-        // With Control a figure turns to a screen of the desk.
-        Event::Key { key, .. } => clinicians(*key, Modifiers::NONE).is_some(),
-        Event::Text(_) | Event::Paste(_) | Event::Copy | Event::Cut | Event::Ime(_) => false,
+        // With Control a figure turns to a screen of the desk; in a remark it is a figure.
+        Event::Key { key, modifiers, .. } => match clinicians(*key, Modifiers::NONE) {
+            Some(Action::Rating(_)) => !writes || modifiers.command,
+            Some(_) => true,
+            None => writes && WRITING.contains(key),
+        },
+        Event::Text(_) | Event::Paste(_) | Event::Ime(_) => writes,
+        Event::Copy | Event::Cut => false,
         Event::PointerButton { .. } | Event::Touch { .. } | Event::MouseWheel { .. } => mouse,
         _ => true,
     });

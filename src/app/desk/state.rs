@@ -5,6 +5,8 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use super::board::Batch;
+use super::closing::Closing;
+use super::own_menu::OwnMenu;
 use super::running::{Over, Running};
 use super::screens::papers::Chosen;
 use super::visiting::Unsaved;
@@ -14,7 +16,6 @@ use crate::code::ClientCode;
 use crate::desk::choices::Choices;
 use crate::desk::person::Person;
 use crate::desk::words::{Language, Words};
-use crate::menu::Menu;
 use crate::session::input::Input;
 use crate::session::setup::Setup;
 use crate::settings::Settings;
@@ -60,6 +61,8 @@ pub struct Desk {
     pub broken_off: Option<(Trial, usize)>,
     /// Upper left corner of the monitor on which the desk stands.
     pub corner: Option<(i32, i32)>,
+    /// The desk is to be closed.
+    pub closing: Option<Closing>,
 }
 
 /// The visit of one client.
@@ -82,8 +85,8 @@ pub struct Visit {
     pub reasons: BTreeMap<&'static str, (String, String)>,
     /// What is tried under other settings.
     pub what_if: Option<WhatIf>,
-    /// The client's own menu as it was last valid.
-    pub menu: Option<Menu>,
+    /// The client's own menu as it is edited.
+    pub menu: Option<OwnMenu>,
     /// Settings of the next trial, where they are not the protocol's own.
     pub settings: Option<Settings>,
     /// Which paper is to be written.
@@ -141,6 +144,8 @@ pub struct Typed {
     pub delete: Option<(String, String)>,
     /// Yearly interest in the cost comparison, in per cent.
     pub interest: f64,
+    /// What the keyboard wrote into when the desk was last shown.
+    pub into: Option<egui::Id>,
 }
 
 /// What a screen wants done in the world.
@@ -150,6 +155,8 @@ pub enum Wish {
     Index,
     /// Write a client's file.
     Save(ClientCode, Box<Person>),
+    /// Write clients' files into another folder, where none is written over.
+    SaveElsewhere(PathBuf, Vec<(ClientCode, Person)>),
     /// Remove a client's file, logs and reports.
     Delete(ClientCode),
     /// Read a client's sessions and judge them.
@@ -231,6 +238,8 @@ pub enum News {
     Over(Over),
     /// A client's file was written, or could not be; the words say why.
     Saved(ClientCode, Result<(), String>),
+    /// Clients' files were written into another folder, or could not be.
+    SavedElsewhere(Result<(), String>),
 }
 
 impl Desk {
@@ -256,6 +265,7 @@ impl Desk {
             running: None,
             broken_off: None,
             corner: None,
+            closing: None,
         }
     }
 
@@ -289,6 +299,7 @@ impl Desk {
             News::Heard(batch) => self.heard(batch),
             News::Over(over) => self.over(over),
             News::Saved(code, saved) => self.saved(&code, saved),
+            News::SavedElsewhere(saved) => self.saved_elsewhere(saved),
             News::Changed => {
                 self.wishes.push(Wish::Index);
                 if let Some(visit) = &mut self.visit {
@@ -350,6 +361,18 @@ impl Visit {
     #[must_use]
     pub fn own_menu(&self) -> Option<String> {
         self.person.menu.as_ref().map(ToString::to_string)
+    }
+
+    /// The same as it is edited, read again only where it is another one; what is wrong with it, where it is none.
+    ///
+    /// # Errors
+    /// What is wrong with it.
+    pub fn edited_menu(&mut self) -> Result<Option<&mut OwnMenu>, Vec<String>> {
+        let Some(kept) = &self.person.menu else { return Ok(None) };
+        if self.menu.as_ref().is_none_or(|menu| !menu.is_of(kept)) {
+            self.menu = Some(OwnMenu::read(kept)?);
+        }
+        Ok(self.menu.as_mut())
     }
 
     pub(super) fn new(code: ClientCode, person: Person) -> Visit {

@@ -26,6 +26,9 @@ pub const NEAR: f32 = 6.0;
 /// See [`NEAR`].
 pub const APART: f32 = 20.0;
 
+/// Below this width room is scarce.
+pub const NARROW: f32 = 900.0;
+
 /// The widest that a column of text may be.
 pub const COLUMN: f32 = 760.0;
 

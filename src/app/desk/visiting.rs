@@ -82,15 +82,28 @@ impl Desk {
         self.at = screens::clients::NAME;
     }
 
-    /// Saves what was typed about the client in hand, where something was.
+    /// Saves what was typed about the client in hand, where something was or the last try failed.
     pub fn save(&mut self) {
-        let Some(visit) = &mut self.visit else { return };
-        let failed = self.unsaved.get(visit.code.as_str()).is_some_and(|unsaved| unsaved.why.is_some());
-        if visit.person != visit.saved || failed {
-            visit.saved = visit.person.clone();
-            let (code, person) = (visit.code.clone(), visit.person.clone());
-            self.keep(&code, person);
+        let failed = |visit: &Visit| self.unsaved.get(visit.code.as_str()).is_some_and(|unsaved| unsaved.why.is_some());
+        if self.visit.as_ref().is_some_and(failed) {
+            self.save_now();
+        } else {
+            self.save_changes();
         }
+    }
+
+    /// Saves what was typed about the client in hand, once for each change.
+    pub fn save_changes(&mut self) {
+        if self.visit.as_ref().is_some_and(|visit| visit.person != visit.saved) {
+            self.save_now();
+        }
+    }
+
+    fn save_now(&mut self) {
+        let Some(visit) = &mut self.visit else { return };
+        visit.saved = visit.person.clone();
+        let (code, person) = (visit.code.clone(), visit.person.clone());
+        self.keep(&code, person);
     }
 
     /// Has a client's file written; one that cannot be read stays as it is.

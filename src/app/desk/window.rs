@@ -20,6 +20,7 @@ use winit::window::{Window, WindowId};
 use super::bus;
 use super::paint::Painter;
 use super::predictor::Predictor;
+use super::remark::Keyboard;
 use super::running::admit;
 use super::state::{Desk, News, Wish};
 use super::theme;
@@ -67,8 +68,10 @@ enum Told {
     Platform(Box<PlatformOutput>),
     /// A screen reader asks.
     Access(accesskit_winit::Event),
-    /// The board is open, or it is closed again.
-    Board(bool),
+    /// Whose the keyboard is from now on.
+    Keyboard(Keyboard),
+    /// Nothing is left to be saved: the window can go.
+    Close,
     /// The desk thread could not go on.
     Failed(AppError),
 }
@@ -86,6 +89,8 @@ enum Message {
     News(Box<News>),
     /// Upper left corner of the monitor that the desk is on.
     Corner((i32, i32)),
+    /// Somebody wants to close the window.
+    Close,
     Quit,
 }
 
@@ -118,8 +123,10 @@ impl ApplicationHandler<Told> for Shell {
         let Some(open) = &mut self.open else { return };
         match &event {
             WindowEvent::CloseRequested => {
-                open.quit();
-                events.exit();
+                // A desk thread that is gone has nothing left to save.
+                if open.messages.send(Message::Close).is_err() {
+                    events.exit();
+                }
                 return;
             }
             WindowEvent::Resized(size) if size.width > 0 && size.height > 0 => {
@@ -138,7 +145,11 @@ impl ApplicationHandler<Told> for Shell {
         match told {
             Told::Platform(output) => open.egui.handle_platform_output(&open.window, *output),
             Told::Access(event) => open.access(event.window_event),
-            Told::Board(is_open) => open.leave_the_keyboard(is_open),
+            Told::Keyboard(whose) => open.keyboard_is(whose),
+            Told::Close => {
+                open.quit();
+                events.exit();
+            }
             Told::Failed(error) => self.fail(error, events),
         }
     }
@@ -192,9 +203,13 @@ impl Open {
     }
 
     /// While the board is open it keeps the keyboard, whatever is clicked here: the switch may be a key. Where the
-    /// window system cannot be told so, the board takes it back.
-    fn leave_the_keyboard(&self, leave: bool) {
-        self.client.iter().for_each(|client| client.wants_keyboard(!leave));
+    /// window system cannot be told so, the board takes it back. Only for a remark it comes here.
+    fn keyboard_is(&self, whose: Keyboard) {
+        self.client.iter().for_each(|client| client.wants_keyboard(whose != Keyboard::Board));
+        if whose == Keyboard::Desk {
+            self.window.focus_window();
+            self.client.iter().for_each(|client| _ = client.take_keyboard());
+        }
     }
 
     /// Gives the desk thread what has come in.
@@ -235,8 +250,8 @@ struct DeskThread {
     inbox: Receiver<Message>,
     wishes: Wishes,
     predictor: Predictor,
-    /// The window was told that the board is open.
-    board: bool,
+    /// Whose the keyboard is, as the window was told.
+    keyboard: Keyboard,
     proxy: EventLoopProxy<Told>,
     scale: f32,
 }
@@ -292,7 +307,18 @@ impl DeskThread {
                 }
             };
             let scale = window.scale_factor() as f32;
-            DeskThread { context, desk, painter, inbox, wishes, predictor, board: false, proxy, scale }.run();
+            DeskThread {
+                context,
+                desk,
+                painter,
+                inbox,
+                wishes,
+                predictor,
+                keyboard: Keyboard::default(),
+                proxy,
+                scale,
+            }
+            .run();
         })
     }
 
@@ -344,6 +370,7 @@ impl DeskThread {
             Message::Resized(width, height) => self.painter.resize(width, height),
             Message::News(news) => self.desk.told(*news),
             Message::Corner(corner) => self.desk.corner = Some(corner),
+            Message::Close => self.desk.close(&elsewhere()),
             Message::Quit => return None,
         }
         Some(())
@@ -372,10 +399,18 @@ impl DeskThread {
                 wish => self.wishes.send(wish),
             }
         }
-        let open = self.desk.running.is_some();
-        if open != self.board {
-            self.board = open;
-            let _ = self.proxy.send_event(Told::Board(open));
+        if self.desk.may_close() {
+            let _ = self.proxy.send_event(Told::Close);
+        }
+        let keyboard = self.desk.keyboard();
+        if keyboard != self.keyboard {
+            self.keyboard = keyboard;
+            let _ = self.proxy.send_event(Told::Keyboard(keyboard));
         }
     }
+}
+
+/// A folder that is likely to take files where the data folder does not.
+fn elsewhere() -> String {
+    std::env::home_dir().unwrap_or_else(std::env::temp_dir).display().to_string()
 }

@@ -117,6 +117,10 @@ impl Worker {
                 let saved = self.save(&code, &person);
                 News::Saved(code, saved)
             }
+            Wish::SaveElsewhere(folder, people) => {
+                let saved = people.iter().try_for_each(|(code, person)| people::write_new(&folder, code, person));
+                News::SavedElsewhere(saved.map_err(words))
+            }
             Wish::Delete(code) => {
                 let store = self.store()?;
                 let (gone, left) = store.remove(&store.belongings(&code).map_err(words)?);
@@ -128,13 +132,13 @@ impl Worker {
             Wish::Predict(_) => return Ok(()),
             Wish::Paper { name, html } => {
                 let path = self.folder.join(name);
-                write_whole(&path, html.as_bytes()).map_err(words)?;
+                write(&path, &html)?;
                 viewer::open(&path)?;
                 News::Done(path.display().to_string())
             }
             Wish::Plan { name, text } => {
                 let path = self.folder.join(name);
-                write_whole(&path, text.as_bytes()).map_err(words)?;
+                write(&path, &text)?;
                 News::Done(path.display().to_string())
             }
             Wish::Trial(trial) => match self.trial(&trial) {
@@ -198,6 +202,12 @@ impl Worker {
         }
         self.store.as_ref().ok_or_else(|| "the data folder is not open".to_string())
     }
+}
+
+/// Writes what is made from what stands at the desk: nothing is lost where it cannot be written.
+fn write(path: &Path, text: &str) -> Result<(), String> {
+    write_whole(path, text.as_bytes())
+        .map_err(|problem| format!("{}. Nothing is lost: then write it again.", words(problem)))
 }
 
 pub(super) fn words(problem: Problem) -> String {

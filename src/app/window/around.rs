@@ -19,6 +19,8 @@ pub(super) struct Around {
     pub(super) watched: Option<Watched>,
     /// Size of the board in pixels when the session began, or when its change was told.
     pub(super) size: Option<(u32, u32)>,
+    /// It is watched from a desk.
+    beside: bool,
     go_on: GoOn,
 }
 
@@ -43,6 +45,11 @@ impl GoOn {
         Some(input)
     }
 
+    /// The wish waits.
+    fn waits(&self, at: Instant) -> bool {
+        self.0.is_some_and(|since| at <= since + GOES_ON_WITHIN)
+    }
+
     /// The keyboard is here: whether the wish still stands.
     fn here(&mut self, at: Instant) -> bool {
         self.0.take().is_some_and(|since| at <= since + GOES_ON_WITHIN)
@@ -51,7 +58,7 @@ impl GoOn {
 
 impl Around {
     pub(super) fn new(watched: Option<Watched>) -> Around {
-        Around { watched, ..Around::default() }
+        Around { beside: watched.is_some(), watched, ..Around::default() }
     }
 }
 
@@ -72,6 +79,18 @@ impl App {
             },
             Stage::Learning(_) | Stage::Calibrating(_) if input == Input::End => self.stage = Stage::Over,
             Stage::Learning(_) | Stage::Calibrating(_) | Stage::Over => {}
+        }
+    }
+
+    /// Tries to have the keyboard back. While the clinician's own pause stands the switch works nothing, and at the desk
+    /// somebody may be writing: it stays there until somebody goes on.
+    pub(super) fn keep_focus(&mut self, now: Instant) {
+        let waits = matches!(&self.stage, Stage::Running(runner) if runner.machine().paused_by_clinician());
+        if self.around.beside && waits && !self.around.go_on.waits(now) {
+            return self.focus.settled();
+        }
+        if let Some(open) = &self.open {
+            self.focus.wake(now, &open.window, open.client.as_ref());
         }
     }
 
@@ -145,6 +164,7 @@ mod tests {
         assert_eq!(go_on.asked(now, Input::Next, true), Some(Input::Next));
         assert!(!go_on.here(now), "that one did not wait");
         assert_eq!(go_on.asked(now, Input::Next, false), None);
+        assert!(go_on.waits(now) && !go_on.waits(now + GOES_ON_WITHIN + Duration::from_millis(1)));
         assert!(go_on.here(now + GOES_ON_WITHIN) && !go_on.here(now), "it is taken once");
         go_on.asked(now, Input::Next, false);
         assert!(!go_on.here(now + GOES_ON_WITHIN + Duration::from_millis(1)));

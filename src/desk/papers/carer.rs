@@ -7,7 +7,7 @@ use crate::desk::carry_over::{AtHome, How};
 use crate::desk::person::Person;
 use crate::desk::words::Words;
 use crate::session::setup::Setup;
-use crate::settings::{Id, Settings, Technique, show_value};
+use crate::settings::{Id, Settings, Technique};
 
 /// What the page is made from.
 pub struct Carer<'a> {
@@ -64,7 +64,7 @@ fn works(settings: &Settings, words: &Words) -> [Option<Block>; 2] {
     let hold = settings.raw(Id::Hold);
     match settings.technique() {
         Technique::Automatic if hold > 0 => {
-            let held = format!("{} {}.", words.carer_works_held, show_value(Id::Hold, hold));
+            let held = format!("{} {}.", words.carer_works_held, words.value_of(Id::Hold, hold));
             [text(&words.carer_works_automatic), text(&held)]
         }
         Technique::Automatic => [text(&words.carer_works_automatic), None],
@@ -79,7 +79,7 @@ fn settings(told: &Carer, words: &Words) -> [Option<Block>; 2] {
         .carried
         .iter()
         .filter(|one| !matches!(one.how, How::Lacking(_)))
-        .map(|one| vec![words.label_of(one.id).to_string(), one.values().1])
+        .map(|one| vec![words.label_of(one.id).to_string(), one.values(words).1])
         .collect();
     let open: Vec<&str> = told.undecided.iter().map(|id| words.label_of(*id)).collect();
     let open = if open.is_empty() { String::new() } else { format!("{}: {}.", words.carer_undecided, open.join(", ")) };
@@ -130,7 +130,7 @@ mod tests {
         let held = AtHome { settings: home.settings.with(Id::Hold, 300_000), ..home };
         let held = page(&Carer { home: Some(&held), undecided: vec![Id::Hold], ..told(&person, &setup) });
         assert!(
-            held.contains("held for 0.3 s") && held.contains("not decided by the clinician yet: Hold time"),
+            held.contains("held for 0.30 s") && held.contains("not decided by the clinician yet: Hold time"),
             "{held}"
         );
     }
@@ -142,7 +142,7 @@ mod tests {
         let [Some(Block::Table(_, rows)), None] = settings(&told, Words::of(Language::English)) else {
             panic!("a table")
         };
-        assert_eq!(rows, [["Scan rate, seconds per item", "2 s"]]);
+        assert_eq!(rows, [["Scan rate, seconds per item", "2.00 s"]]);
     }
 
     #[test]

@@ -49,7 +49,7 @@ pub fn paper(told: &Funder, words: &Words) -> Paper {
     sections.extend(told.tried.iter().map(|(name, advice)| one_tried(name, *advice, words)));
     let reviewed = said_if(!person.review.trim().is_empty(), &words.funder_reviewed);
     sections.extend([
-        section(&words.funder_compared, told.compared.iter().map(|line| sentence(line))),
+        section(&words.funder_compared, compared(told, words)),
         section(&words.funder_decisions, [decisions(person, words)]),
         section(&words.funder_costs, costs(&person.costs, told.interest, words)),
         section(&words.funder_support, [sentence(&words.funder_carers), reviewed, note("support")]),
@@ -91,7 +91,7 @@ fn one_tried(name: &str, advice: Option<&SetUpAdvice>, words: &Words) -> Section
     };
     let rows = advice.recommendations.iter().filter_map(|one| value(one, words)).collect();
     let titles = [&words.setting, &words.carer_value, &words.funder_interval, &words.funder_trials, &words.how_sure];
-    section(&title, [table(&titles, rows), sentence(&advice.status())])
+    section(&title, [table(&titles, rows), sentence(&advice.status()), sentence(words.in_english())])
 }
 
 fn value(one: &Recommendation, words: &Words) -> Option<Vec<String>> {
@@ -100,8 +100,13 @@ fn value(one: &Recommendation, words: &Words) -> Option<Vec<String>> {
         || "–".to_string(),
         |[low, high]| format!("{} – {}", text::number(low, unit), text::number(high, unit)),
     );
-    let (value, sure) = (text::number(*value, unit), text::sure(one.sure).to_string());
+    let (value, sure) = (text::number(*value, unit), words.sure(one.sure).to_string());
     Some(vec![words.label_of(*setting).to_string(), value, range, one.trials.to_string(), sure])
+}
+
+fn compared(told: &Funder, words: &Words) -> Vec<Option<Block>> {
+    let said_once = (!told.compared.is_empty()).then(|| words.in_english()).and_then(sentence);
+    told.compared.iter().map(|line| sentence(line)).chain([said_once]).collect()
 }
 
 fn decisions(person: &Person, words: &Words) -> Option<Block> {

@@ -88,7 +88,18 @@ pub struct BlockCost {
 
 impl fmt::Display for Cost {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "about {:.0} presses and {:.0} minutes", self.presses.ceil(), self.minutes.ceil())
+        match self.whole() {
+            (0, minutes) => write!(f, "about {minutes} minutes and no press"),
+            (presses, minutes) => write!(f, "about {presses} presses and {minutes} minutes"),
+        }
+    }
+}
+
+impl Cost {
+    /// Presses and minutes in whole numbers, rounded up.
+    #[must_use]
+    pub fn whole(&self) -> (u32, u32) {
+        (self.presses.ceil() as u32, self.minutes.ceil() as u32)
     }
 }
 

@@ -14,7 +14,7 @@ use crate::app::desk::theme::APART;
 use crate::desk::carry_over::{ASKED, AtHome, Carried, How};
 use crate::desk::choices::Choices;
 use crate::desk::words::Words;
-use crate::settings::Kind;
+use crate::settings::{Id, Kind};
 
 /// Its name.
 pub const NAME: &str = "at home";
@@ -105,7 +105,7 @@ fn offers(ui: &mut Ui, words: &Words, visit: &mut Visit) -> Option<String> {
             let label = ui.label(words.label_of(*id));
             let typed = visit.offers.entry(id.setting().name).or_default();
             match id.setting().kind {
-                Kind::Choice(names) => ways(ui, names, typed),
+                Kind::Choice(names) => ways(ui, words, *id, names, typed),
                 _ => _ = ui.add(egui::TextEdit::singleline(typed).desired_width(220.0)).labelled_by(label.id),
             }
             ui.end_row();
@@ -126,13 +126,13 @@ fn offers(ui: &mut Ui, words: &Words, visit: &mut Visit) -> Option<String> {
 }
 
 /// The ways that can be chosen, of those that are known, as a list of names.
-fn ways(ui: &mut Ui, names: &[(&str, &str)], typed: &mut String) {
+fn ways(ui: &mut Ui, words: &Words, id: Id, names: &[(&str, &str)], typed: &mut String) {
     ui.vertical(|ui| {
         let mut offered: Vec<&str> = typed.split(',').map(str::trim).filter(|name| !name.is_empty()).collect();
         let before = offered.len();
-        for (name, label) in names {
+        for (name, _) in names {
             let mut has = offered.contains(name);
-            if ui.checkbox(&mut has, *label).changed() {
+            if ui.checkbox(&mut has, words.choice_of(id, name)).changed() {
                 offered.retain(|other| other != name);
                 offered.extend(has.then_some(name));
             }
@@ -144,14 +144,14 @@ fn ways(ui: &mut Ui, names: &[(&str, &str)], typed: &mut String) {
 }
 
 fn carried(ui: &mut Ui, words: &Words, home: &AtHome, from: &String) {
-    heading(ui, &words.taken);
+    heading(ui, &words.carried_over);
     Grid::new("carried").num_columns(4).striped(true).max_col_width(260.0).spacing([24.0, 8.0]).show(ui, |ui| {
         for title in [&words.setting, from, &words.taken] {
             ui.label(strong(title));
         }
         ui.end_row();
         for one in &home.carried {
-            let (advised, taken) = one.values();
+            let (advised, taken) = one.values(words);
             ui.label(words.label_of(one.id));
             ui.label(advised);
             ui.label(strong(if matches!(one.how, How::Lacking(_)) { "–".into() } else { taken }));

@@ -14,7 +14,7 @@ use crate::app::desk::theme::{NEAR, VERMILLION};
 use crate::desk::decided;
 use crate::desk::person::{Decision, Person, Verdict};
 use crate::desk::words::Words;
-use crate::settings::{Id, Settings};
+use crate::settings::{Id, Settings, show_evenly};
 
 /// Its name.
 pub const NAME: &str = "findings";
@@ -142,7 +142,7 @@ fn values(ui: &mut Ui, words: &Words, visit: &mut Visit, advice: &SetUpAdvice, d
                         let range = interval.map_or_else(String::new, |[low, high]| {
                             format!(" · 90 %: {} – {}", text::number(low, unit), text::number(high, unit))
                         });
-                        aside(ui, format!("{}: {}{range} · n = {}", words.how_sure, text::sure(one.sure), one.trials));
+                        aside(ui, format!("{}: {}{range} · n = {}", words.how_sure, words.sure(one.sure), one.trials));
                     });
                 });
                 let advised = Advised { id: *setting, text: text::number(*value, unit) };
@@ -183,7 +183,7 @@ fn decide(ui: &mut Ui, words: &Words, visit: &mut Visit, advised: &Advised, date
         let reasoned = !reason.trim().is_empty();
         let settable = decided::value(advised.id, value);
         if ui.add_enabled(reasoned && settable.is_ok(), egui::Button::new(&words.adjust)).clicked() {
-            verdict = Some(Verdict::Adjusted(value.trim().to_string()));
+            verdict = settable.as_ref().ok().map(|raw| Verdict::Adjusted(show_evenly(advised.id, *raw)));
         }
         if ui.add_enabled(reasoned, egui::Button::new(&words.reject)).clicked() {
             verdict = Some(Verdict::Rejected);

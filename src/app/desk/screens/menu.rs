@@ -4,6 +4,7 @@ use egui::{Color32, ComboBox, DragValue, Frame, RichText, TextEdit, Ui};
 
 use crate::app::desk::parts::{aside, heading, strong};
 use crate::app::desk::state::Visit;
+use crate::app::desk::theme::VERMILLION;
 use crate::desk::menu_edit::{Step, add, drop_lost_tasks, entry, rename, take, ways};
 use crate::desk::words::Words;
 use crate::menu::{Group, ICONS, Menu, Node, shipped};
@@ -22,25 +23,38 @@ pub(super) fn show(ui: &mut Ui, words: &Words, visit: &mut Visit) {
             visit.person.menu = shipped::find(FIRST).map(|menu| menu.to_json());
         }
     });
-    let Some(value) = visit.person.menu.clone() else { return };
-    let (menu, problems) = Menu::from_json(&words.menu, &value);
-    problems.iter().for_each(|problem| _ = ui.label(format!("{} {}", problem.what, problem.remedy)));
-    // What is typed may be no valid menu for a moment: then the last valid one is changed.
-    let Some(mut menu) = menu.or_else(|| visit.menu.clone()) else {
-        if ui.button(&words.menu_anew).clicked() {
-            visit.person.menu = shipped::find(FIRST).map(|menu| menu.to_json());
-        }
-        return;
+    let setup = visit.person.set_ups.get(visit.chosen).cloned();
+    let own = match visit.edited_menu() {
+        Ok(Some(own)) => own,
+        Ok(None) => return,
+        Err(wrong) => return anew(ui, words, visit, &wrong),
     };
-    editor(ui, words, &mut menu);
-    preview(ui, words, &menu);
-    if visit.menu.as_ref() != Some(&menu) {
-        visit.person.menu = Some(menu.to_json());
-        visit.menu = Some(menu);
+    let mut menu = own.menu.clone();
+    let moved = editor(ui, words, &mut menu);
+    let kept = match moved {
+        true => own.changed(menu, setup.as_ref()),
+        false if menu != own.menu => own.typed(menu),
+        false => None,
+    };
+    let refused = own.refused.iter().map(|why| format!("{}: {why}", words.menu_refused));
+    let wrong = own.wrong.iter().map(|why| format!("{}: {why}", words.menu_not_kept));
+    refused.chain(wrong).for_each(|why| _ = ui.label(RichText::new(why).color(VERMILLION)));
+    preview(ui, words, &own.menu);
+    if kept.is_some() {
+        visit.person.menu = kept;
     }
 }
 
-fn editor(ui: &mut Ui, words: &Words, menu: &mut Menu) {
+/// The file holds a menu that is none.
+fn anew(ui: &mut Ui, words: &Words, visit: &mut Visit, wrong: &[String]) {
+    wrong.iter().for_each(|why| _ = ui.label(RichText::new(why).color(VERMILLION)));
+    if ui.button(&words.menu_anew).clicked() {
+        visit.person.menu = shipped::find(FIRST).map(|menu| menu.to_json());
+    }
+}
+
+/// The editor; whether something was added or moved.
+fn editor(ui: &mut Ui, words: &Words, menu: &mut Menu) -> bool {
     let mut step = None;
     for way in ways(menu) {
         let Some(node) = entry(menu, &way) else { continue };
@@ -51,14 +65,15 @@ fn editor(ui: &mut Ui, words: &Words, menu: &mut Menu) {
             });
         });
     }
-    if let Some((way, step)) = step
-        && take(menu, &way, step)
-    {
+    let mut moved = step.is_some_and(|(way, step)| take(menu, &way, step));
+    if moved {
         drop_lost_tasks(menu);
     }
     if ui.button(&words.menu_add).clicked() {
         add(menu, &words.menu_new_item);
+        moved = true;
     }
+    moved
 }
 
 /// The fields of an entry; what is to be done with it.

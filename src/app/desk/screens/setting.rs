@@ -10,7 +10,7 @@ use crate::app::desk::state::{Found, Visit};
 use crate::app::desk::theme::VERMILLION;
 use crate::desk::words::Words;
 use crate::session::shipped;
-use crate::settings::{Id, Kind, REGISTRY, Settings, show_value, value_to_json};
+use crate::settings::{Id, Kind, REGISTRY, Settings, show_evenly, value_to_json};
 
 /// No slider reaches further, in microseconds, unless a value is beyond: a finger's width has to be a step.
 const FAR: i64 = 5_000_000;
@@ -31,7 +31,7 @@ pub(super) fn form(ui: &mut Ui, words: &Words, visit: &mut Visit, last: Option<&
         }
     });
     let changed: Vec<Id> = settings.differences(&own).collect();
-    let told = changed.iter().map(|id| format!("{} {}", words.label_of(*id), show_value(*id, settings.raw(*id))));
+    let told = changed.iter().map(|id| format!("{} {}", words.label_of(*id), words.value_of(*id, settings.raw(*id))));
     match changed.len() {
         0 => aside(ui, &words.settings_unchanged),
         _ => aside(ui, told.collect::<Vec<_>>().join(" · ")),
@@ -108,7 +108,7 @@ pub(super) fn control(ui: &mut Ui, id: Id, settings: &mut Settings) -> Response 
     };
     let mut value = raw as f64 / scale;
     let range = least as f64 / scale..=most as f64 / scale;
-    let shown = move |value: f64, _| show_value(id, libm::round(value * scale) as i64);
+    let shown = move |value: f64, _| show_evenly(id, libm::round(value * scale) as i64);
     let response = ui.add(Slider::new(&mut value, range).step_by(step as f64 / scale).custom_formatter(shown));
     if response.changed() {
         // Between off and the least that can be set there is nothing: it stays as it was.

@@ -1,11 +1,16 @@
 //! The trial: which protocol, with which set-up, its beginning; then what happens on the board.
 
+use std::sync::OnceLock;
+
 use egui::Ui;
 
 use super::{setting, switch, watch};
 use crate::app::desk::parts::{aside, card, heading, main_button, strong};
 use crate::app::desk::state::{Desk, Trial, Visit};
 use crate::desk::words::Words;
+use crate::menu::Menu;
+use crate::session::cost::Cost;
+use crate::session::protocol::Protocol;
 use crate::session::shipped;
 use crate::settings::Settings;
 
@@ -37,15 +42,42 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
     }
 }
 
+/// A protocol that can be chosen.
+struct Offered {
+    id: &'static str,
+    protocol: Protocol,
+    menu: Menu,
+    settings: Settings,
+}
+
+/// All of them, read once.
+fn offered() -> &'static [Offered] {
+    static READ: OnceLock<Vec<Offered>> = OnceLock::new();
+    let read = |id: &'static str| {
+        let (protocol, menu) = shipped::find(id)?;
+        Some(Offered { id, protocol, menu, settings: setting::of_protocol(id) })
+    };
+    READ.get_or_init(|| shipped::PROTOCOLS.iter().filter_map(|(id, _)| read(id)).collect())
+}
+
+/// Each with what it asks of the client: on the menu and with the settings that it would be run with.
 fn protocols(ui: &mut Ui, words: &Words, visit: &mut Visit) {
     heading(ui, &words.protocol);
-    for (name, _) in shipped::PROTOCOLS.iter().filter(|(name, _)| *name != ELSEWHERE) {
-        let Some((protocol, menu)) = shipped::find(name) else { continue };
-        ui.radio_value(&mut visit.protocol, (*name).to_string(), strong(&protocol.name));
-        if let Ok(cost) = protocol.cost(&menu, &Settings::default()) {
-            aside(ui, format!("{} {cost}", words.asks_for));
+    let own = visit.edited_menu().ok().flatten().map(|own| own.menu.clone());
+    for one in offered().iter().filter(|one| one.id != ELSEWHERE) {
+        ui.radio_value(&mut visit.protocol, one.id.to_string(), strong(&one.protocol.name));
+        let changed = visit.settings.as_ref().filter(|_| visit.protocol == one.id);
+        if let Ok(cost) = one.protocol.cost(own.as_ref().unwrap_or(&one.menu), changed.unwrap_or(&one.settings)) {
+            aside(ui, asks_for(words, &cost));
         }
     }
+}
+
+/// What a protocol asks of the client; a pointer asks for no press.
+fn asks_for(words: &Words, cost: &Cost) -> String {
+    let (presses, minutes) = cost.whole();
+    let presses = if presses == 0 { String::new() } else { format!("{presses} {}, ", words.asks_presses) };
+    format!("{} {presses}{minutes} {}", words.asks_for, words.asks_minutes)
 }
 
 /// Offers to go on with a trial that was broken off.

@@ -14,7 +14,12 @@ use crate::session::trial::Outcome;
 use crate::time::Span;
 
 /// Wide enough for figures and latencies side by side.
-const BESIDE: f32 = 900.0;
+const BESIDE: f32 = 700.0;
+
+/// Height of the latencies, so that they are in sight on the smallest screen.
+const HEIGHT: f32 = 110.0;
+/// Room for the names of the figures.
+const LABELS: f32 = 150.0;
 
 pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
     let words = desk.words;
@@ -27,6 +32,9 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
         seen(ui, words, watch);
     }
     watch_keys::marks(ui, desk);
+    if begun(desk).is_some() {
+        aside(ui, &words.not_counted);
+    }
 }
 
 fn begun(desk: &Desk) -> Option<&Watch> {
@@ -56,6 +64,7 @@ fn seen(ui: &mut Ui, words: &Words, watch: &Watch) {
     if !findings.is_empty() {
         return switch::found(ui, words, &findings);
     }
+    tally(ui, words, watch);
     if ui.available_width() < BESIDE {
         figures(ui, words, watch);
         latencies(ui, words, watch);
@@ -65,13 +74,15 @@ fn seen(ui: &mut Ui, words: &Words, watch: &Watch) {
             latencies(&mut columns[1], words, watch);
         });
     }
-    tally(ui, words, watch);
 }
 
 fn figures(ui: &mut Ui, words: &Words, watch: &Watch) {
     card(ui, |ui| {
         ui.spacing_mut().interact_size.y = 0.0;
-        Grid::new("now").num_columns(2).spacing([24.0, NEAR]).show(ui, |ui| now(ui, words, watch));
+        let room = ui.available_width() - LABELS;
+        Grid::new("now").num_columns(2).spacing([16.0, NEAR]).min_col_width(0.0).max_col_width(room).show(ui, |ui| {
+            now(ui, words, watch);
+        });
     });
     ui.add_space(NEAR);
 }
@@ -99,7 +110,7 @@ fn now(ui: &mut Ui, words: &Words, watch: &Watch) {
     line(&words.scan_rate, interval(words, watch));
     line(&words.on_task, minutes(watch.on_task()));
     let due = watch.rest_due().filter(|due| due.trials > 0).map(|due| {
-        let time = due.time.map_or_else(String::new, |time| format!(" · {} {}", words.at_the_latest, minutes(time)));
+        let time = due.time.map_or_else(String::new, |time| format!(" · ≤ {}", minutes(time)));
         format!("{}: {}{time}", words.trials_left, due.trials)
     });
     line(&words.rest_due, due.unwrap_or_else(|| "–".into()));
@@ -129,7 +140,7 @@ fn latencies(ui: &mut Ui, words: &Words, watch: &Watch) {
         let those = dots.iter().enumerate().filter(|(_, dot)| (dot.outcome == Outcome::Hit) == hit);
         those.map(|(place, dot)| [place as f64, dot.seconds]).collect()
     };
-    let plot = Plot::new("latencies").height(120.0).allow_drag(false).allow_zoom(false).allow_scroll(false);
+    let plot = Plot::new("latencies").height(HEIGHT).allow_drag(false).allow_zoom(false).allow_scroll(false);
     let plot = plot.show_axes([false, true]).show_grid([false, true]).y_axis_label("s");
     plot.show_x(false).include_y(0.0).include_y(1.0).include_x(0.0).include_x((IN_VIEW - 1) as f64).show(ui, |plot| {
         plot.points(Points::new(&words.hits, of(true)).color(right).radius(5.0));
@@ -149,5 +160,4 @@ fn tally(ui: &mut Ui, words: &Words, watch: &Watch) {
     ];
     let counted = named.map(|(name, outcome)| format!("{name} {}", tally.get(&outcome).copied().unwrap_or_default()));
     ui.label(strong(counted.join(" · ")));
-    aside(ui, &words.not_counted);
 }

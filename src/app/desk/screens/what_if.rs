@@ -14,7 +14,7 @@ use crate::app::desk::what_if::WhatIf;
 use crate::desk::words::Words;
 use crate::forecast::figure::Figure;
 use crate::forecast::what_if::{Cost, How, Prediction};
-use crate::settings::{Id, Settings, show_value};
+use crate::settings::{Id, Settings};
 
 /// Its name.
 pub const NAME: &str = "what if";
@@ -155,7 +155,7 @@ fn choice(ui: &mut Ui, words: &Words, columns: &[Column], found: &[Option<&Predi
         let differs = |id: &Id| columns.iter().any(|(_, one)| one.raw(*id) != columns[0].1.raw(*id));
         for id in MOVED.into_iter().filter(differs) {
             first(ui, words.label_of(id));
-            columns.iter().for_each(|(_, settings)| _ = ui.label(show_value(id, settings.raw(id))));
+            columns.iter().for_each(|(_, settings)| _ = ui.label(words.value_of(id, settings.raw(id))));
             ui.end_row();
         }
         first(ui, strong(&words.a_choice));
@@ -207,7 +207,7 @@ fn costs(ui: &mut Ui, words: &Words, costs: &[Told]) {
 
 /// A figure, and its interval in lesser words.
 fn told(ui: &mut Ui, figure: Figure, unit: &str) {
-    let digits = if figure.high < 10.0 { 2 } else { 1 };
+    let digits = if figure.high < 10.0 || unit == " s" { 2 } else { 1 };
     ui.horizontal(|ui| {
         ui.label(format!("{:.digits$}{unit}", figure.value));
         aside(ui, format!("{:.digits$} – {:.digits$}", figure.low, figure.high));

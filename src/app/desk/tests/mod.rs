@@ -2,8 +2,11 @@
 
 #[cfg(unix)]
 mod behind;
+mod closing;
+mod menu;
 mod pictures;
 mod raster;
+mod remark;
 #[allow(dead_code)] // The bench of the desk uses the rest.
 mod rig;
 mod switch_by;

@@ -70,11 +70,31 @@ pub fn person() -> Person {
     }
 }
 
+/// What stands in the folder where that client sat on these days.
+fn index(days: &[&str]) -> Index {
+    let entry = |day: &&str| {
+        let entry = serde_json::json!({
+            "bytes": 1, "modified_us": 1, "client": "K7-03", "began": format!("{day}T10:00:00Z"), "invented": true,
+            "protocol": "Longer trial", "setup": person().set_ups[0], "trials": 45, "right": 41, "ended": true,
+            "damaged": false,
+        });
+        (log(day), serde_json::from_value(entry).expect("an entry of the index"))
+    };
+    let mut index = Index::default();
+    index.sessions = days.iter().map(entry).collect();
+    index
+}
+
+/// The log of that day.
+fn log(day: &str) -> String {
+    format!("K7-03-{}-100000.jsonl", day.replace('-', ""))
+}
+
 /// A desk with one client in hand.
 fn client(size: (f32, f32), look: Theme) -> Rig {
     let mut rig = Rig::new(size, look);
     let people = [("K7-03".to_string(), person()), ("M2-11".to_string(), Person::default())].into();
-    rig.desk.told(News::Index(Index::default(), people, Vec::new()));
+    rig.desk.told(News::Index(index(&["2026-11-28"]), people, Vec::new()));
     rig.desk.open("K7-03".parse().unwrap());
     rig
 }
@@ -107,10 +127,13 @@ pub fn judged() -> Found {
     let judge = || {
         let (header, records) = session("longer-trial");
         let overview = Overview::of(&[(&header, &records[..])], &Asked::default()).expect("one session of one client");
-        let log = "K7-03-20261128-100000.jsonl".to_string();
-        Found::Here(Arc::new(overview), [Seen { log, day: "2026-11-28".into(), checks: Vec::new() }].into())
+        Found::Here(Arc::new(overview), [seen("2026-11-28")].into())
     };
     ONCE.get_or_init(judge).clone()
+}
+
+fn seen(day: &str) -> Seen {
+    Seen { log: log(day), day: day.into(), checks: Vec::new() }
 }
 
 /// What may be guessed of the client from that session.
@@ -172,16 +195,17 @@ fn a_trial_is_painted_while_it_is_watched() {
 #[test]
 fn sessions_are_drawn_over_their_days() {
     let mut rig = client((1180.0, 800.0), Theme::Light);
-    let (header, records) = session("longer-trial");
-    let second = Header { began: "2026-12-19T10:00:00Z".into(), ..header.clone() };
-    let overview = Overview::of(&[(&header, &records[..]), (&second, &records[..])], &Asked::default()).unwrap();
-    let seen = ["2026-11-28", "2026-12-19"];
-    let seen = seen.map(|day| Seen { log: format!("K7-03-{day}.jsonl"), day: day.into(), checks: Vec::new() });
+    let days = ["2026-11-07", "2026-11-28"];
+    rig.desk.told(News::Index(index(&days), [("K7-03".to_string(), person())].into(), Vec::new()));
+    let (second, records) = session("longer-trial");
+    let first = Header { began: "2026-11-07T10:00:00Z".into(), ..second.clone() };
+    let overview = Overview::of(&[(&first, &records[..]), (&second, &records[..])], &Asked::default()).unwrap();
+    let seen = days.map(seen);
     rig.desk.told(News::Found("K7-03".parse().unwrap(), Found::Here(Arc::new(overview), seen.into())));
     rig.desk.at = "progress";
     rig.settle();
     looks_as_stored("progress-of-two", &rig.picture());
-    assert!(rig.says("2026-11-28: 0.67 s · 2026-12-19: 0.67 s"), "{}", rig.words());
+    assert!(rig.says("2026-11-07: 0.67 s · 2026-11-28: 0.67 s"), "{}", rig.words());
 }
 
 /// How far a channel may be off: another processor may round an edge another way.

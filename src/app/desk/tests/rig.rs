@@ -19,6 +19,8 @@ pub struct Rig {
     size: Vec2,
     textures: Textures,
     nodes: Vec<Node>,
+    /// What the keyboard works.
+    focus: Option<String>,
     shapes: Vec<ClippedPrimitive>,
 }
 
@@ -35,6 +37,7 @@ impl Rig {
             size: Vec2::new(width, height),
             textures: Textures::default(),
             nodes: Vec::new(),
+            focus: None,
             shapes: Vec::new(),
         };
         rig.settle();
@@ -62,6 +65,8 @@ impl Rig {
         admit(desk, &mut input);
         let output = self.context.run_ui(input, |ui| show(ui, desk));
         if let Some(update) = output.platform_output.accesskit_update {
+            let focused = update.nodes.iter().find(|(id, _)| *id == update.focus);
+            self.focus = focused.and_then(|(_, node)| node.label().map(str::to_string));
             self.nodes = update.nodes.into_iter().map(|(_, node)| node).collect();
             // As they are read: from above, then from the left.
             let place = |node: &Node| node.bounds().map_or((0.0, 0.0), |bounds| (bounds.y0, bounds.x0));
@@ -74,6 +79,11 @@ impl Rig {
     /// What the last frame looks like.
     pub fn picture(&self) -> Pixmap {
         paint(&self.shapes, &self.textures, self.size.x as u32, self.size.y as u32)
+    }
+
+    /// What the keyboard works now, by its name.
+    pub fn focused(&self) -> Option<&str> {
+        self.focus.as_deref()
     }
 
     /// Every word on the screen.
@@ -162,6 +172,15 @@ impl Rig {
         let at = labelled.or_else(|| self.beside(name, is_field));
         let at = at.unwrap_or_else(|| panic!("no field is called `{name}`; there is:\n{}", self.words()));
         self.press(at);
+        self.frame(vec![Event::Text(text.into())]);
+        self.settle();
+    }
+
+    /// Types into the first field that holds this, behind it.
+    pub fn type_into_value(&mut self, held: &str, text: &str) {
+        let at = self.nodes.iter().find(|node| is_field(node) && node.value() == Some(held)).and_then(middle);
+        self.press(at.unwrap_or_else(|| panic!("no field holds `{held}`; there is:\n{}", self.words())));
+        self.key(Key::End, Modifiers::NONE);
         self.frame(vec![Event::Text(text.into())]);
         self.settle();
     }

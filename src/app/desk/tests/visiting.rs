@@ -240,3 +240,25 @@ fn a_review_that_is_past_is_said_beside_the_papers() {
     rig.click("Report");
     assert!(rig.says("Next review: 2026-11-01 · overdue"), "{}", rig.words());
 }
+
+#[test]
+fn what_was_decided_is_saved_at_once_and_what_was_typed_when_the_keyboard_goes_on() {
+    let mut rig = rig([("K7-03".to_string(), person())].into());
+    rig.desk.open(code("K7-03"));
+    rig.desk.told(News::Found(code("K7-03"), judged()));
+    rig.desk.at = "findings";
+    rig.settle();
+    rig.wishes();
+    rig.click("Accept");
+    let saved = saves(&mut rig);
+    assert!(saved.len() == 1 && saved[0].1.decisions.len() == 1, "{saved:?}");
+    rig.desk.told(News::Saved(code("K7-03"), Err("cannot write the file: no space left on device".into())));
+    (0..5).for_each(|_| rig.settle());
+    assert_eq!(saves(&mut rig), [], "a full folder is not asked again and again");
+    rig.click("Prepare");
+    rig.wishes();
+    rig.type_into("Whom do carers ask about the switch?", "the ward");
+    assert_eq!(saves(&mut rig), [], "it is being typed");
+    rig.key(Key::Tab, Modifiers::NONE);
+    assert_eq!(saves(&mut rig).pop().unwrap().1.contact, "the ward");
+}
