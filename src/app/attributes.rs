@@ -18,6 +18,19 @@ pub fn attributes(title: &str, windowed: bool, desk: Option<(i32, i32)>, events:
     }
 }
 
+/// A window of this size, or smaller on a screen that is.
+pub fn within(wanted: LogicalSize<f64>, events: &ActiveEventLoop) -> LogicalSize<f64> {
+    let monitor = events.primary_monitor().or_else(|| events.available_monitors().next());
+    let screen = monitor.map(|monitor| monitor.size().to_logical(monitor.scale_factor()));
+    screen.map_or(wanted, |screen| smaller(wanted, screen))
+}
+
+/// What is told of a screen may be nothing: no window is smaller than the smallest that can be worked.
+fn smaller(wanted: LogicalSize<f64>, screen: LogicalSize<f64>) -> LogicalSize<f64> {
+    let side = |wanted: f64, screen: f64, least: f64| wanted.min(screen.max(least));
+    LogicalSize::new(side(wanted.width, screen.width, 640.0), side(wanted.height, screen.height, 480.0))
+}
+
 /// The first of `monitors` that is not the desk's, by their upper left corners.
 fn beside<M>(monitors: impl Iterator<Item = M>, desk: (i32, i32), corner: impl Fn(&M) -> (i32, i32)) -> Option<M> {
     let mut monitors = monitors;
@@ -38,6 +51,14 @@ fn named(attributes: WindowAttributes) -> WindowAttributes {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_window_is_no_larger_than_its_screen() {
+        let on = |width, height| smaller(LogicalSize::new(1180.0, 800.0), LogicalSize::new(width, height));
+        assert_eq!(on(800.0, 600.0), LogicalSize::new(800.0, 600.0));
+        assert_eq!(on(1920.0, 1080.0), LogicalSize::new(1180.0, 800.0));
+        assert_eq!(on(0.0, 0.0), LogicalSize::new(640.0, 480.0));
+    }
 
     #[test]
     fn the_board_takes_the_monitor_that_is_not_the_desks() {

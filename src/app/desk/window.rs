@@ -26,7 +26,7 @@ use super::state::{Desk, News, Wish};
 use super::theme;
 use super::worker::{self, Wishes, WriteReport};
 use crate::app::x11_client::X11Client;
-use crate::app::{AppError, screen, yielding};
+use crate::app::{AppError, attributes, screen, yielding};
 use crate::desk::words::Language;
 use crate::problem::Problem;
 use crate::store::Store;
@@ -165,12 +165,12 @@ impl Shell {
 impl Open {
     fn new(config: DeskConfig, events: &ActiveEventLoop, proxy: EventLoopProxy<Told>) -> Result<Open, AppError> {
         // A screen reader has to be told of the window before it is seen.
-        let attributes = Window::default_attributes()
+        let wanted = Window::default_attributes()
             .with_title("pacewright")
-            .with_inner_size(LogicalSize::new(1180.0, 800.0))
+            .with_inner_size(attributes::within(LogicalSize::new(1180.0, 800.0), events))
             .with_min_inner_size(LogicalSize::new(640.0, 480.0))
             .with_visible(false);
-        let window = events.create_window(attributes).map_err(|error| AppError::Window(error.to_string()))?;
+        let window = events.create_window(wanted).map_err(|error| AppError::Window(error.to_string()))?;
         let window = Arc::new(window);
         let context = Context::default();
         theme::apply(&context);

@@ -23,11 +23,7 @@ pub(super) fn flow(ui: &mut Ui, desk: &mut Desk) {
     let mut wanted = Wanted::default();
     ui.add_enabled_ui(mouse, |ui| {
         ui.horizontal_wrapped(|ui| {
-            // All of them in one line of the smallest screen.
-            if ui.available_width() < NARROW {
-                ui.spacing_mut().item_spacing.x = 3.0;
-                ui.spacing_mut().button_padding.x = 7.0;
-            }
+            closer(ui);
             ways(ui, words, begun, &mut wanted);
         });
         asked.into_iter().for_each(|question| rate(ui, words, question, &mut wanted));
@@ -39,6 +35,14 @@ pub(super) fn flow(ui: &mut Ui, desk: &mut Desk) {
     own_words(ui, desk);
 }
 
+/// On the smallest screen all buttons of a line stand in one.
+fn closer(ui: &mut Ui) {
+    if ui.available_width() < NARROW {
+        ui.spacing_mut().item_spacing.x = 3.0;
+        ui.spacing_mut().button_padding.x = 7.0;
+    }
+}
+
 /// What is noted of the trial that runs, once the session has begun.
 pub(super) fn marks(ui: &mut Ui, desk: &mut Desk) {
     let words = desk.words;
@@ -47,7 +51,10 @@ pub(super) fn marks(ui: &mut Ui, desk: &mut Desk) {
     ui.add_enabled_ui(!running.takes_the_mouse(), |ui| {
         ui.horizontal_wrapped(|ui| trial(ui, words, &mut wanted));
         ui.horizontal_wrapped(|ui| came_between(ui, words, &mut wanted));
-        ui.horizontal_wrapped(|ui| remarks(ui, words, running.may_remark(), &mut wanted));
+        ui.horizontal_wrapped(|ui| {
+            closer(ui);
+            remarks(ui, words, running.may_remark(), &mut wanted);
+        });
     });
     if !running.takes_the_mouse() {
         aside(ui, &words.desk_keys);
