@@ -38,6 +38,8 @@ pub enum News {
     Ping(Instant),
     /// The clinician asks for it at the desk.
     Asked(Input),
+    /// The desk was closed.
+    Unwatched,
     /// Something stands in the queue of what was shown.
     Shown,
     /// The driver refused.

@@ -1,6 +1,6 @@
 //! A remark typed at the desk beside the real board: the board leaves the keyboard there until somebody goes on.
 
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use egui::{Event, Key, Modifiers};
 use pacewright::app::desk::Desk;
@@ -10,6 +10,8 @@ use pacewright::session::input::Input;
 
 use super::desk_rig::{Beside, watch};
 use super::desk_visit::{begin_a_trial, input, newest};
+use super::window_rig::{PATIENCE, TAP};
+use super::xvfb::key;
 
 /// The board tries within this time to have the keyboard back.
 const TRIES: Duration = Duration::from_secs(2);
@@ -34,4 +36,20 @@ fn the_board_leaves_the_keyboard_while_a_remark_is_written_and_takes_it_to_go_on
     let (_, records) = newest(&beside.data());
     let noted = Input::Note { text: "pale, lips dry".into() };
     assert!(records.iter().filter_map(input).any(|input| *input == noted), "the remark is in the log");
+}
+
+#[test]
+fn a_board_whose_desk_is_closed_takes_the_keyboard_back() {
+    let mut beside = Beside::start(|_| {});
+    begin_a_trial(&mut beside);
+    beside.rig.click("Other words (pauses) …");
+    beside.until("the board waits", Desk::takes_remark);
+    let desk = beside.eyes.steal_the_keyboard();
+    beside.close_desk();
+    let patience = Instant::now() + PATIENCE;
+    while beside.eyes.focus() == desk {
+        assert!(Instant::now() < patience, "no key reaches the board");
+        std::thread::sleep(TAP);
+    }
+    beside.hands.tap(key::F10, TAP);
 }

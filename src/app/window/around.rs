@@ -8,7 +8,7 @@ use winit::window::Fullscreen;
 use super::{App, Renderer, Stage};
 use crate::app::board::BoardSetup;
 use crate::app::learn::Learned;
-use crate::app::render::News;
+use crate::app::render::{News, Tell};
 use crate::app::{Orders, Watched};
 use crate::session::input::{Input, PauseReason};
 
@@ -56,6 +56,21 @@ impl GoOn {
     }
 }
 
+/// The way from the desk; it ends with it.
+struct Desk(Tell);
+
+impl Desk {
+    fn asks(&self, input: Input) {
+        (self.0)(News::Asked(input));
+    }
+}
+
+impl Drop for Desk {
+    fn drop(&mut self) {
+        (self.0)(News::Unwatched);
+    }
+}
+
 impl Around {
     pub(super) fn new(watched: Option<Watched>) -> Around {
         Around { beside: watched.is_some(), watched, ..Around::default() }
@@ -65,8 +80,16 @@ impl Around {
 impl App {
     pub(super) fn take_orders(&self, orders: Option<Orders>) {
         if let Some(orders) = orders {
-            let tell = self.tell();
-            orders(Box::new(move |input| tell(News::Asked(input))));
+            let desk = Desk(self.tell());
+            orders(Box::new(move |input| desk.asks(input)));
+        }
+    }
+
+    /// The desk was closed: nobody writes there, and its keys reach nobody.
+    pub(super) fn unwatched(&mut self, at: Instant) {
+        self.around.beside = false;
+        if matches!(&self.stage, Stage::Running(runner) if !runner.focused()) {
+            self.focus.lost(at);
         }
     }
 

@@ -52,6 +52,7 @@ impl App {
             News::FirstFrame(stamp) => self.first_frame = Some(stamp),
             News::Measured(frames, display) => self.measured(frames, display),
             News::Asked(input) => self.asked(at, input),
+            News::Unwatched => self.unwatched(at),
             News::Ping(sent) => self.pump.came(sent, at),
             News::Sound(news) => self.sound_is(at, news),
             News::Microphone(news) => self.microphone_is(at, news),
