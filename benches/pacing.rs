@@ -156,8 +156,13 @@ impl Rig {
             _ => None,
         });
         match taken {
-            None => Attempt { outcome: Outcome::Omission, latency_s: None, pointed: None },
-            Some(item) => Attempt { outcome: judged(item, wanted as u16), latency_s: Some(latency_s), pointed: None },
+            None => Attempt { outcome: Outcome::Omission, latency_s: None, missed: true, pointed: None },
+            Some(item) => Attempt {
+                outcome: judged(item, wanted as u16),
+                latency_s: Some(latency_s),
+                missed: false,
+                pointed: None,
+            },
         }
     }
 }

@@ -89,10 +89,11 @@ fn simulate(args: &PracticeArgs, profile: &str, wanted: Wanted) -> Done {
         }
         began = later(&began, ended.since(Moment::START));
         before.clear();
-        match visit.next(&sitting, &mut before).map_err(|error| cannot(&visit, error))? {
+        match visit.next(&sitting).map_err(|error| cannot(&visit, error))? {
             Some(next) => sitting = next,
             None => break,
         }
+        sitting.go_on(&mut before);
     }
     say!("");
     practised::print(&practised::so_far(&store, &client)?);
@@ -116,12 +117,9 @@ fn whose<'a>(args: &'a PracticeArgs, plan: &Plan) -> Result<(ClientCode, &'a Pat
     Ok((files::client(code)?, args.data.as_deref().unwrap_or(Path::new("."))))
 }
 
-/// When the step is mastered, and what it cannot do yet.
+/// When the step is mastered.
 pub(super) fn say_rule(step: &Step) {
     say!("Rule: {}.", step.mastery.words());
-    if !step.lacks.is_empty() {
-        say!("Not there yet: {}.", step.lacks);
-    }
 }
 
 fn step(plan: &Plan, name: &str) -> Result<&'static Step, Trouble> {

@@ -94,6 +94,8 @@ pub struct Attempt {
     /// Press minus lighting of the wanted entry, in seconds, where there was a press meant for it. With a pointer:
     /// from the start until it came to rest on what it took first.
     pub latency_s: Option<f64>,
+    /// The whole trial was missed; a choice that was begun and then left is an error, but no omission.
+    pub missed: bool,
     /// What a pointer did; `None` where none works the menu.
     pub pointed: Option<Pointed>,
 }
@@ -103,10 +105,8 @@ impl Attempt {
     #[must_use]
     pub fn of(trial: &Trial) -> Option<Attempt> {
         let counts = Trial { scored: true, ..trial.clone() }.counts();
-        let meant = |press: &&crate::session::trial::Press| press.outcome != Outcome::Extra;
-        let press = trial.presses.iter().rev().find(meant);
-        let latency_s = press.and_then(|press| press.latency_us).map(|latency| latency as f64 / 1e6);
-        counts.then_some(Attempt { outcome: trial.outcome, latency_s, pointed: None })
+        let latency_s = trial.meant().and_then(|press| press.latency_us).map(|latency| latency as f64 / 1e6);
+        counts.then_some(Attempt { outcome: trial.outcome, latency_s, missed: trial.was_missed(), pointed: None })
     }
 
     /// The same worked by a pointer.
@@ -215,11 +215,12 @@ impl Pacing {
             self.pressed.1 += usize::from(latency < FASTEST_S && attempt.pointed.is_none());
         }
         let learned = self.belief.learn(&attempt);
-        self.trouble.add(attempt.outcome, attempt.latency_s);
+        self.trouble.add(attempt.missed, attempt.latency_s);
         self.belief.drifts(self.trouble.drifts());
         let failed = attempt.asks_for_more();
         self.failed.push(failed);
-        self.unseen |= failed && !learned;
+        // A choice that was begun and left has a latency, but not of the press that failed to come.
+        self.unseen |= failed && (!learned || attempt.outcome == Outcome::Omission);
         let (window, most) = ERRORS;
         let failures = self.failed.iter().rev().take(window).filter(|failed| **failed).count();
         (failures >= most).then(|| {

@@ -13,7 +13,7 @@ fn pacing(interval_s: f64, limits: Limits) -> Pacing {
 fn press(latency_s: f64, pacing: &mut Pacing) -> Option<Change> {
     let hit = latency_s < pacing.interval().as_seconds();
     let outcome = if hit { Outcome::Hit } else { Outcome::Late };
-    pacing.attempted(Attempt { outcome, latency_s: Some(latency_s), pointed: None })
+    pacing.attempted(Attempt { outcome, latency_s: Some(latency_s), missed: false, pointed: None })
 }
 
 fn calibrated(interval_s: f64) -> Pacing {
@@ -49,9 +49,53 @@ fn two_errors_in_five_slow_down_at_once_and_by_half_at_most() {
 #[test]
 fn errors_without_a_latency_slow_down_too() {
     let mut pacing = calibrated(1.2);
-    let omitted = Attempt { outcome: Outcome::Omission, latency_s: None, pointed: None };
+    let omitted = Attempt { outcome: Outcome::Omission, latency_s: None, missed: true, pointed: None };
     assert_eq!(pacing.attempted(omitted), None);
     let change = pacing.attempted(omitted).unwrap();
+    assert!(change.to.0 * 100 >= change.from.0 * 109, "{change}");
+}
+
+/// A choice of a row, and then of no thing in it, whatever its passes.
+fn half_done() -> Trial {
+    let press = crate::session::trial::Press {
+        pressed: crate::time::Moment(5_600_000),
+        accepted: crate::time::Moment(5_600_000),
+        outcome: Outcome::Hit,
+        level: 0,
+        position: Some(1),
+        wanted: 1,
+        count: 3,
+        latency_us: Some(600_000),
+    };
+    let text = r#"{"block":0,"kind":"menu-tasks","trial":1,"scored":true,"outcome":"omission","reached":false,
+        "target":"lamp-on","attempt":1,"cued":1,"began":2,"ended":9000000,"wait_us":null,"position":2,"count":3,
+        "interval_us":1200000,"settings":0,"passes_missed":4,"presses":[],"previous":null,"prompt":"none",
+        "interruption":null,"excluded":null}"#;
+    Trial { presses: vec![press], ..serde_json::from_str(text).unwrap() }
+}
+
+#[test]
+fn only_a_trial_that_was_missed_as_a_whole_is_an_omission() {
+    let half = Attempt::of(&half_done()).unwrap();
+    assert_eq!((half.outcome, half.missed, half.latency_s), (Outcome::Omission, false, Some(0.6)));
+    let whole = Attempt::of(&Trial { presses: Vec::new(), ..half_done() }).unwrap();
+    assert!(whole.missed && whole.latency_s.is_none());
+    let after = |attempt: Attempt| {
+        let mut pacing = calibrated(1.2);
+        pacing.interval = Span::from_ms(3_000);
+        (0..60).for_each(|n| _ = press([0.7, 0.5, 0.6][n % 3], &mut pacing));
+        for _ in 0..2 {
+            pacing.failed.clear();
+            pacing.attempted(attempt);
+        }
+        pacing.block_ended().why
+    };
+    assert_eq!(after(whole), Reason::Omissions);
+    assert_ne!(after(half), Reason::Omissions);
+    // It is an error all the same, and no latency says by how much.
+    let mut pacing = calibrated(1.2);
+    pacing.attempted(half);
+    let change = pacing.attempted(half).unwrap();
     assert!(change.to.0 * 100 >= change.from.0 * 109, "{change}");
 }
 
@@ -77,7 +121,7 @@ fn rising_latencies_and_omissions_keep_it() {
     (0..6).for_each(|n| _ = press(0.7 - 0.01 * f64::from(n), &mut omitting));
     for _ in 0..2 {
         omitting.failed.clear();
-        omitting.attempted(Attempt { outcome: Outcome::Omission, latency_s: None, pointed: None });
+        omitting.attempted(Attempt { outcome: Outcome::Omission, latency_s: None, missed: true, pointed: None });
     }
     assert_eq!(omitting.block_ended().why, Reason::Omissions);
 }

@@ -23,7 +23,7 @@ use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
 
 use super::pacing::Limits;
-use super::steps;
+use super::steps::{self, Step};
 use crate::json::Located;
 use crate::json::shape::{Shape, needed, optional};
 use crate::problem::{Findings, Problem, did_you_mean, shortened};
@@ -275,6 +275,9 @@ fn contradictions(plan: &Plan, root: &Located, findings: &mut Findings) {
             findings.error(at.line, format!("unknown step `{}`", shortened(step)), remedy);
         } else if plan.steps[..place].contains(step) {
             findings.error(at.line, format!("the step `{step}` stands twice"), "remove one of them");
+        } else if plan.paces() == Id::Dwell && steps::find(step).is_some_and(Step::needs_a_switch) {
+            let what = format!("the step `{step}` needs a switch: a pointer that rests has no press and no hold");
+            findings.error(at.line, what, "remove it; with a pointer practice begins with `two-items`");
         }
     }
     let (shortest, longest) = (plan.limits.shortest.unwrap_or(0.3), plan.limits.longest.unwrap_or(20.0));

@@ -79,6 +79,21 @@ fn a_plan_for_a_pointer_is_about_the_dwell_time() {
 }
 
 #[test]
+fn a_pointer_cannot_practise_what_is_about_a_press_alone() {
+    let plan = |step: &str| {
+        let text = example().replace("\"success\": 0.9", "\"settings\": { \"technique\": \"dwell\" }");
+        let text =
+            text.replace("\"scan_interval\": 1.4", "\"dwell\": 1").replace("\"two-items\"", &format!("\"{step}\""));
+        read("plan.json", text)
+    };
+    assert!(plan("two-items").0.is_some());
+    for step in ["anything", "when-lit", "wait-then-press", "hold-and-release"] {
+        let (read, problems) = plan(step);
+        assert!(read.is_none() && problems[0].to_string().contains("no press and no hold"), "{problems:?}");
+    }
+}
+
+#[test]
 fn the_last_practice_takes_the_place_of_older_advice_unless_that_is_to_be_kept() {
     let after = |from: &str, to: &str, on: &str| {
         let mut plan = read("example", example().replace(from, to)).0.unwrap();

@@ -11,6 +11,7 @@ use crate::log::header::Header;
 use crate::session::event::{BlockKind, Event};
 use crate::session::input::Input;
 use crate::session::practice::Practice;
+use crate::session::protocol::Protocol;
 use crate::session::record::{Record, What};
 use crate::session::trial::Trial;
 use crate::settings::{Id, value_from_json};
@@ -41,12 +42,17 @@ pub struct Practised {
 }
 
 impl Practised {
-    /// From the log of a session; `None` where nothing was practised, or a step that is not known here.
+    /// From the log of a session; `None` where nothing was practised, or a step that is not known here. A hold that was
+    /// once practised under a scan is another thing than a hold alone, and is left out.
     #[must_use]
     pub fn of(header: &Header, records: &[Record]) -> Option<Practised> {
         let practice = header.practice.clone()?;
         let step = steps::find(&practice.step)?;
         let kind = header.protocol.blocks.last()?.kind;
+        let holds = |protocol: &Protocol| protocol.blocks.last().is_some_and(|block| block.hold > 0.0);
+        if holds(&step.protocol().0) && !holds(&header.protocol) {
+            return None;
+        }
         let paces = step.paces(header.settings.technique());
         let interval = paces.map(|paces| Span(header.settings.raw(paces).unsigned_abs()));
         let mut found = Practised {
@@ -126,16 +132,14 @@ impl Practised {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::practice::sitting::tests::{pointed, sat};
-    use crate::sim::traits::{STEADY, Traits};
+    use crate::practice::sitting::tests::{brief, pointed, sat};
+    use crate::sim::traits::STEADY;
 
     #[test]
     fn the_log_tells_the_same_as_the_sitting() {
-        let brief = Traits { held_s: 0.1, held_scatter: 0.0, ..STEADY };
-        let steady = [("two-items", 4), ("five-items", 2), ("anything", 1), ("household", 3)];
-        let by_switch =
-            steady.map(|(step, seed)| (step, seed, STEADY)).into_iter().chain([("hold-and-release", 1, brief)]);
-        let by_switch = by_switch.map(|(step, seed, traits)| (step, sat(step, traits, seed)));
+        let steady = [("two-items", 4), ("five-items", 2), ("anything", 1), ("household", 3), ("hold-and-release", 1)];
+        let by_switch = steady.map(|(step, seed)| (step, sat(step, STEADY, seed))).into_iter();
+        let by_switch = by_switch.chain([("three-items", brief("three-items", 1))]);
         let by_pointer = [("five-items", 1), ("household", 2)].map(|(step, seed)| (step, pointed(step, STEADY, seed)));
         for (step, (sitting, _, records)) in by_switch.chain(by_pointer) {
             let summary = sitting.summary().unwrap();

@@ -88,6 +88,8 @@ pub struct Sitting {
     stopped: bool,
     /// The plan has an easier step, and a next one.
     around: (bool, bool),
+    /// It begins behind another step, which ended with so many presses in a row.
+    behind: Option<u32>,
     /// Why the step is over, while the client is asked what comes next.
     pending: Option<Ending>,
     chosen: Option<Offer>,
@@ -152,6 +154,7 @@ impl Sitting {
             idle_since: None,
             stopped: false,
             around: (false, false),
+            behind: None,
             pending: None,
             chosen: None,
             page: None,
@@ -167,16 +170,24 @@ impl Sitting {
         self
     }
 
-    /// Begins behind a step of the same practice: help was confirmed, and `left` is what is left of the agreed
-    /// length. What happens is added to `out`.
+    /// Begins behind a step of the same practice, with [`Sitting::go_on`]: help was confirmed, `left` is what is left
+    /// of the agreed length, and the last step ended with so many presses in a row.
     #[must_use]
-    pub fn go_on(mut self, left: Span, out: &mut Vec<Record>) -> Sitting {
-        self.length = left;
+    pub fn behind(mut self, left: Span, in_a_row: u32) -> Sitting {
+        (self.length, self.behind) = (left, Some(in_a_row));
+        self
+    }
+
+    /// Begins at once where it stands behind another step; what happens is added to `out`. Its switches are known by
+    /// then.
+    pub fn go_on(&mut self, out: &mut Vec<Record>) {
+        let Some(presses) = self.behind.take() else { return };
         self.confirm(Moment::START, out);
+        self.pass(Moment::START, Input::InARow { presses }, out);
         self.pass(Moment::START, Input::Next, out);
         // Past the question whether to start: it has been chosen.
         self.pass(Moment::START, Input::Next, out);
-        self.turned()
+        self.page = self.page();
     }
 
     /// A warning for the carer, until the first block begins.

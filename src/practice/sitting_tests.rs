@@ -28,6 +28,14 @@ pub(crate) fn sat(step: &str, traits: Traits, seed: u64) -> (Sitting, Moment, Ve
     run(Sitting::new(&plan(), steps::find(step).unwrap(), None, 0, seed).unwrap(), traits, seed)
 }
 
+/// A client whose presses are shorter than the hold time that the plan asks for.
+pub(crate) fn brief(step: &str, seed: u64) -> (Sitting, Moment, Vec<Record>) {
+    let mut plan = plan();
+    plan.settings.insert("hold".into(), 0.3.into());
+    let sitting = Sitting::new(&plan, steps::find(step).unwrap(), None, 0, seed).unwrap();
+    run(sitting, Traits { held_s: 0.1, held_scatter: 0.0, ..STEADY }, seed)
+}
+
 /// The same worked by a pointer.
 pub(crate) fn pointed(step: &str, traits: Traits, seed: u64) -> (Sitting, Moment, Vec<Record>) {
     run(pointer_sitting(step, 1.0, 10.0, seed), traits, seed)
@@ -113,9 +121,19 @@ fn a_switch_that_stays_down_is_told_and_gets_no_setting() {
 
 #[test]
 fn presses_too_short_for_a_hold_are_told_from_none() {
-    let (sitting, ..) = sat("hold-and-release", Traits { held_s: 0.1, held_scatter: 0.0, ..STEADY }, 1);
+    let (sitting, ..) = brief("three-items", 1);
     let summary = sitting.summary().unwrap();
     assert_eq!((summary.saw(), summary.interval), (Saw::TooShort, None), "{summary}");
+}
+
+#[test]
+fn a_hold_is_practised_without_a_scan_and_mastered_by_holding_and_letting_go() {
+    let (sitting, _, records) = sat("hold-and-release", STEADY, 1);
+    let summary = sitting.summary().unwrap();
+    assert_eq!((summary.ending, summary.verdict), (Ending::Mastered, Verdict::Good), "{summary}");
+    assert!(summary.changes.is_empty() && summary.interval.is_none(), "nothing is paced");
+    let lit = |record: &&Record| matches!(record.what, What::Event(Event::Trial(ref trial)) if trial.count != 1);
+    assert_eq!(records.iter().find(lit), None, "one tile");
 }
 
 #[test]
@@ -302,7 +320,7 @@ fn the_dwell_time_comes_to_where_nine_in_ten_attempts_take_nothing_else() {
             pointed.add(false, stay_s.min(dwell_s), stay_s >= dwell_s);
             let outcome = if stay_s >= dwell_s { Outcome::Wrong } else { Outcome::Hit };
             let latency_s = Some(1.0 + 0.3 * stream.normal()).filter(|latency| *latency > 0.2);
-            pacing.attempted(Attempt { outcome, latency_s, pointed: Some(pointed) });
+            pacing.attempted(Attempt { outcome, latency_s, missed: false, pointed: Some(pointed) });
             if attempt % 5 == 4 {
                 pacing.block_ended();
             }

@@ -5,6 +5,7 @@
 
 use super::mastery::Mastery;
 use crate::menu::{self, Menu};
+use crate::session::event::BlockKind;
 use crate::session::protocol::Protocol;
 use crate::session::protocol_file;
 use crate::settings::{Id, Technique};
@@ -20,8 +21,6 @@ pub struct Step {
     pub paced: bool,
     /// The client's own menu takes the place of the protocol's.
     pub own_menu: bool,
-    /// What a session cannot do for it yet, for the clinician; empty when nothing is missing.
-    pub lacks: &'static str,
     protocol: &'static str,
 }
 
@@ -31,7 +30,7 @@ macro_rules! protocol {
     };
 }
 
-const PLAIN: Step = Step { id: "", mastery: Mastery::MOST, paced: false, own_menu: false, lacks: "", protocol: "" };
+const PLAIN: Step = Step { id: "", mastery: Mastery::MOST, paced: false, own_menu: false, protocol: "" };
 
 /// All steps, the easiest first.
 pub static STEPS: &[Step] = &[
@@ -41,13 +40,7 @@ pub static STEPS: &[Step] = &[
     Step { id: "two-items", paced: true, protocol: protocol!("two-items"), ..PLAIN },
     Step { id: "three-items", paced: true, protocol: protocol!("three-items"), ..PLAIN },
     Step { id: "five-items", paced: true, protocol: protocol!("five-items"), ..PLAIN },
-    Step {
-        id: "hold-and-release",
-        paced: true,
-        lacks: "a hold alone without a scan cannot be asked for",
-        protocol: protocol!("hold-and-release"),
-        ..PLAIN
-    },
+    Step { id: "hold-and-release", protocol: protocol!("hold-and-release"), ..PLAIN },
     Step { id: "row-then-item", paced: true, protocol: protocol!("row-then-item"), ..PLAIN },
     Step { id: "household", mastery: Mastery::MOST_TASKS, paced: true, protocol: protocol!("household"), ..PLAIN },
     Step {
@@ -57,14 +50,7 @@ pub static STEPS: &[Step] = &[
         protocol: protocol!("with-distractions"),
         ..PLAIN
     },
-    Step {
-        id: "own-menu",
-        mastery: Mastery::MOST_TASKS,
-        paced: true,
-        own_menu: true,
-        protocol: protocol!("own-menu"),
-        ..PLAIN
-    },
+    Step { id: "own-menu", mastery: Mastery::MOST_TASKS, paced: true, own_menu: true, protocol: protocol!("own-menu") },
 ];
 
 /// The step of this name.
@@ -74,6 +60,13 @@ pub fn find(id: &str) -> Option<&'static Step> {
 }
 
 impl Step {
+    /// There is nothing to choose from, so it is about a press alone.
+    #[must_use]
+    pub fn needs_a_switch(&self) -> bool {
+        let kind = self.protocol().0.blocks.last().map(|block| block.kind);
+        matches!(kind, Some(BlockKind::FirstContact | BlockKind::Reaction))
+    }
+
     /// What the pacing sets: the scan interval where the highlight moves by itself, the dwell time where a pointer
     /// works it; nothing where the client moves it.
     #[must_use]
@@ -101,7 +94,7 @@ impl Step {
 mod tests {
     use super::*;
     use crate::practice::mastery::Whole;
-    use crate::session::event::{BlockKind, TaskEnd};
+    use crate::session::event::TaskEnd;
     use crate::stats::sequential::Verdict;
 
     #[test]
@@ -132,8 +125,7 @@ mod tests {
     #[test]
     fn only_a_moving_highlight_is_paced() {
         for step in STEPS {
-            let still = matches!(step.protocol().0.blocks[0].kind, BlockKind::FirstContact | BlockKind::Reaction);
-            assert_ne!(still, step.paced, "{}", step.id);
+            assert_ne!(step.needs_a_switch(), step.paced, "{}", step.id);
         }
     }
 }

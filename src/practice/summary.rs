@@ -17,6 +17,9 @@ const BRIEF: u32 = 2;
 /// So many times stuck is no accident.
 const STUCK: u32 = 2;
 
+/// So many trials missed at the end are no accident.
+const STOPPED: u32 = 2;
+
 /// Why it ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Ending {
@@ -105,6 +108,8 @@ pub struct Tally {
     /// Tasks of several choices, as a whole.
     pub tasks: Vec<Whole>,
     outcomes: Vec<Outcome>,
+    /// Trials at the end that were missed as a whole, one after the other.
+    missed: u32,
     /// Accepted presses, wherever they went.
     accepted: u32,
     /// A press is an attempt now: no rest, no question, no pause.
@@ -126,6 +131,7 @@ impl Tally {
         self.hits += u32::from(hit);
         self.misses += u32::from(!hit);
         self.outcomes.push(trial.outcome);
+        self.missed = if trial.was_missed() { self.missed + 1 } else { 0 };
     }
 
     /// An accepted press, whatever it did.
@@ -199,7 +205,7 @@ impl Tally {
             Saw::NoPress
         } else if mostly_wrong || self.strays() {
             Saw::Unrelated
-        } else if self.outcomes.ends_with(&[Outcome::Omission; 2]) {
+        } else if self.missed >= STOPPED {
             Saw::Stopped
         } else {
             Saw::Ordinary
@@ -233,7 +239,7 @@ impl Summary {
     #[must_use]
     pub fn saw(&self) -> Saw {
         match (self.tally.saw(), self.ending) {
-            (Saw::Ordinary, Ending::Resting) if self.tally.outcomes.last() == Some(&Outcome::Omission) => Saw::Stopped,
+            (Saw::Ordinary, Ending::Resting) if self.tally.missed > 0 => Saw::Stopped,
             (saw, _) => saw,
         }
     }

@@ -1,6 +1,5 @@
 //! Signs that the client tires: presses that get slower, lightings that are let go by.
 
-use crate::session::trial::Outcome;
 use crate::stats::Sample;
 
 /// Growth of the logarithm of the latency with each press that has to be ruled out, and by how many
@@ -35,9 +34,9 @@ pub(super) struct Trouble {
 }
 
 impl Trouble {
-    /// Takes note of an attempt.
-    pub fn add(&mut self, outcome: Outcome, latency_s: Option<f64>) {
-        self.omitted.push(outcome == Outcome::Omission);
+    /// Takes note of an attempt; `missed` where the whole of it was let go by.
+    pub fn add(&mut self, missed: bool, latency_s: Option<f64>) {
+        self.omitted.push(missed);
         self.logs.extend(latency_s.filter(|latency| *latency > 0.0 && latency.is_finite()).map(libm::log));
         self.tired |= self.logs.len() >= FEWEST[1] && self.slope().is_some_and(|(slope, error)| slope > SEEMED * error);
     }
@@ -106,26 +105,26 @@ mod tests {
     fn tiring_is_ruled_out_by_many_even_presses_only() {
         let even = |count: usize| {
             let mut trouble = Trouble::default();
-            (0..count).for_each(|n| trouble.add(Outcome::Hit, Some([0.8, 0.6, 0.7][n % 3])));
+            (0..count).for_each(|n| trouble.add(false, Some([0.8, 0.6, 0.7][n % 3])));
             trouble
         };
         assert!(Trouble::default().may_tire() && even(10).may_tire() && !even(60).may_tire());
         let mut tires = even(30);
-        (0..20).for_each(|n| tires.add(Outcome::Hit, Some(0.7 + 0.02 * f64::from(n))));
+        (0..20).for_each(|n| tires.add(false, Some(0.7 + 0.02 * f64::from(n))));
         assert!(tires.may_tire() && tires.tires());
         // It is not forgotten.
-        (0..60).for_each(|n| tires.add(Outcome::Hit, Some([0.8, 0.6, 0.7][n % 3])));
+        (0..60).for_each(|n| tires.add(false, Some([0.8, 0.6, 0.7][n % 3])));
         assert!(tires.may_tire() && !tires.tires());
     }
 
     #[test]
     fn omissions_rise_when_the_latest_hold_more() {
         let mut trouble = Trouble::default();
-        (0..20).for_each(|_| trouble.add(Outcome::Hit, None));
+        (0..20).for_each(|_| trouble.add(false, None));
         assert!(!trouble.omissions_rise());
-        (0..2).for_each(|_| trouble.add(Outcome::Omission, None));
+        (0..2).for_each(|_| trouble.add(true, None));
         assert!(trouble.omissions_rise());
-        (0..10).for_each(|_| trouble.add(Outcome::Hit, None));
+        (0..10).for_each(|_| trouble.add(false, None));
         assert!(!trouble.omissions_rise());
     }
 }

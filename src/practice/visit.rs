@@ -7,7 +7,6 @@ use super::sitting::Sitting;
 use super::steps::{self, Step};
 use crate::menu::Menu;
 use crate::session::offer::Offer;
-use crate::session::record::Record;
 use crate::settings::SettingError;
 use crate::time::Span;
 
@@ -52,12 +51,12 @@ impl Visit {
         Ok(sitting.among_steps(self.place > 0, self.place + 1 < self.plan.steps.len()))
     }
 
-    /// The sitting that the client has chosen at the end of `over`, already under way; what has happened in it
-    /// is added to `out`. `None` when practice is over.
+    /// The sitting that the client has chosen at the end of `over`, which begins with [`Sitting::go_on`]. `None` when
+    /// practice is over.
     ///
     /// # Errors
     /// When the step's protocol holds a setting that is none.
-    pub fn next(&mut self, over: &Sitting, out: &mut Vec<Record>) -> Result<Option<Sitting>, SettingError> {
+    pub fn next(&mut self, over: &Sitting) -> Result<Option<Sitting>, SettingError> {
         let place = match over.chosen() {
             Some(Offer::NextStep) => self.place + 1,
             Some(Offer::Easier) => self.place.saturating_sub(1),
@@ -71,7 +70,7 @@ impl Visit {
         self.place = place;
         self.seed = self.seed.wrapping_add(1);
         self.carry_over(over);
-        Ok(Some(self.sitting()?.go_on(left, out)))
+        Ok(Some(self.sitting()?.behind(left, over.session().in_a_row())))
     }
 
     /// The next step begins with the interval that the last one ended with, where the data bear one and the plan
@@ -116,7 +115,10 @@ mod tests {
         sat(&mut first);
         assert_eq!((first.summary().unwrap().ending, first.chosen()), (Ending::Mastered, Some(Offer::NextStep)));
         let mut out = Vec::new();
-        let mut second = visit.next(&first, &mut out).unwrap().unwrap();
+        let mut second = visit.next(&first).unwrap().unwrap();
+        second.go_on(&mut out);
+        let in_a_row = first.session().in_a_row();
+        assert!(in_a_row > 0 && second.session().in_a_row() == in_a_row, "no rest lies between");
         assert_eq!(visit.step().id, "three-items");
         assert_eq!(second.to_confirm(), None);
         assert!(first.left() < Span::from_ms(10 * 60_000));
@@ -155,6 +157,6 @@ mod tests {
         first.input(Moment(2_000_000), Input::Next, &mut out);
         first.input(Moment(3_000_000), Input::End, &mut out);
         assert_eq!(first.summary().unwrap().ending, Ending::Asked);
-        assert!(visit.next(&first, &mut out).unwrap().is_none());
+        assert!(visit.next(&first).unwrap().is_none());
     }
 }

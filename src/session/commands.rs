@@ -33,6 +33,7 @@ impl Session {
             Input::Rate { question, value } => self.rated(question, value, out),
             Input::Set { name, value } => self.set(&name, &value, out),
             Input::Offer { offers } => self.offer(offers, out),
+            Input::InARow { presses } => self.row_goes_on(presses),
             Input::Switches { roles, .. } => {
                 self.roles = Some(roles);
                 self.set_roles(false);

@@ -33,6 +33,8 @@ pub(super) enum Target {
     Lamp {
         /// The wait drawn.
         wait: Span,
+        /// For so long it has to be held before it is let go; zero where a press is enough.
+        hold: Span,
     },
     /// The marked one of several tiles.
     Tile {
@@ -86,7 +88,10 @@ fn targets(
     let mut drawn = |kinds: u16| balanced(count, kinds, stream).into_iter();
     match block.kind {
         BlockKind::FirstContact | BlockKind::QuietWatch | BlockKind::SwitchCheck => Vec::new(),
-        BlockKind::Reaction => (0..count).map(|_| vec![Target::Lamp { wait: wait(block.wait, stream) }]).collect(),
+        BlockKind::Reaction => {
+            let hold = Span::from_seconds(block.hold).unwrap_or(Span::ZERO);
+            (0..count).map(|_| vec![Target::Lamp { wait: wait(block.wait, stream), hold }]).collect()
+        }
         BlockKind::TimedPress => {
             let tiles = if block.tiles == 0 { TILES } else { block.tiles.max(2) };
             let passes = block.passes.max(1);
@@ -168,7 +173,7 @@ mod tests {
     fn waits_lie_between_the_bounds() {
         let block = Block { trials: 200, wait: [2.0, 5.0], ..Block::of(BlockKind::Reaction) };
         let bounds = Span::from_ms(2_000)..=Span::from_ms(5_000);
-        assert!(drawn(&block, 5).iter().all(|t| matches!(t, Target::Lamp { wait } if bounds.contains(wait))));
+        assert!(drawn(&block, 5).iter().all(|t| matches!(t, Target::Lamp { wait, .. } if bounds.contains(wait))));
     }
 
     #[test]

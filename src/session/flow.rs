@@ -118,7 +118,7 @@ impl Session {
     fn begin_contact(&mut self, out: &mut Vec<Record>) {
         self.stand_by(ScanTree::linear(1));
         self.phase = Phase::Contact { lamp_until: None, idle: self.now + CONTACT_IDLE, presses: 0 };
-        self.show(words::CONTACT, out);
+        self.show(&self.told(words::CONTACT), out);
     }
 
     fn begin_watch(&mut self, left: Span, out: &mut Vec<Record>) {
@@ -220,7 +220,9 @@ impl Session {
     /// Rests; a press leads back to the question.
     pub(super) fn rest(&mut self, why: RestReason, then: Then, out: &mut Vec<Record>) {
         self.tell(Event::Rest { why }, out);
-        if why == RestReason::InARow {
+        // Alone nobody is there to ask: the page says what to mind.
+        self.out_of_breath = why == RestReason::InARow && self.alone() && self.levels.breathes();
+        if why == RestReason::InARow && !self.alone() {
             self.rating = Some(Rating::Dizziness);
         }
         self.end_row();
@@ -246,7 +248,7 @@ impl Session {
         self.stand_by(ScanTree::linear(1));
         self.phase = Phase::Rest { then };
         self.rest_with_pointer();
-        self.show(words::REST, out);
+        self.show(&self.rest_words(), out);
     }
 
     /// Nobody is called: the page says so for a while, then comes rest.
@@ -265,7 +267,7 @@ impl Session {
     pub(super) fn wait(&mut self, why: PauseReason, back: Place, out: &mut Vec<Record>) {
         self.phase = Phase::Paused { why, back };
         self.tell(Event::Paused { why }, out);
-        self.show(words::pause(why, self.alone()), out);
+        self.show(&self.told(words::pause(why, self.alone())), out);
     }
 
     /// Stops the scan, judges a running trial as broken off and says where to go on.

@@ -135,6 +135,11 @@ pub enum Input {
         /// In the order in which they are lit.
         offers: Vec<Offer>,
     },
+    /// So many presses in a row came before this session, without a rest between.
+    InARow {
+        /// How many.
+        presses: u32,
+    },
     /// A remark of the clinician.
     Note {
         /// The words.

@@ -102,14 +102,26 @@ impl Levels {
         self.sources.iter().any(|(source, _)| source.emulated)
     }
 
+    /// What works this switch: of which kind, by which press, and which others its source knows.
+    pub fn works(&self, switch: Switch) -> Option<(LevelKind, Way, Vec<Way>)> {
+        self.sources.iter().find_map(|(source, _)| {
+            let works = source.works.iter().find(|works| works.switch == switch)?;
+            Some((source.kind, works.way, source.works.iter().map(|works| works.way).collect()))
+        })
+    }
+
+    /// A breath works a switch.
+    pub fn breathes(&self) -> bool {
+        self.sources.iter().any(|(source, _)| source.kind == LevelKind::Breath)
+    }
+
     fn find(&self, source: u8) -> Option<&(LevelSource, Level)> {
         self.sources.iter().find(|(one, _)| one.source == source)
     }
 
     /// The most presses in a row: as set, and where a breath works a switch never more than [`BREATHS`].
     fn limit(&self, settings: &Settings) -> Option<u32> {
-        let breath = self.sources.iter().any(|(source, _)| source.kind == LevelKind::Breath);
-        settings.run_limit().into_iter().chain(breath.then_some(BREATHS)).min()
+        settings.run_limit().into_iter().chain(self.breathes().then_some(BREATHS)).min()
     }
 }
 
@@ -185,6 +197,17 @@ impl Session {
             levels.in_a_row = 0;
         }
         (levels.in_a_row, levels.last) = (levels.in_a_row + 1, self.now);
+    }
+
+    /// Presses that counted since the last rest.
+    #[must_use]
+    pub fn in_a_row(&self) -> u32 {
+        self.levels.in_a_row
+    }
+
+    /// So many came before this session.
+    pub(super) fn row_goes_on(&mut self, presses: u32) {
+        self.levels.in_a_row = presses;
     }
 
     /// A rest ends the row.

@@ -10,8 +10,10 @@ mod commands;
 pub mod cost;
 mod course;
 mod distraction;
+mod doing;
 pub mod event;
 mod flow;
+mod holding;
 pub mod input;
 pub mod judge;
 pub mod levels;
@@ -85,6 +87,8 @@ pub enum Asked {
     Pair,
     /// A press when this entry is lit.
     Entry(GroupIx, EntryIx),
+    /// The same, held for as long as that is asked for.
+    Hold(GroupIx, EntryIx),
 }
 
 /// One session.
@@ -121,6 +125,8 @@ pub struct Session {
     last_trial: Option<(u16, u32)>,
     /// The question that the clinician may answer with a digit now.
     rating: Option<Rating>,
+    /// The client, alone, rests because of many breaths in a row.
+    out_of_breath: bool,
     last_press: Option<Activation>,
     /// What the home last said.
     answer: Option<scene::Cue>,
@@ -161,6 +167,7 @@ impl Session {
             offered: Vec::new(),
             last_trial: None,
             rating: None,
+            out_of_breath: false,
             last_press: None,
             answer: None,
             answered_until: None,
@@ -286,8 +293,9 @@ impl Session {
             }
             Phase::Trial(running) => match (running.stage, running.task.target) {
                 (Stage::Scanning { .. }, course::Target::Pair) => Asked::Pair,
-                (Stage::Scanning { .. }, _) => {
-                    running.wanted_place(&self.tree).map_or(Asked::Nothing, |(group, entry)| Asked::Entry(group, entry))
+                (Stage::Scanning { .. }, target) => {
+                    let asked = if target.holds() { Asked::Hold } else { Asked::Entry };
+                    running.wanted_place(&self.tree).map_or(Asked::Nothing, |(group, entry)| asked(group, entry))
                 }
                 _ => Asked::Nothing,
             },

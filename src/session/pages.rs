@@ -46,14 +46,14 @@ impl Session {
         let (cue, body) = match &self.phase {
             Phase::Mine { back, lamp } => (None, self.mine_page(*back, *lamp)),
             Phase::Contact { lamp_until, .. } => {
-                (self.answer.clone().or(cue(words::CONTACT, None)), self.contact_tile(lamp_until.is_some()))
+                (self.answer.clone().or(cue(&self.told(words::CONTACT), None)), self.contact_tile(lamp_until.is_some()))
             }
             Phase::Watch { .. } => (None, client(words::WATCH, "quiet")),
             Phase::Check { .. } => (None, self.check_page()),
             Phase::Trial(running) => (self.trial_cue(), self.trial_body(running)),
             Phase::Question { offers, .. } => (cue(self.question(), None), self.choices(offers)),
             Phase::Rest { .. } if self.points() => (cue(words::REST_POINTER, None), self.rest_tiles()),
-            Phase::Rest { .. } => (None, client(words::REST, "rest")),
+            Phase::Rest { .. } => (None, client(&self.rest_words(), "rest")),
             Phase::Bell { .. } => (cue(words::BELL, Some("bell")), bell()),
             Phase::Paused { why, .. } => (None, self.pause_page(*why)),
             Phase::Finished => (None, client(words::FINISHED, "check")),
@@ -79,6 +79,7 @@ impl Session {
         let is_lit = |index: usize| matches!(self.lit, Lit::Entry { entry, .. } if usize::from(entry.0) == index);
         match running.task.target {
             Target::Lamp { .. } if self.alone() && running.reached => one_tile(false, "sun"),
+            Target::Lamp { .. } if matches!(running.stage, Stage::Full { .. }) => full(),
             Target::Lamp { .. } => lamp(is_lit(0)),
             Target::Pair => lamp(running.presses.len() % 2 == 1),
             Target::Tile { position, tiles, .. } => {
@@ -214,7 +215,12 @@ impl Session {
             _ if self.alone() => words::PAUSED_ALONE,
             _ => words::PAUSED,
         };
-        client(title, "stop")
+        client(&self.told(title), "stop")
+    }
+
+    /// The words of the rest page.
+    pub(super) fn rest_words(&self) -> String {
+        self.told(if self.out_of_breath { words::REST_BREATHS } else { words::REST })
     }
 
     /// The home is seen where it answers.
@@ -238,9 +244,7 @@ impl Session {
             {
                 None
             }
-            Phase::Paused { why, .. } => {
-                Some(Note { text: words::pause(*why, self.alone()).to_string(), urgent: true })
-            }
+            Phase::Paused { why, .. } => Some(Note { text: self.told(words::pause(*why, self.alone())), urgent: true }),
             _ => self.note.clone(),
         }
         .or_else(|| self.levels.emulated().then(|| Note { text: words::EMULATED.to_string(), urgent: false }))
@@ -266,6 +270,12 @@ fn cue(text: &str, icon: Option<&str>) -> Option<Cue> {
 /// One tile with a lamp on it, lit or not.
 fn lamp(lit: bool) -> Body {
     one_tile(lit, "lamp")
+}
+
+/// The same, filled to its end.
+fn full() -> Body {
+    let tile = Tile { lit: true, on: true, filled: 8, ..named("", "lamp") };
+    Body::Tiles(Tiles { columns: 1, tiles: vec![tile] })
 }
 
 fn one_tile(lit: bool, icon: &str) -> Body {

@@ -83,6 +83,10 @@ pub struct Block {
     /// Least and greatest random wait of a reaction trial, in seconds.
     #[serde(default = "two_to_five")]
     pub wait: [f64; 2],
+    /// Seconds for which the tile of a reaction trial has to be held, and then let go; 0 takes a press. A longer hold
+    /// time among the settings takes its place.
+    #[serde(default, skip_serializing_if = "is_none")]
+    pub hold: f64,
     /// Menu tasks: each a sequence of item ids, done in order; a single target is a sequence of one.
     #[serde(default)]
     pub tasks: Vec<Vec<String>>,
@@ -125,6 +129,10 @@ fn is_zero(count: &u16) -> bool {
     *count == 0
 }
 
+fn is_none(seconds: &f64) -> bool {
+    *seconds == 0.0
+}
+
 fn two_to_five() -> [f64; 2] {
     [2.0, 5.0]
 }
@@ -146,6 +154,7 @@ impl Block {
             seconds: 0.0,
             watch: WatchKind::default(),
             wait: two_to_five(),
+            hold: 0.0,
             tasks: Vec::new(),
             together: 0,
             shuffled: true,

@@ -34,7 +34,7 @@ impl Session {
             Phase::Contact { lamp_until, .. } if lamp_until.is_some_and(|until| until <= due) => {
                 *lamp_until = None;
                 self.answer = None;
-                self.show(words::CONTACT, out);
+                self.show(&self.told(words::CONTACT), out);
             }
             Phase::Contact { .. } => self.rest(RestReason::NoPress, Then::Contact, out),
             Phase::Watch { .. } => self.end_block(BlockEnd::Done, out),
@@ -57,7 +57,10 @@ impl Session {
     pub(super) fn react(&mut self, effect: Effect, out: &mut Vec<Record>) {
         match effect {
             Effect::Highlight { number, due, lit } => self.highlight(number, due, lit),
-            Effect::Pressed { .. } => self.keep_waiting(),
+            Effect::Pressed { edge, .. } => {
+                self.keep_waiting();
+                self.hold_began(edge);
+            }
             Effect::Activated(by) => self.activated(by, out),
             Effect::NotCounted { switch, pressed, why } => self.not_counted(switch, pressed, why, out),
             Effect::Entered { into, entry, latency_us, by, .. } => self.entered(into, entry, latency_us, by),
@@ -74,7 +77,8 @@ impl Session {
             }
             Effect::Called { .. } => self.called(out),
             Effect::ShutOut { .. } => self.remark(words::SHUT_OUT, out),
-            Effect::Released { .. } | Effect::LongPress { .. } => {}
+            Effect::Released { pressed, .. } => self.let_go(pressed, out),
+            Effect::LongPress { .. } => {}
         }
     }
 
@@ -117,7 +121,7 @@ impl Session {
                 if self.plan.protocol.alone {
                     self.work_the_home(before, out);
                 }
-                self.show(words::CONTACT, out);
+                self.show(&self.told(words::CONTACT), out);
             }
             Phase::Watch { .. } => {
                 if let Some(block) = self.progress.as_ref().map(|progress| progress.index) {
@@ -170,6 +174,9 @@ impl Session {
 
     /// A press that took nothing: an early one before the lamp, otherwise an extra one.
     fn not_counted(&mut self, switch: Switch, pressed: Moment, why: Ignored, out: &mut Vec<Record>) {
+        if self.held_in_vain(why, switch, pressed, out) {
+            return;
+        }
         let by = match (why, self.last_press) {
             (Ignored::NothingLit, Some(by)) if by.pressed == pressed => by,
             (Ignored::Lockout, _) => Activation { switch, pressed, accepted: pressed },
@@ -206,6 +213,9 @@ impl Session {
         let settings = self.settings.clone().unwrap_or_default();
         let Phase::Trial(running) = &mut self.phase else { return };
         let outcome = running.took(entry, latency_us, by, &self.tree, &settings);
+        if running.task.target.holds() {
+            return self.full(out);
+        }
         running.reached = outcome == Outcome::Hit && running.is_target(item);
         if running.is_menu_task() {
             self.answer(item, out);

@@ -2,6 +2,7 @@
 
 use super::course::{Target, Task};
 use super::distraction::Distraction;
+use super::holding::Held;
 use super::input::{Interruption, Prompt};
 use super::judge::{self, Aim};
 use super::trial::{Outcome, Press};
@@ -28,6 +29,11 @@ pub(super) enum Stage {
         /// Without anything happening the trial ends then; never in automatic scanning, where the
         /// loops end it.
         idle: Option<Moment>,
+    },
+    /// The tile has been held until it was full, and is to be let go.
+    Full {
+        /// By then.
+        until: Moment,
     },
     /// It is judged; the consequence is seen.
     After {
@@ -65,6 +71,8 @@ pub(super) struct Running {
     pub interruption: Option<Interruption>,
     /// What is to distract from it, until it has.
     pub distraction: Option<Distraction>,
+    /// The press that fills the tile.
+    pub held: Option<Held>,
     /// The wanted entry at each level.
     path: Vec<(GroupIx, EntryIx)>,
     /// The group that is scanned.
@@ -94,6 +102,7 @@ impl Running {
             prompt: Prompt::None,
             interruption: None,
             distraction: None,
+            held: None,
             path,
             group: ScanTree::TOP,
             level: 0,
@@ -102,14 +111,17 @@ impl Running {
         }
     }
 
-    /// When the stage ends, or something distracts, by itself.
+    /// When the stage ends, something distracts, or the tile fills, by itself.
     pub fn deadline(&self) -> Option<Moment> {
         let stage = match self.stage {
-            Stage::Cue { until } | Stage::Waiting { until } | Stage::After { until } => Some(until),
+            Stage::Cue { until } | Stage::Waiting { until } | Stage::Full { until } | Stage::After { until } => {
+                Some(until)
+            }
             Stage::Scanning { idle } => idle,
         };
         let distraction = self.distraction.as_ref().map(|distraction| distraction.at);
-        [stage, distraction].into_iter().flatten().min()
+        let fills = self.held.and_then(|held| held.deadline());
+        [stage, distraction, fills].into_iter().flatten().min()
     }
 
     /// The wanted entry of the group that is scanned now: the next step of the path, or the way out
@@ -213,6 +225,11 @@ impl Running {
         };
         let onset = if outcome == Outcome::Early { due() } else { self.wanted_shown.or_else(due) };
         onset.map(|onset| pressed.signed_us_since(onset))
+    }
+
+    /// From the moment at which the wanted entry was shown, if it has been.
+    pub fn since_shown_us(&self, pressed: Moment) -> Option<i64> {
+        self.wanted_shown.map(|shown| pressed.signed_us_since(shown))
     }
 
     fn first_extra(&self, pass: u32, settings: &Settings) -> Span {

@@ -126,6 +126,18 @@ impl Outcome {
 }
 
 impl Trial {
+    /// The whole of it was missed: in none of its passes, at none of its levels, was there a press for its target.
+    #[must_use]
+    pub fn was_missed(&self) -> bool {
+        self.outcome == Outcome::Omission && self.meant().is_none()
+    }
+
+    /// The last press that was meant for its target.
+    #[must_use]
+    pub fn meant(&self) -> Option<&Press> {
+        self.presses.iter().rev().find(|press| press.outcome != Outcome::Extra)
+    }
+
     /// Whether it enters the findings: scored, unassisted, not broken off, not left out.
     #[must_use]
     pub fn counts(&self) -> bool {

@@ -6,6 +6,7 @@ use super::block::Next;
 use super::course::{Target, Task};
 use super::event::{Event, RestReason};
 use super::flow::trial_settings;
+use super::holding::held_settings;
 use super::input::PauseReason;
 use super::phase::{Phase, Place, Then};
 use super::record::Record;
@@ -84,14 +85,16 @@ impl Session {
     /// What the client is asked.
     pub(super) fn cue(&self, target: Target) -> Cue {
         let of = |text: &str, icon: Option<&str>| Cue { text: text.to_string(), icon: icon.map(str::to_string) };
+        let told = |text: &'static str, icon| of(&self.told(text), icon);
         match target {
-            Target::Lamp { .. } => of(words::REACTION, Some("lamp")),
-            Target::Pair => of(words::REPEAT, None),
+            Target::Lamp { .. } if target.holds() => told(self.hold_words(), Some("lamp")),
+            Target::Lamp { .. } => told(words::REACTION, Some("lamp")),
+            Target::Pair => told(words::REPEAT, None),
             Target::Tile { .. } if self.alone() && self.block_settings().hold() >= HOLD_TOLD => {
-                of(words::TIMED_HOLD, None)
+                told(words::TIMED_HOLD, None)
             }
             Target::Tile { .. } if self.points() => of(words::TIMED_POINTER, None),
-            Target::Tile { .. } => of(words::TIMED, None),
+            Target::Tile { .. } => told(words::TIMED, None),
             Target::Item(item) => of(&self.item(item).cue, Some(&self.item(item).icon)),
         }
     }
@@ -103,8 +106,12 @@ impl Session {
         if let Some(distraction) = running.distraction.take_if(|distraction| distraction.at <= now) {
             return self.distract(&distraction, out);
         }
+        if self.fills() {
+            return;
+        }
+        let Phase::Trial(running) = &mut self.phase else { return };
         match (running.stage, running.task.target) {
-            (Stage::Cue { .. }, Target::Lamp { wait }) => {
+            (Stage::Cue { .. }, Target::Lamp { wait, .. }) => {
                 running.began = now;
                 running.stage = Stage::Waiting { until: now + wait };
             }
@@ -117,6 +124,14 @@ impl Session {
                 self.start_scan();
             }
             (Stage::Waiting { .. }, _) => self.start_scan(),
+            (Stage::Scanning { idle: Some(idle) }, _) if running.held.is_some() => {
+                // It fills, or is let go before.
+                running.stage = Stage::Scanning { idle: Some(idle + RESPONSE_WINDOW) };
+            }
+            (Stage::Full { .. }, _) => {
+                running.outcome = Some(Outcome::Late);
+                self.judge(out);
+            }
             (Stage::Scanning { .. }, _) => self.judge(out),
             (Stage::After { .. }, _) => self.close_trial(out),
         }
@@ -152,7 +167,7 @@ impl Session {
         let now = self.now;
         let Phase::Trial(running) = &mut self.phase else { return };
         running.ended = now;
-        running.distraction = None;
+        (running.distraction, running.held) = (None, None);
         let wrong = running.is_menu_task() && !running.reached && running.outcome.is_some();
         let pause = if wrong { pause.max(EXPLAINED) } else { pause };
         running.stage = Stage::After { until: now + pause };
@@ -235,7 +250,7 @@ impl Session {
             cued: running.cued,
             began: running.began,
             ended: running.ended,
-            wait_us: if let Target::Lamp { wait } = running.task.target { Some(wait) } else { None },
+            wait_us: if let Target::Lamp { wait, .. } = running.task.target { Some(wait) } else { None },
             position,
             count,
             interval_us: self.settings.as_ref().map_or(Span::ZERO, Settings::scan_interval),
@@ -287,10 +302,13 @@ impl Session {
 /// The engine's settings in a trial with this target.
 fn scan_settings(settings: &Settings, target: Target) -> Settings {
     match target {
-        Target::Lamp { .. } => trial_settings(settings, 1)
-            .with(Id::Technique, 0)
-            .with(Id::ScanInterval, RESPONSE_WINDOW.0 as i64)
-            .with(Id::FirstAfterStart, 0),
+        Target::Lamp { .. } => {
+            let lit = trial_settings(settings, 1)
+                .with(Id::Technique, 0)
+                .with(Id::ScanInterval, RESPONSE_WINDOW.0 as i64)
+                .with(Id::FirstAfterStart, 0);
+            if target.holds() { held_settings(lit, target) } else { lit }
+        }
         Target::Pair => trial_settings(settings, 1).with(Id::Technique, 0).with(Id::Lockout, 0),
         Target::Tile { passes, .. } => trial_settings(settings, passes.into()),
         Target::Item(_) => trial_settings(settings, top_loops(settings)),

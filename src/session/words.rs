@@ -1,9 +1,10 @@
 //! Every word that the client's screen shows during a session, in one place.
 //!
+//! Where a breath or a sound works the menu its verb stands instead of "Press" (`doing.rs`).
 //! Cues are imperatives of few words, adult in tone; there is no praise, no score and no countdown.
 
 /// Version of these words; stands in the log's header.
-pub const TEXT_VERSION: u32 = 4;
+pub const TEXT_VERSION: u32 = 5;
 /// Language of these words; stands in the log's header.
 pub const LANGUAGE: &str = "en-GB";
 
@@ -23,10 +24,20 @@ pub const TIMED: &str = "Press on the marked tile.";
 pub const TIMED_POINTER: &str = "Rest on the marked tile.";
 /// Timed press with a hold.
 pub const TIMED_HOLD: &str = "Press and hold on the marked tile.";
+/// The tile that is held.
+pub const HOLD: &str = "Press when it lights, and hold.";
+/// When it is full.
+pub const HOLD_FULL: &str = "Let go.";
+/// When it was let go too soon.
+pub const HOLD_SHORT: &str = "Hold until the edge is full.";
+/// When it was not let go.
+pub const HOLD_LONG: &str = "Let go when the edge is full.";
 /// Pairs of presses.
 pub const REPEAT: &str = "Press twice.";
 /// The rest page.
 pub const REST: &str = "Resting. Press when you are ready.";
+/// The same after many breaths in a row, where the client is alone.
+pub const REST_BREATHS: &str = "Breathe as usual. Press when you feel well.";
 /// The same where a pointer works the menu.
 pub const REST_POINTER: &str = "Resting. Point there when you are ready.";
 /// The question after a rest.
@@ -53,6 +64,8 @@ pub const PAUSED: &str = "One moment, please.";
 pub const PAUSED_ALONE: &str = "Paused. Press to go on.";
 /// The page of a stuck switch.
 pub const STUCK: &str = "Switch still pressed: check skin and position";
+/// The same where a breath or a sound is the switch.
+pub const STILL_ON: &str = "Still on: let go, and look at the sensor";
 /// The page after the call switch: what a press of the real bell would not leave open.
 pub const CALLED: &str = "Practice call: nobody has been called";
 /// The page at the end.

@@ -5,6 +5,7 @@
 //! entry is lit and takes it with the second switch, or waits for it to be taken; under inverse
 //! scanning it holds the switch and lets go on the wanted entry.
 
+mod holding;
 mod pointing;
 
 use super::contact::Edge;
@@ -146,6 +147,7 @@ impl Client {
         let wanted = match view.asked {
             Asked::Entry(..) if self.wants_rest => REST,
             Asked::Entry(group, entry) => (group, entry),
+            Asked::Hold(group, entry) => return self.holds_down(view, (group, entry)),
             // Where a pointer works it there is no switch to press.
             Asked::Press | Asked::Pair if view.technique == Technique::Dwell => return,
             Asked::Press => return self.press_after(view.at, CALM_S),
@@ -221,35 +223,6 @@ impl Client {
             latency += CALM_S[0] + CALM_S[1] * self.latency.exponential();
         }
         self.press(view, latency, TAKES, Some(wanted));
-    }
-
-    /// Inverse scanning: holds, and lets go on the wanted entry or when nothing is lit any more.
-    fn holds(&mut self, view: &View, wanted: (GroupIx, EntryIx)) {
-        let Some(lit) = view.lit else { return };
-        if !self.hand.holds() {
-            if !self.hand.rests() {
-                (self.seen, self.busy) = (Some(*view), true);
-            } else if lit == Lit::Nothing && !self.lets_be {
-                let latency = self.latency_s(view.at, false);
-                self.hand.presses.push(Press { holds: true, ..press(view.at, latency, MOVES) });
-            }
-        } else if lit == Lit::Nothing || (on(lit, wanted) && self.goes_for(view)) {
-            let latency = self.latency_s(view.at, on(lit, (wanted.0, EntryIx(0))));
-            self.hand.let_go(view.at + seconds(latency));
-            if lit == Lit::Nothing {
-                // The hold came to nothing: it begins anew.
-                (self.seen, self.busy) = (Some(*view), true);
-            }
-            self.made(view);
-        }
-    }
-
-    /// Nothing is asked: a switch that is held is let go.
-    fn lets_loose(&mut self, view: &View) {
-        if self.hand.holds() {
-            let latency = self.latency_s(view.at, false);
-            self.hand.let_go(view.at + seconds(latency));
-        }
     }
 
     /// Whether the wanted entry is gone for, or let go by.

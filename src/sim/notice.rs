@@ -102,7 +102,7 @@ impl Notice {
         let waits = match asked {
             Asked::Pair => true,
             Asked::Entry(..) => self.technique() != Technique::Automatic,
-            Asked::Press | Asked::Nothing => false,
+            Asked::Press | Asked::Hold(..) | Asked::Nothing => false,
         };
         let still = self.highlights.is_empty() && waits && (asked != before || in_vain);
         still.then(|| self.view(at, asked, Some(self.lit.unwrap_or(Lit::Nothing))))

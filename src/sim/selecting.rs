@@ -318,7 +318,7 @@ impl<'a, P: Person> Selecting<'a, P> {
         let waits = match self.asked() {
             Asked::Press => true,
             Asked::Entry(..) => self.plan.settings.technique() != Technique::Automatic,
-            Asked::Pair | Asked::Nothing => false,
+            Asked::Pair | Asked::Hold(..) | Asked::Nothing => false,
         };
         if waits && self.frames.is_empty() {
             self.sees(self.engine.now(), Some(self.engine.lit()));

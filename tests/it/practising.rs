@@ -44,8 +44,11 @@ fn the_logs_of_a_whole_practice_replay_step_by_step() {
             let end = sit(&mut sitting, &mut client, |fresh| records.extend_from_slice(fresh)).unwrap();
             replays(&header, &records, end, &what);
             logs += 1;
-            let mut before = Vec::new();
-            next = visit.next(&sitting, &mut before).unwrap().map(|sitting| (sitting, before));
+            next = visit.next(&sitting).unwrap().map(|mut sitting| {
+                let mut before = Vec::new();
+                sitting.go_on(&mut before);
+                (sitting, before)
+            });
         }
     }
     assert!(logs > steps::STEPS.len(), "the steady client goes on to the next step: {logs}");

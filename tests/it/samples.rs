@@ -79,6 +79,7 @@ every!(inputs: Input {
     Input::Level { .. } => Input::Level { source: 0, value: i32::MIN },
     Input::LevelUnusable { .. } => Input::LevelUnusable { source: 255 },
     Input::LevelLost { .. } => Input::LevelLost { source: 0 },
+    Input::InARow { .. } => Input::InARow { presses: u32::MAX },
     Input::Note { .. } => Input::Note { text: "two\nlines, \"quoted\", \u{0}, µ, 🙂, ,\"crc\":\"00000000\"}".into() },
 });
 

@@ -8,6 +8,7 @@ use pacewright::session::event::Event;
 use pacewright::session::input::Input;
 use pacewright::session::record::{Record, What};
 use pacewright::session::trial::{Outcome, Trial};
+use pacewright::session::words::TEXT_VERSION;
 use pacewright::session::{Plan, Session, shipped};
 use pacewright::settings::Settings;
 use pacewright::sim::client::{Client, STEADY, Traits};
@@ -94,6 +95,29 @@ fn replay_finds_the_first_effect_that_was_changed() {
     // The header stands on line 1.
     let line = Some(taken as u32 + 2);
     assert!(matches!(replay(&file, "changed").unwrap(), Replayed::Differs { line: found, .. } if found == line));
+}
+
+#[test]
+fn words_of_an_older_version_stand_in_the_way_of_no_replay() {
+    let plan = plan("demonstration", "automatic", 1);
+    let (mut records, end) = sat(&plan, STEADY);
+    let reworded = |record: &mut Record| {
+        if let What::Event(Event::Scene { text, .. }) = &mut record.what {
+            *text = format!("Please: {text}");
+        }
+    };
+    records.iter_mut().for_each(reworded);
+    let with = |text_version: u32| {
+        let mut header = Header::for_plan(&plan);
+        header.setup.text_version = text_version;
+        let mut writer = Writer::begin(Vec::new(), &header).unwrap();
+        records.iter().for_each(|record| writer.add(record).unwrap());
+        writer.end(end).unwrap();
+        let (file, _) = reader::read(writer.into_sink().as_slice(), "reworded");
+        replay(&file, "reworded").unwrap()
+    };
+    assert!(matches!(with(TEXT_VERSION - 1), Replayed::Agrees { until_gap: None, .. }));
+    assert!(matches!(with(TEXT_VERSION), Replayed::Differs { .. }));
 }
 
 #[test]

@@ -18,7 +18,7 @@ const PROTOCOL: &str = r#"{
 }"#;
 /// The arrow keys that are held for a puff.
 const HARD: u8 = 111;
-const SOFT: u8 = 114;
+pub const SOFT: u8 = 114;
 /// A calibration of one side.
 const CALIBRATES: Duration = Duration::from_secs(33);
 
@@ -31,12 +31,8 @@ fn ways(records: &[Record]) -> Vec<Way> {
     records.iter().filter_map(way).collect()
 }
 
-#[test]
-fn an_emulated_breath_is_calibrated_pressed_logged_and_marked() {
-    let switches = ["--breath", "emulated", "--roles", "select,call", "--switch", "emulated breath soft puff"];
-    let more = ["--switch", "emulated breath hard puff"];
-    let mut rig = Rig::start("trial", ("--protocol", PROTOCOL), &[&switches[..], &more[..]].concat());
-    rig.turn_page(ENTER);
+/// From the page before a calibration of one side to the session behind it.
+pub fn calibrate(rig: &Rig) {
     rig.turn_page(key::F3);
     let begun = Instant::now();
     // A comfortable effort in each ten seconds, the first after 8 s of rest.
@@ -54,6 +50,15 @@ fn an_emulated_breath_is_calibrated_pressed_logged_and_marked() {
         rig.hands.tap(ENTER, TAP);
         std::thread::sleep(Duration::from_millis(500));
     }
+}
+
+#[test]
+fn an_emulated_breath_is_calibrated_pressed_logged_and_marked() {
+    let switches = ["--breath", "emulated", "--roles", "select,call", "--switch", "emulated breath soft puff"];
+    let more = ["--switch", "emulated breath hard puff"];
+    let mut rig = Rig::start("trial", ("--protocol", PROTOCOL), &[&switches[..], &more[..]].concat());
+    rig.turn_page(ENTER);
+    calibrate(&rig);
     // In the assessor's hands nothing is counted, so that the call leads nowhere.
     for puff in [SOFT, HARD, SOFT] {
         rig.hands.tap(puff, Duration::from_millis(600));

@@ -12,6 +12,7 @@ use pacewright::session::record::{Record, What};
 use pacewright::session::trial::Outcome;
 use pacewright::store;
 
+use super::window_breath::{SOFT, calibrate};
 use super::window_rig::{ENTER, PATIENCE, Rig, TAP, stamps};
 use super::xvfb::key;
 
@@ -34,9 +35,14 @@ fn happened(records: &[Record], event: &Event) -> bool {
     records.iter().any(|record| record.what == What::Event(event.clone()))
 }
 
+/// A tap of the switch.
+fn tap(rig: &Rig) {
+    rig.hands.tap(key::SPACE, TAP);
+}
+
 /// Presses when the tile lights, at rest, and at each question on the next of `choices` (places of its tiles), as
 /// the log tells it, until practice is over.
-fn work(rig: &Rig, choices: &[u16]) {
+fn work(rig: &Rig, press: fn(&Rig), choices: &[u16]) {
     let patience = Instant::now() + 6 * PATIENCE;
     let mut choices = VecDeque::from(choices.to_vec());
     let (mut read, mut wanted, mut lit) = (0, None, None);
@@ -54,7 +60,7 @@ fn work(rig: &Rig, choices: &[u16]) {
                     }
                     // The lockout behind a press.
                     std::thread::sleep(Duration::from_secs(1));
-                    rig.hands.tap(key::SPACE, TAP);
+                    press(rig);
                 }
                 What::Event(Event::Finished { .. }) => return,
                 What::Effect(Effect::Highlight { number, lit: Lit::Entry { entry, .. }, .. })
@@ -64,7 +70,7 @@ fn work(rig: &Rig, choices: &[u16]) {
                 }
                 What::Input(Input::Shown { number }) if lit.is_some_and(|lit| lit <= *number) => {
                     (wanted, lit) = (None, None);
-                    rig.hands.tap(key::SPACE, TAP);
+                    press(rig);
                 }
                 _ => {}
             }
@@ -79,7 +85,7 @@ fn practice_is_started_rested_from_and_ended_by_the_switch_alone() {
     let mut rig = practice();
     rig.turn_page(ENTER);
     // Start; rest; behind the rest, the end stands after the bell; yes.
-    work(&rig, &[1, 0, 3, 1]);
+    work(&rig, tap, &[1, 0, 3, 1]);
     let records = rig.wait_for_whole_log();
     let outcome = |record: &Record| match &record.what {
         What::Event(Event::Trial(trial)) => Some(trial.outcome),
@@ -92,6 +98,48 @@ fn practice_is_started_rested_from_and_ended_by_the_switch_alone() {
     assert!(matches!(replayed, Replayed::Agrees { until_gap: None, .. }), "{replayed:?}");
     let printed = rig.said("printed");
     assert!(printed.contains("Practice was ended as asked.") && printed.contains("3 of 3 attempts right"), "{printed}");
+}
+
+/// The same tile, to be held.
+const HELD: &str = r#"{
+  "format": "pacewright practice plan", "version": 1, "name": "Breath", "steps": ["hold-and-release"], "minutes": 5,
+  "goal": "improve", "rest_every": 3, "help": { "by": "second-means", "how": "the call button at the left hand" }
+}"#;
+
+/// A puff that is held and let go.
+fn puff(rig: &Rig) {
+    rig.hands.tap(SOFT, Duration::from_millis(1_100));
+}
+
+#[test]
+fn a_breath_is_calibrated_confirmed_for_and_practised_with_held_and_let_go() {
+    let mut rig = Rig::start("practice", ("--plan", HELD), &["--breath", "emulated"]);
+    rig.turn_page(ENTER);
+    calibrate(&rig);
+    std::thread::sleep(Duration::from_millis(1_500));
+    // A puff in the carer's hands confirms nothing.
+    puff(&rig);
+    std::thread::sleep(Duration::from_secs(1));
+    rig.turn_page(key::F3);
+    work(&rig, puff, &[1, 0, 3, 1]);
+    let records = rig.wait_for_whole_log();
+    let held = |record: &Record| match &record.what {
+        What::Event(Event::Trial(trial)) => Some((trial.outcome, trial.reached)),
+        _ => None,
+    };
+    assert_eq!(records.iter().filter_map(held).collect::<Vec<_>>(), [(Outcome::Hit, true); 3]);
+    let told = |text: &str| {
+        records
+            .iter()
+            .any(|record| matches!(&record.what, What::Event(Event::Scene { text: scene, .. }) if scene == text))
+    };
+    assert!(told("Puff when it lights, and hold.") && told("Let go.") && told("Resting. Puff when you are ready."));
+    let filled = records.iter().filter(|record| matches!(record.what, What::Input(Input::Shown { .. }))).count();
+    assert!(filled >= 3 * 8, "it fills step by step: {filled}");
+    let (log, _) = store::read_log(&rig.log()).expect("a log");
+    let replayed = replay(&log, "log").expect("it can be replayed");
+    assert!(matches!(replayed, Replayed::Agrees { until_gap: None, .. }), "{replayed:?}");
+    assert!(rig.said("printed").contains("3 of 3 attempts right"), "{}", rig.said("printed"));
 }
 
 #[test]

@@ -76,6 +76,8 @@ type Sessions = Box<dyn FnMut(&Start, Option<&dyn Machine>) -> Result<Option<Nex
 /// A machine over a session.
 trait Seated: Machine {
     fn session(&self) -> &Session;
+    /// Begins at once where it stands behind another one: its switches have been told.
+    fn go_on(&mut self, _: &mut Vec<Record>) {}
     /// Says something to whoever is at the bed before it begins.
     fn warn(&mut self, text: &str);
 }
@@ -92,6 +94,9 @@ impl Seated for Session {
 impl Seated for Sitting {
     fn session(&self) -> &Session {
         Sitting::session(self)
+    }
+    fn go_on(&mut self, out: &mut Vec<Record>) {
+        Sitting::go_on(self, out);
     }
     fn warn(&mut self, text: &str) {
         Sitting::warn(self, text);
@@ -275,6 +280,7 @@ impl Keeper {
             tell(self.store.keep_level(&self.client, &level, &rfc3339(&began)).err().as_slice());
             machine.input(Moment::START, Input::Calibrated(Box::new(level)), &mut before);
         }
+        machine.go_on(&mut before);
         sink(&before);
         if let Some(warning) = unreadable(machine.session(), start.board) {
             eprintln!("warning: {warning}");

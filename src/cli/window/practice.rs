@@ -52,17 +52,16 @@ pub(in crate::cli) fn practice(args: &PracticeArgs, wanted: Wanted) -> Done {
 fn sessions(mut visit: Visit, first: Sitting, practised: Practised) -> super::Sessions {
     let mut first = Some(first);
     Box::new(move |_, over| {
-        let mut before = Vec::new();
         let sitting = match over {
             None => first.take(),
             Some(over) => {
                 let over = sitting(over);
                 super::lock(&practised).extend(over.summary().map(|summary| (visit.step(), summary)));
-                visit.next(over, &mut before).map_err(|error| cannot_begin(&visit, &error))?
+                visit.next(over).map_err(|error| cannot_begin(&visit, &error))?
             }
         };
         Ok(sitting.map(|sitting| Next {
-            before,
+            before: Vec::new(),
             continues: None,
             practice: Some(sitting.practice().clone()),
             machine: Box::new(sitting),

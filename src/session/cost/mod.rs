@@ -140,7 +140,7 @@ fn block_cost(block: &Block, rest_every: u32, menu: &Menu, settings: &Settings) 
         BlockKind::SwitchCheck => return bare(CHECK_PRESSES, CHECK_SECONDS),
         BlockKind::QuietWatch => return bare(0.0, if block.seconds > 0.0 { block.seconds } else { WATCH_SECONDS }),
         BlockKind::Reaction => {
-            let wait = Effort::wait((block.wait[0] + block.wait[1]) / 2.0);
+            let wait = Effort::wait((block.wait[0] + block.wait[1]) / 2.0 + block.hold);
             cue(settings) + wait + press(settings) + pause(settings)
         }
         BlockKind::TimedPress => cue(settings) + mean_of_level(block.tiles, settings) + pause(settings),

@@ -73,6 +73,7 @@ static BLOCK_FIELDS: &[Field] = &[
     optional("seconds", &Shape::Number(0.0, 600.0)),
     optional("watch", &WATCH),
     optional("wait", &WAIT),
+    optional("hold", &Shape::Number(0.0, 3.0)),
     optional("tasks", &TASKS),
     optional("together", &Shape::Whole(0, 5)),
     optional("shuffled", &Shape::Flag),
@@ -196,6 +197,7 @@ mod tests {
             stop: crate::session::stop::StopRules::default(),
             blocks: vec![Block {
                 passes: 2,
+                hold: 0.5,
                 together: 3,
                 distractions: true,
                 slower: 1.3,

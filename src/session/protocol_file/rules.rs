@@ -139,6 +139,7 @@ impl Check<'_> {
             ("seconds", block.kind == BlockKind::QuietWatch),
             ("watch", block.kind == BlockKind::QuietWatch),
             ("wait", block.kind == BlockKind::Reaction),
+            ("hold", block.kind == BlockKind::Reaction),
             ("tasks", has_tasks(block.kind)),
             ("together", has_tasks(block.kind) && block.tasks.is_empty()),
             ("shuffled", has_tasks(block.kind)),

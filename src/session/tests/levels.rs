@@ -16,13 +16,20 @@ struct Bed {
     breather: Breather,
     /// The breather's clock began so much earlier.
     before: Span,
+    /// The level at rest, and in a comfortable puff, as it was calibrated.
+    rest: i32,
+    puff: i32,
 }
 
 impl Bed {
     fn new(blocks: Vec<Block>, settings: Settings) -> Bed {
+        Bed::at(Clinic::with(blocks, settings))
+    }
+
+    fn at(mut clinic: Clinic) -> Bed {
         let mut breather = Breather::new(7, Conditions::default());
         let calibration = breather.calibrate(&[Side::Above]).unwrap();
-        let mut clinic = Clinic::with(blocks, settings);
+        let (rest, effort) = (calibration.rest, calibration.effort(Side::Above).unwrap() as i32);
         let works = [PUFF, HARD].into_iter().zip(0..).map(|(way, switch)| Works { way, switch: Switch(switch) });
         let source = LevelSource {
             source: 0,
@@ -35,7 +42,7 @@ impl Bed {
         };
         clinic.input(Input::Calibrated(Box::new(source)));
         let before = breather.now().since(Moment::START);
-        Bed { clinic: clinic.begin(), breather, before }
+        Bed { clinic: clinic.begin(), breather, before, rest, puff: rest + effort }
     }
 
     /// Time passes, with all its samples.
@@ -51,6 +58,19 @@ impl Bed {
     fn breathe(&mut self, way: Way) {
         self.breather.breathe(self.breather.now(), way);
         self.wait(2.0);
+    }
+
+    /// Puffs on this offer.
+    fn choose(&mut self, label: &str) {
+        let is_lit = |clinic: &Clinic| {
+            let Body::Tiles(tiles) = &clinic.session.scene().body else { return false };
+            tiles.tiles.iter().any(|tile| tile.lit && tile.label == label)
+        };
+        while !is_lit(&self.clinic) {
+            self.wait(0.02);
+        }
+        self.wait(0.4);
+        self.breathe(PUFF);
     }
 
     /// Puffs `after` seconds after what is asked for has been lit.
@@ -103,15 +123,56 @@ fn twenty_breaths_in_a_row_lead_to_rest_and_to_the_question_of_dizziness() {
     let mut bed = Bed::new(vec![Block::of(BlockKind::FirstContact)], Settings::default());
     bed.wait(1.0);
     for breath in 0..20 {
-        assert_eq!(bed.clinic.cue(), words::CONTACT, "{breath}");
+        assert_eq!(bed.clinic.cue(), "Puff when you like.", "{breath}");
         bed.breathe(PUFF);
     }
     assert!(bed.clinic.has(&Event::Rest { why: RestReason::InARow }));
-    assert_eq!(bed.clinic.title(), words::REST);
+    assert_eq!(bed.clinic.title(), "Resting. Puff when you are ready.");
     assert_eq!(bed.clinic.session.rating_asked(), Some(Rating::Dizziness));
     assert!(bed.clinic.session.scene().note.as_ref().is_some_and(|note| note.text.contains("dizzy")));
     bed.clinic.input(Input::Rate { question: Rating::Dizziness, value: 3 });
     assert_eq!(bed.clinic.session.rating_asked(), None);
+    follows(&bed);
+}
+
+#[test]
+fn alone_a_breath_has_its_own_words_and_many_in_a_row_tell_the_client_what_to_mind() {
+    let mut bed = Bed::at(Clinic::with(vec![Block::of(BlockKind::FirstContact)], Settings::default()).alone());
+    // The step before ended without a rest.
+    bed.clinic.input(Input::InARow { presses: 17 });
+    bed.choose("Start");
+    for breath in 0..2 {
+        assert!(!bed.clinic.has(&Event::Rest { why: RestReason::InARow }), "{breath}");
+        bed.breathe(PUFF);
+    }
+    assert!(bed.clinic.has(&Event::Rest { why: RestReason::InARow }));
+    assert_eq!(bed.clinic.title(), "Breathe as usual. Puff when you feel well.");
+    // Nobody is there to type an answer.
+    assert_eq!((bed.clinic.session.rating_asked(), &bed.clinic.session.scene().note), (None, &None));
+    bed.breathe(PUFF);
+    bed.choose("Carry on");
+    assert_eq!((bed.clinic.cue().as_str(), bed.clinic.session.in_a_row()), ("Puff when you like.", 2));
+    follows(&bed);
+}
+
+#[test]
+fn a_breath_fills_the_tile_that_is_held_and_lets_it_go() {
+    let block = Block { hold: 0.5, wait: [1.0, 1.0], ..block(BlockKind::Reaction, 2) };
+    let mut bed = Bed::new(vec![block], Settings::default());
+    bed.wait(1.0);
+    for (length, outcome) in [(1.2, Outcome::Hit), (0.4, Outcome::Early)] {
+        bed.clinic
+            .until(|clinic| matches!(clinic.session.asked(), Asked::Hold(..)) && clinic.session.lit != Lit::Nothing);
+        bed.clinic.wait(0.3);
+        assert_eq!(bed.clinic.cue(), "Puff when it lights, and hold.");
+        bed.clinic.input(Input::Level { source: 0, value: bed.puff });
+        bed.clinic.wait(length);
+        bed.clinic.input(Input::Level { source: 0, value: bed.rest });
+        bed.clinic.wait(1.0);
+        bed.clinic.until(|clinic| !matches!(clinic.session.asked(), Asked::Hold(..)));
+        bed.clinic.wait(2.0);
+        assert_eq!(bed.clinic.outcomes().last(), Some(&outcome));
+    }
     follows(&bed);
 }
 

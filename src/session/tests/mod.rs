@@ -4,6 +4,7 @@ mod alone;
 mod checking;
 mod clinic;
 mod distraction;
+mod holding;
 mod levels;
 mod switches;
 mod whole_tasks;
