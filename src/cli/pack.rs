@@ -141,5 +141,26 @@ fn options(screen: &ScreenArgs) -> Vec<String> {
         add("--sound-switch", None);
     }
     screen.switches.iter().for_each(|switch| add("--switch", Some(switch.clone())));
+    if !screen.roles.is_empty() {
+        add("--roles", Some(screen.roles.join(",")));
+    }
     words
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_a_switch_does_goes_home_with_it() {
+        let screen = ScreenArgs {
+            breath: Some("emulated".into()),
+            switches: vec!["breath soft puff".into(), "breath hard puff".into()],
+            roles: vec!["select".into(), "call".into()],
+            ..ScreenArgs::default()
+        };
+        let words = options(&screen).join(" ");
+        let wanted = "--breath emulated --switch breath soft puff --switch breath hard puff --roles select,call";
+        assert_eq!(words, wanted);
+    }
 }

@@ -2,10 +2,13 @@
 
 use std::sync::LazyLock;
 
+use serde_json::{Map, Value};
+
 use crate::code::ClientCode;
 use crate::practice::plan::{self, Advised, Bounds, Goal, Help, HelpBy, Pace, Plan};
 use crate::practice::steps::STEPS;
 use crate::problem::Problem;
+use crate::settings::{Id, Settings, Technique, value_to_json};
 
 /// Steps that a first plan holds: up to the highlight over three items.
 const FIRST: usize = 5;
@@ -16,28 +19,41 @@ const MINUTES: f64 = 10.0;
 pub static NAMES: LazyLock<Vec<(&'static str, String)>> =
     LazyLock::new(|| STEPS.iter().map(|step| (step.id, step.protocol().0.name)).collect());
 
-/// A plan to begin with. `help` is how the client calls for help, as far as it is known; `advised_s` the scan interval
-/// that the settings sheet holds, in seconds, on the day `today`.
+/// A plan to begin with. `help` is how the client calls for help, as far as it is known; `sheet` what the settings
+/// sheet holds on the day `today`. The client practises as the sheet has it: technique, hold time and all.
 #[must_use]
-pub fn fresh(client: &ClientCode, help: &str, advised_s: Option<f64>, today: &str) -> Plan {
-    let advised = advised_s.map(|seconds| Advised { scan_interval: Some(seconds), dwell: None, on: today.to_string() });
+pub fn fresh(client: &ClientCode, help: &str, sheet: Option<&Settings>, today: &str) -> Plan {
+    let points = sheet.is_some_and(|sheet| sheet.technique() == Technique::Dwell);
+    let advised = sheet.map(|sheet| {
+        let [scan_interval, dwell] = [sheet.scan_interval(), sheet.dwell()].map(|span| Some(span.as_seconds()));
+        let on = today.to_string();
+        if points { Advised { scan_interval: None, dwell, on } } else { Advised { scan_interval, dwell: None, on } }
+    });
+    let steps = STEPS.iter().filter(|step| !points || !step.needs_a_switch()).take(FIRST);
     Plan {
         format: Plan::FORMAT.into(),
         version: Plan::VERSION,
         name: format!("{client} {today}"),
         client: Some(client.to_string()),
-        steps: STEPS.iter().take(FIRST).map(|step| step.id.to_string()).collect(),
+        steps: steps.map(|step| step.id.to_string()).collect(),
         minutes: MINUTES,
         goal: Goal::Improve,
         success: 0.9,
         pace: Pace::Client,
-        settings: serde_json::Map::new(),
+        settings: sheet.map(own_settings).unwrap_or_default(),
         rest_every: None,
         limits: Bounds::default(),
         advised,
         menu: None,
         help: Help { by: HelpBy::PersonInRoom, how: help.trim().to_string() },
     }
+}
+
+/// What the sheet has otherwise than it is by itself, but for what practice paces.
+fn own_settings(sheet: &Settings) -> Map<String, Value> {
+    let plain = Settings::default();
+    let own = sheet.differences(&plain).filter(|id| !matches!(id, Id::ScanInterval | Id::Dwell));
+    own.map(|id| (id.setting().name.to_string(), value_to_json(id, sheet.raw(id)))).collect()
 }
 
 /// Takes a step into the plan or out of it; the easier ones stay before the harder.
@@ -65,7 +81,20 @@ mod tests {
     use super::*;
 
     fn fresh_plan(help: &str) -> Plan {
-        fresh(&"C07".parse().unwrap(), help, Some(1.4), "2026-11-29")
+        let sheet = Settings::default().with(Id::ScanInterval, 1_400_000);
+        fresh(&"C07".parse().unwrap(), help, Some(&sheet), "2026-11-29")
+    }
+
+    #[test]
+    fn a_fresh_plan_practises_as_the_sheet_has_it() {
+        let sheet = Settings::for_technique("step").with(Id::Hold, 300_000).with(Id::ScanInterval, 1_400_000);
+        let plan = fresh(&"C07".parse().unwrap(), "the night nurse", Some(&sheet), "2026-11-29");
+        assert_eq!((plan.settings["technique"].as_str(), plan.settings["hold"].as_f64()), (Some("step"), Some(0.3)));
+        assert_eq!((plan.advised_s(), written(&plan).1), (Some(1.4), vec![]));
+        let pointer = Settings::for_technique("dwell").with(Id::Dwell, 900_000);
+        let plan = fresh(&"C07".parse().unwrap(), "the night nurse", Some(&pointer), "2026-11-29");
+        assert_eq!((plan.advised_s(), plan.steps[0].as_str()), (Some(0.9), "two-items"));
+        assert_eq!(written(&plan).1, [], "what a pointer cannot practise is not in it");
     }
 
     #[test]

@@ -14,7 +14,7 @@ use crate::app::desk::theme::APART;
 use crate::desk::carry_over::{ASKED, AtHome, Carried, How};
 use crate::desk::choices::Choices;
 use crate::desk::words::Words;
-use crate::settings::{Id, Kind};
+use crate::settings::{Id, Kind, Settings};
 
 /// Its name.
 pub const NAME: &str = "at home";
@@ -37,16 +37,15 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk) {
         let wrong = offers(ui, words, visit);
         outcome(ui, words, visit, wrong, found.clone())
     };
-    let advised_s = found_sheet(visit, found.as_ref());
-    let plan = practice::show(ui, words, visit, advised_s, &desk.today);
+    let sheet = found_sheet(visit, found.as_ref());
+    let plan = practice::show(ui, words, visit, sheet.as_ref(), &desk.today);
     desk.wishes.extend(asked.into_iter().chain(plan));
 }
 
-/// The scan interval of the settings sheet, in seconds, where there is a sheet.
-fn found_sheet(visit: &Visit, found: Option<&(Arc<Overview>, Arc<[Seen]>)>) -> Option<f64> {
+/// The settings sheet, where there is one.
+fn found_sheet(visit: &Visit, found: Option<&(Arc<Overview>, Arc<[Seen]>)>) -> Option<Settings> {
     let (overview, seen) = found?;
-    let sheet = sheet(&visit.person, overview.set_ups.get(visit.set_up)?, seen)?;
-    Some(sheet.scan_interval().as_seconds())
+    sheet(&visit.person, overview.set_ups.get(visit.set_up)?, seen)
 }
 
 /// What is wrong with the offers, or what comes of them; a wish for predictions.

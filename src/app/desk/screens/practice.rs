@@ -7,13 +7,20 @@ use crate::app::desk::state::{Visit, Wish};
 use crate::desk::practice_edit::{NAMES, choose, file_name, fresh, written};
 use crate::desk::words::Words;
 use crate::practice::plan::{Goal, HelpBy, Plan};
+use crate::settings::Settings;
 
-/// The form; a wish to write the plan. `advised_s` is the scan interval of the settings sheet.
-pub(super) fn show(ui: &mut Ui, words: &Words, visit: &mut Visit, advised_s: Option<f64>, today: &str) -> Option<Wish> {
+/// The form; a wish to write the plan, which begins with what the settings `sheet` holds.
+pub(super) fn show(
+    ui: &mut Ui,
+    words: &Words,
+    visit: &mut Visit,
+    sheet: Option<&Settings>,
+    today: &str,
+) -> Option<Wish> {
     heading(ui, &words.practice);
     let Some(plan) = &mut visit.person.practice else {
         if ui.button(&words.practice_begin).clicked() {
-            visit.person.practice = Some(fresh(&visit.code, &visit.person.help, advised_s, today));
+            visit.person.practice = Some(fresh(&visit.code, &visit.person.help, sheet, today));
         }
         return None;
     };
