@@ -74,7 +74,8 @@ impl Rest {
             return;
         }
         let wider = Seek { least: seek.least.min(value), greatest: seek.greatest.max(value), ..seek };
-        let still = f64::from(wider.greatest) - f64::from(wider.least) < self.near;
+        let seen = seek.least <= seek.greatest;
+        let still = seen && f64::from(wider.greatest) - f64::from(wider.least) < self.near;
         self.seeking = Some(if still { wider } else { Seek { since: at, least: value, greatest: value, ..seek } });
     }
 

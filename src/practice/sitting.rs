@@ -205,7 +205,10 @@ impl Sitting {
     /// Something happened at `at`. [`Input::Next`] confirms that help can be called; from then on only the
     /// switch goes on, except out of a pause.
     pub fn input(&mut self, at: Moment, input: Input, out: &mut Vec<Record>) {
-        self.advance(at, out);
+        if input != Input::Stalled {
+            // Behind a stall nothing that is due may act.
+            self.advance(at, out);
+        }
         let waits = self.session.is_paused() || self.session.in_assessors_hands();
         match (&input, self.state) {
             (Input::Shown { .. }, State::Unconfirmed) => self.asked_at = self.asked_at.or(Some(at)),

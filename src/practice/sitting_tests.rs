@@ -205,6 +205,20 @@ fn a_clock_that_jumps_ends_it_kindly() {
 }
 
 #[test]
+fn behind_a_stall_nothing_that_was_due_acts() {
+    let mut sitting = Sitting::new(&plan(), steps::find("two-items").unwrap(), None, 0, 1).unwrap();
+    let mut out = Vec::new();
+    sitting.input(Moment(0), Input::Shown { number: 0 }, &mut out);
+    sitting.input(Moment(2_000_000), Input::Next, &mut out);
+    let due = sitting.deadline().unwrap();
+    out.clear();
+    sitting.input(due + Span::from_ms(5_000), Input::Stalled, &mut out);
+    let stall = out.iter().position(|record| record.what == What::Input(Input::Stalled)).unwrap();
+    let acted = |record: &Record| matches!(record.what, What::Effect(_));
+    assert!(!out[..stall].iter().any(acted), "{out:?}");
+}
+
+#[test]
 fn nothing_begins_before_the_carer_has_confirmed() {
     let mut sitting = Sitting::new(&plan(), steps::find("two-items").unwrap(), None, 0, 1).unwrap();
     assert!(sitting.to_confirm().unwrap().contains("the night nurse"));

@@ -200,6 +200,11 @@ fn a_level_that_stands_is_told_paused_as_stuck_and_let_go() {
     assert!(bed.clinic.has(&Event::LevelTrouble { source: 0, trouble: Trouble::Stands }));
     assert!(bed.clinic.has(&Event::LevelTrouble { source: 0, trouble: Trouble::Moved }));
     assert!(bed.clinic.has(&Event::Rest { why: RestReason::Released }));
+    let told = bed.clinic.records.iter().filter(|record| !matches!(record.what, What::Input(_)));
+    assert!(
+        told.map(|record| record.at).is_sorted(),
+        "it has stood for three seconds from then on, not from the start"
+    );
     follows(&bed);
 }
 
