@@ -1,6 +1,6 @@
 //! Before any switch: why, who agreed, signs, help, circumstances, set-up, goals. Everything may be skipped.
 
-use egui::{RichText, Ui};
+use egui::{Align, Layout, RichText, Ui, Vec2};
 
 use super::findings::sheet;
 use super::{menu, setting, switch_by};
@@ -15,6 +15,9 @@ use crate::settings::Settings;
 
 /// Its name.
 pub const NAME: &str = "prepare";
+
+/// A field of a set-up with its label above it.
+const FIELD: Vec2 = Vec2::new(170.0, 50.0);
 
 /// Notes that are kept by the name of their question.
 const CIRCUMSTANCES: [&str; 4] = ["vision", "hearing", "communication", "breathing"];
@@ -117,9 +120,10 @@ fn fields(ui: &mut Ui, words: &Words, setup: &mut Setup) {
     ];
     ui.horizontal_wrapped(|ui| {
         for (word, value) in fields {
-            ui.vertical(|ui| {
+            // Of a size that is known ahead, so that what does not fit goes to the next line.
+            ui.allocate_ui_with_layout(FIELD, Layout::top_down(Align::Min), |ui| {
                 let label = ui.label(RichText::new(word).weak());
-                ui.add(egui::TextEdit::singleline(value).desired_width(170.0)).labelled_by(label.id);
+                ui.add(egui::TextEdit::singleline(value).desired_width(FIELD.x)).labelled_by(label.id);
             });
         }
     });
