@@ -6,6 +6,7 @@
 use super::source::{Source, sides};
 use super::words::{Words, found};
 use super::{Kept, LevelConfig, emulator};
+use crate::analysis::words::capital;
 use crate::app::binding::Binding;
 use crate::app::keys::{self, Action};
 use crate::level::{Ask, Calibration, Calibrator, Refusal, Side};
@@ -275,10 +276,6 @@ fn asked(words: &Words, ask: Ask) -> Cue {
 
 fn message(title: &str, lines: Vec<String>) -> Body {
     Body::Message(Message { title: title.to_string(), lines, icon: None, to: Reader::Clinician })
-}
-
-fn capital(text: &str) -> String {
-    crate::analysis::words::capital(text)
 }
 
 #[cfg(test)]
