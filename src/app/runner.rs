@@ -1,4 +1,5 @@
-//! Runs a session on the window thread: stamps in, records out, a scene to show.
+//! Runs a session: stamps in, records out, a scene to show. The window thread has it, and the pads' thread while it hands
+//! in an edge.
 //!
 //! Every call says when it happens; nothing here reads a clock, opens a window or waits, so a test
 //! can drive it. What was shown before an edge reaches the session before that edge.

@@ -305,6 +305,7 @@ fn ready(source: &mut impl BufRead) -> io::Result<&[u8]> {
 fn total(end: &End) -> u64 {
     end.inputs.saturating_add(end.effects).saturating_add(end.events)
 }
+
 /// An input and what a level makes of one keep the stamp of the device, however late it comes, and so does the clock that
 /// stands before a late one; all else goes forward.
 fn keeps_its_stamp(what: &What) -> bool {

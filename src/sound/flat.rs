@@ -1,14 +1,15 @@
 //! Whether a microphone hears anything at all. One that is muted, or a stand-in of the system's for one that was
-//! unplugged, gives zeros and nothing else; a room, even a silent one, never does.
+//! unplugged, gives zeros and nothing else; a room, even a silent one, hardly does (common
+//! practice, no source).
 //!
 //! Some microphones give zeros between sounds, because a filter shuts whatever is not speech out. So zeros tell only of
 //! one that has never been heard, and of one that used to give none.
 
 use crate::time::{Moment, Span};
 
-/// So long without a zero, and zeros are none of its ways.
+/// So long without a zero, and zeros are none of its ways (common practice, no source).
 const FLOOR: Span = Span::from_ms(2_000);
-/// So long nothing but zeros.
+/// So long nothing but zeros (common practice, no source).
 const FLAT: Span = Span::from_ms(2_000);
 
 /// What is known of one microphone.

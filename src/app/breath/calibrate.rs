@@ -20,7 +20,7 @@ use crate::time::{Moment, Span};
 /// How often the waveform moves.
 const TICK: Span = Span::from_ms(100);
 
-/// A room may be so loud, in millionths of full scale (−34 dBFS): its noise is painted small.
+/// A room may be so loud, in millionths of full scale (−34 dBFS): its noise is painted small (common practice, no source).
 const QUIET: f64 = 20_000.0;
 
 /// A calibration in front of the client.

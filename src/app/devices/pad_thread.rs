@@ -51,7 +51,7 @@ pub trait PadSource {
 /// Opens the pads on their own thread; an error is a sentence.
 pub type OpenPads = Box<dyn FnOnce() -> Result<Box<dyn PadSource>, String> + Send>;
 
-/// What the window thread is told.
+/// What is told of pads, on their own thread.
 #[derive(Clone, Debug, PartialEq)]
 pub enum PadNews {
     /// An edge.
