@@ -129,14 +129,12 @@ pub fn show_value(id: Id, raw: i64) -> String {
 /// The same with times to two decimals at least, so that they read alike below one another: "1.10 s".
 #[must_use]
 pub fn show_evenly(id: Id, raw: i64) -> String {
-    let (text, timed) =
-        (show_value(id, raw), matches!(id.setting().kind, Kind::Time { .. } | Kind::OptionalTime { .. }));
-    match text.strip_suffix(" s") {
-        Some(number) if timed && number.split_once('.').is_none_or(|(_, places)| places.len() < 2) => {
-            format!("{:.2} s", raw as f64 / 1e6)
-        }
-        _ => text,
-    }
+    let timed = match id.setting().kind {
+        Kind::Time { .. } => true,
+        Kind::OptionalTime { .. } => raw != 0,
+        _ => false,
+    };
+    if timed && raw % 10_000 == 0 { format!("{:.2} s", raw as f64 / 1e6) } else { show_value(id, raw) }
 }
 
 /// Reads a value as a person types it: "0.8", "0.8 s", "800 ms", "no limit", "off", a choice's name.
