@@ -25,10 +25,16 @@ pub fn within(wanted: LogicalSize<f64>, events: &ActiveEventLoop) -> LogicalSize
     screen.map_or(wanted, |screen| smaller(wanted, screen))
 }
 
-/// What is told of a screen may be nothing: no window is smaller than the smallest that can be worked.
+/// The smallest window that can be worked.
+pub const SMALLEST: LogicalSize<f64> = LogicalSize::new(640.0, 480.0);
+
+/// What is told of a screen may be nothing.
 fn smaller(wanted: LogicalSize<f64>, screen: LogicalSize<f64>) -> LogicalSize<f64> {
     let side = |wanted: f64, screen: f64, least: f64| wanted.min(screen.max(least));
-    LogicalSize::new(side(wanted.width, screen.width, 640.0), side(wanted.height, screen.height, 480.0))
+    LogicalSize::new(
+        side(wanted.width, screen.width, SMALLEST.width),
+        side(wanted.height, screen.height, SMALLEST.height),
+    )
 }
 
 /// The first of `monitors` that is not the desk's, by their upper left corners.
@@ -57,7 +63,7 @@ mod tests {
         let on = |width, height| smaller(LogicalSize::new(1180.0, 800.0), LogicalSize::new(width, height));
         assert_eq!(on(800.0, 600.0), LogicalSize::new(800.0, 600.0));
         assert_eq!(on(1920.0, 1080.0), LogicalSize::new(1180.0, 800.0));
-        assert_eq!(on(0.0, 0.0), LogicalSize::new(640.0, 480.0));
+        assert_eq!(on(0.0, 0.0), SMALLEST);
     }
 
     #[test]

@@ -168,7 +168,7 @@ impl Open {
         let wanted = Window::default_attributes()
             .with_title("pacewright")
             .with_inner_size(attributes::within(LogicalSize::new(1180.0, 800.0), events))
-            .with_min_inner_size(LogicalSize::new(640.0, 480.0))
+            .with_min_inner_size(attributes::SMALLEST)
             .with_visible(false);
         let window = events.create_window(wanted).map_err(|error| AppError::Window(error.to_string()))?;
         let window = Arc::new(window);
