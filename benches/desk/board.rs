@@ -161,9 +161,11 @@ fn open_board(data: &Path, program: &Path) -> Child {
 fn protocol(folder: &Path) -> PathBuf {
     let path = folder.join("protocol.json");
     let block = json!({"kind": "menu-tasks", "trials": 200});
+    let settings =
+        json!({"scan_interval": 0.4, "first_after_start": 0, "first_in_group": 0, "hold": 0.2, "cue_lead": 0});
     let text = json!({
         "format": Protocol::FORMAT, "version": Protocol::VERSION, "name": "bench", "menu": "flat",
-        "settings": {"scan_interval": 0.4, "first_after_start": 0, "first_in_group": 0, "hold": 0.2, "cue_lead": 0}, "blocks": vec![block; 30],
+        "settings": settings, "blocks": vec![block; 30],
     });
     fs::write(&path, text.to_string()).expect("a file");
     path

@@ -90,13 +90,7 @@ fn a_remark_is_typed_once_the_board_waits_and_going_on_notes_it() {
     assert_eq!(beside.rig.desk.keyboard(), Keyboard::Desk);
     beside.types("head turned, ");
     // A figure is a figure here, and no answer.
-    beside.rig.frame(vec![Event::Key {
-        key: Key::Num7,
-        physical_key: None,
-        pressed: true,
-        repeat: false,
-        modifiers: Modifiers::NONE,
-    }]);
+    beside.rig.key(Key::Num7, Modifiers::NONE);
     beside.types("7 cm");
     assert!(beside.only_written("head turned, 7 cm"), "{:?}", beside.written());
     beside.rig.key(Key::F3, Modifiers::NONE);
