@@ -1,6 +1,12 @@
 //! Where there is no X server: nothing is asked of it.
 
+use winit::event_loop::ActiveEventLoop;
 use winit::window::Window;
+
+/// Never.
+pub fn is_x11(_: &ActiveEventLoop) -> bool {
+    false
+}
 
 /// Never there.
 pub enum X11Client {}

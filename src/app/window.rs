@@ -28,7 +28,7 @@ use super::runner::{Look, Runner};
 use super::screen;
 use super::shown::ShownQueue;
 use super::switches::Switches;
-use super::x11_client::X11Client;
+use super::x11_client::{X11Client, is_x11};
 use super::{AppConfig, AppError, Begin, Outcome, Start, words_of_panic};
 use crate::engine::effect::Role;
 use crate::log::header::Measured;
@@ -181,6 +181,10 @@ impl App {
     }
 
     fn open(&mut self, events: &ActiveEventLoop, shared: &Shared) -> Result<Open, AppError> {
+        if is_x11(events) {
+            // What a notch of the wheel is made of is told nowhere else.
+            events.listen_device_events(DeviceEvents::WhenFocused);
+        }
         let (desk, orders) = self.around.watched.take().map(|watched| (watched.desk, watched.orders)).unzip();
         let attributes = attributes::attributes(&self.title, self.windowed, desk.flatten(), events);
         let window = Arc::new(events.create_window(attributes).map_err(|error| AppError::Window(error.to_string()))?);

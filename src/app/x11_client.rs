@@ -1,5 +1,7 @@
 //! What the window asks of the X server beside winit: the keyboard, and no screen saver.
 
+use winit::event_loop::ActiveEventLoop;
+use winit::platform::x11::ActiveEventLoopExtX11;
 use winit::window::Window;
 use x11rb::connection::Connection;
 use x11rb::properties::WmHints;
@@ -8,6 +10,11 @@ use x11rb::protocol::xproto::{ConnectionExt as _, InputFocus};
 use x11rb::rust_connection::RustConnection;
 
 use super::x11_surface::window_id;
+
+/// The window system is X.
+pub fn is_x11(events: &ActiveEventLoop) -> bool {
+    events.is_x11()
+}
 
 /// A small connection of its own; what it holds is let go when it is dropped.
 pub struct X11Client {

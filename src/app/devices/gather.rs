@@ -16,7 +16,8 @@ pub struct Gather {
     /// What is down.
     pub contacts: Contacts,
     floods: Floods,
-    wheel: Wheel,
+    /// The wheel.
+    pub wheel: Wheel,
     /// The fingers on the screen.
     pub touch: Touch,
 }
@@ -24,7 +25,7 @@ pub struct Gather {
 impl Gather {
     /// The changes that an event of the window stands for; `None` when it is none of a device. `width`
     /// is that of the window, in pixels.
-    pub fn changes(&mut self, at: Instant, event: &WindowEvent, width: u32) -> Option<Vec<Change>> {
+    pub fn changes(&mut self, event: &WindowEvent, width: u32) -> Option<Vec<Change>> {
         let plain = |binding, down| Change { binding, down, repeat: false, made_up: false };
         match event {
             WindowEvent::KeyboardInput { event, is_synthetic, .. } => {
@@ -36,7 +37,7 @@ impl Gather {
                 Some(vec![plain(Binding::Mouse(*button), *state == ElementState::Pressed)])
             }
             WindowEvent::MouseWheel { delta, .. } => {
-                let notches = self.wheel.notches(at, *delta);
+                let notches = self.wheel.notches(*delta);
                 Some(notches.into_iter().flat_map(|notch| [plain(notch, true), plain(notch, false)]).collect())
             }
             WindowEvent::Touch(touch) => {

@@ -1,7 +1,5 @@
 //! The mouse wheel: each notch is a press that is let go at once.
 
-use std::time::{Duration, Instant};
-
 use winit::event::MouseScrollDelta;
 
 use super::{Kind, after};
@@ -30,8 +28,8 @@ pub enum Turn {
 const TURNS: [(Turn, &str); 4] = [(Turn::Up, "up"), (Turn::Down, "down"), (Turn::Left, "left"), (Turn::Right, "right")];
 /// Pixels that make a notch where the wheel has none (common practice, no source).
 const NOTCH_PX: f64 = 20.0;
-/// Two notches that a hand means are further apart (common practice, no source).
-const APART: Duration = Duration::from_millis(25);
+/// The numbers that X gives to the wheel's four ways, as if they were buttons.
+const X11_BUTTONS: std::ops::RangeInclusive<u32> = 4..=7;
 
 /// The word for it.
 #[must_use]
@@ -49,20 +47,22 @@ fn read(text: &str) -> Option<Binding> {
 pub struct Wheel {
     across: f64,
     along: f64,
-    last: Option<Instant>,
+    /// What the window is told next is a notch that comes to its end, which is no other notch.
+    ends: bool,
 }
 
 impl Wheel {
-    /// The notches that are complete at `at`; at most a handful, whatever the device says. A window system
-    /// may tell both edges of one notch, so one that follows at once is none.
-    pub fn notches(&mut self, at: Instant, delta: MouseScrollDelta) -> Vec<Binding> {
-        let notches = self.complete(delta);
-        let again = self.last.is_some_and(|last| at.saturating_duration_since(last) < APART);
-        if notches.is_empty() || again {
-            return Vec::new();
+    /// A button went down or up, by its number in X. There a wheel without steps of its own (a remote screen, an
+    /// adapter) is a button, and winit tells its going down and its coming up as the same notch; this comes before each.
+    pub fn button(&mut self, number: u32, down: bool) {
+        if X11_BUTTONS.contains(&number) {
+            self.ends = !down;
         }
-        self.last = Some(at);
-        notches
+    }
+
+    /// The notches that are complete; at most a handful, whatever the device says.
+    pub fn notches(&mut self, delta: MouseScrollDelta) -> Vec<Binding> {
+        if std::mem::take(&mut self.ends) { Vec::new() } else { self.complete(delta) }
     }
 
     fn complete(&mut self, delta: MouseScrollDelta) -> Vec<Binding> {
@@ -110,10 +110,18 @@ mod tests {
     }
 
     #[test]
-    fn both_edges_of_a_notch_are_one() {
-        let (mut wheel, start) = (Wheel::default(), Instant::now());
-        let mut notch =
-            |ms| wheel.notches(start + Duration::from_millis(ms), MouseScrollDelta::LineDelta(0.0, 1.0)).len();
-        assert_eq!([notch(0), notch(1), notch(30)], [1, 0, 1]);
+    fn a_notch_that_is_a_button_counts_once_however_long_it_lasts() {
+        let mut wheel = Wheel::default();
+        let up = MouseScrollDelta::LineDelta(0.0, 1.0);
+        let told = [true, false, true, false].map(|down| {
+            wheel.button(4, down);
+            wheel.notches(up).len()
+        });
+        assert_eq!(told, [1, 0, 1, 0]);
+        // A notch over another window is not told here.
+        [(4, true), (4, false), (4, true)].into_iter().for_each(|(number, down)| wheel.button(number, down));
+        assert_eq!(wheel.notches(up).len(), 1);
+        wheel.button(1, false);
+        assert_eq!(wheel.notches(up).len(), 1, "that is no button of the wheel");
     }
 }

@@ -7,7 +7,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use winit::application::ApplicationHandler;
-use winit::event::WindowEvent;
+use winit::event::{DeviceEvent, DeviceId, ElementState, WindowEvent};
 use winit::event_loop::ActiveEventLoop;
 use winit::window::WindowId;
 
@@ -15,6 +15,7 @@ use super::App;
 use crate::app::devices::pad_thread::PadNews;
 use crate::app::render::{News, Tell};
 use crate::app::words_of_panic;
+use crate::app::x11_client::is_x11;
 
 /// What both threads work on, until it is taken away at the end.
 #[derive(Clone)]
@@ -61,6 +62,15 @@ impl ApplicationHandler<News> for Shell {
 
     fn window_event(&mut self, events: &ActiveEventLoop, _: WindowId, event: WindowEvent) {
         self.0.work(|app| app.window_event(events, event));
+    }
+
+    fn device_event(&mut self, events: &ActiveEventLoop, _: DeviceId, event: DeviceEvent) {
+        // Elsewhere the numbers of buttons mean something else.
+        if let DeviceEvent::Button { button, state } = event
+            && is_x11(events)
+        {
+            self.0.work(|app| app.devices.wheel.button(button, state == ElementState::Pressed));
+        }
     }
 
     fn user_event(&mut self, events: &ActiveEventLoop, news: News) {

@@ -28,7 +28,7 @@ impl App {
     pub(super) fn window_event(&mut self, events: &ActiveEventLoop, event: WindowEvent) {
         let at = Instant::now();
         let width = self.open.as_ref().map_or(0, |open| open.window.inner_size().width);
-        if let Some(changes) = self.devices.changes(at, &event, width) {
+        if let Some(changes) = self.devices.changes(&event, width) {
             changes.into_iter().for_each(|change| self.change(at, change));
             return self.settle(events);
         }
