@@ -35,10 +35,10 @@
 
 use serde_json::{Value, json};
 
+use super::home::HomeKind;
 use super::{Change, Effect, Group, Item, Menu, Node, Task, Thing, check, home};
 use crate::json::Located;
 use crate::problem::{Findings, Problem};
-use crate::session::scene::HomeKind;
 
 /// What the `format` field holds.
 pub const FORMAT: &str = "pacewright menu";

@@ -3,8 +3,9 @@
 //! Nothing here or anywhere else in the program drives a real appliance or calls anybody. A choice
 //! that touches the alarm call always answers [`PRACTICE`], whatever the menu says.
 
+use serde::{Deserialize, Serialize};
+
 use super::{Change, Effect, Item, Menu, Thing};
-use crate::session::scene::{HomeKind, HomeThing};
 
 /// What the simulated alarm call always answers.
 pub const PRACTICE: &str = "This is practice. Nobody has been called.";
@@ -27,6 +28,55 @@ pub const KINDS: &[&str] = &[
     "lift",
     "computer",
 ];
+
+/// The kinds of thing that the simulated home can show.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum HomeKind {
+    /// A light: dark or lit.
+    Lamp,
+    /// A curtain: closed or open.
+    Curtain,
+    /// A window: closed or open.
+    Window,
+    /// A door: closed or open.
+    Door,
+    /// A lock: locked or unlocked.
+    Lock,
+    /// The speech link to the front door: silent or talking.
+    Intercom,
+    /// A telephone: hung up or in a call.
+    Telephone,
+    /// The practice alarm call: quiet or calling. Nobody is ever called.
+    Alarm,
+    /// A heater: off or on.
+    Heater,
+    /// A fan: still or turning.
+    Fan,
+    /// A bed: flat or raised.
+    Bed,
+    /// A television: dark or playing.
+    Television,
+    /// Music: silent or playing.
+    Music,
+    /// A lift between floors: down or up.
+    Lift,
+    /// A computer: off or on.
+    Computer,
+}
+
+/// One thing of the simulated home and how it stands.
+#[derive(Clone, Debug, PartialEq)]
+pub struct HomeThing {
+    /// What it is.
+    pub kind: HomeKind,
+    /// What the menu calls it.
+    pub label: String,
+    /// From 0 (off, closed, flat, down, quiet) to 1 (on, open, raised, up, loud).
+    pub level: f32,
+    /// The last selection changed it.
+    pub changed: bool,
+}
 
 /// The level from which a thing counts as on, open or up.
 const ON: u8 = 50;

@@ -11,7 +11,7 @@ pub mod shipped;
 
 use serde::Serialize;
 
-use crate::session::scene::HomeKind;
+use home::HomeKind;
 
 /// The pictures that a menu may name. The board has a drawing for each.
 pub const ICONS: &[&str] = &[

@@ -22,7 +22,7 @@ pub fn find(name: &str) -> Option<Menu> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::session::scene::HomeKind;
+    use crate::menu::home::HomeKind;
 
     #[test]
     fn every_shipped_menu_is_valid_and_says_that_it_is_invented() {

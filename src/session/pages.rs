@@ -9,11 +9,12 @@ use super::phase::{Phase, Place, Then};
 use super::protocol::{Block, Protocol};
 use super::record::Record;
 use super::running::{Running, Stage};
-use super::scene::{Body, Cue, HomeThing, Message, Note, Reader, Scene, Tile, Tiles};
+use super::scene::{Body, Cue, Message, Note, Reader, Scene, Tile, Tiles};
 use super::{Session, words};
 use crate::engine::effect::Lit;
 use crate::engine::pattern::{Page, TileRef, near_square};
 use crate::engine::tree::ScanTree;
+use crate::menu::home::HomeThing;
 
 /// Before anything is shown.
 pub(super) fn blank() -> Scene {

@@ -4,6 +4,7 @@
 //! here knows about pixels. Each scene has a number that grows by one with every visible change;
 //! the shell hands that number back as `Shown` when the frame has gone to the screen.
 
+use crate::menu::home::HomeThing;
 use crate::switch_check::Strip;
 
 /// Everything that is to be seen at one moment.
@@ -104,53 +105,4 @@ pub struct Note {
     pub text: String,
     /// It needs someone to act (switch stuck, focus lost); painted so that it is seen.
     pub urgent: bool,
-}
-
-/// One thing of the simulated home and how it stands.
-#[derive(Clone, Debug, PartialEq)]
-pub struct HomeThing {
-    /// What it is.
-    pub kind: HomeKind,
-    /// What the menu calls it.
-    pub label: String,
-    /// From 0 (off, closed, flat, down, quiet) to 1 (on, open, raised, up, loud).
-    pub level: f32,
-    /// The last selection changed it.
-    pub changed: bool,
-}
-
-/// The kinds of thing that the simulated home can show.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum HomeKind {
-    /// A light: dark or lit.
-    Lamp,
-    /// A curtain: closed or open.
-    Curtain,
-    /// A window: closed or open.
-    Window,
-    /// A door: closed or open.
-    Door,
-    /// A lock: locked or unlocked.
-    Lock,
-    /// The speech link to the front door: silent or talking.
-    Intercom,
-    /// A telephone: hung up or in a call.
-    Telephone,
-    /// The practice alarm call: quiet or calling. Nobody is ever called.
-    Alarm,
-    /// A heater: off or on.
-    Heater,
-    /// A fan: still or turning.
-    Fan,
-    /// A bed: flat or raised.
-    Bed,
-    /// A television: dark or playing.
-    Television,
-    /// Music: silent or playing.
-    Music,
-    /// A lift between floors: down or up.
-    Lift,
-    /// A computer: off or on.
-    Computer,
 }

@@ -13,7 +13,8 @@ use super::text::Words;
 use super::theme::Theme;
 use super::tile::Page;
 use super::{home, message, strip, tile};
-use crate::session::scene::{Body, Cue, HomeThing, Message, Note, Scene, Tile, Tiles};
+use crate::menu::home::HomeThing;
+use crate::session::scene::{Body, Cue, Message, Note, Scene, Tile, Tiles};
 use crate::switch_check::Strip;
 
 /// What one place shows.

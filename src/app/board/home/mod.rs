@@ -26,7 +26,7 @@ use super::lettering::{Face, Lettering};
 use super::shapes::{Area, Pen, polyline};
 use super::text::{Align, Words};
 use super::theme::Theme;
-use crate::session::scene::{HomeKind, HomeThing};
+use crate::menu::home::{HomeKind, HomeThing};
 
 /// Side of the square that a drawing stands on.
 const UNITS: f32 = 48.0;

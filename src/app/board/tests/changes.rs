@@ -4,7 +4,8 @@ use proptest::prelude::*;
 
 use super::gallery::{cue, house_step, scene, thing, tile};
 use crate::app::board::{Board, BoardSetup, Look, Part, Turn, picture};
-use crate::session::scene::{Body, HomeKind, Message, Note, Reader, Scene, Tile, Tiles};
+use crate::menu::home::{HomeKind, HomeThing};
+use crate::session::scene::{Body, Message, Note, Reader, Scene, Tile, Tiles};
 
 fn any_tile() -> impl Strategy<Value = Tile> {
     let label = prop::sample::select(vec!["", "Lamp", "Open the front door", "Übergangswohnung"]);
@@ -35,10 +36,7 @@ fn any_scene() -> impl Strategy<Value = Scene> {
         |(number, [asks, answered, urgent], body, home, left)| {
             let home = home
                 .into_iter()
-                .map(|(changed, level)| crate::session::scene::HomeThing {
-                    changed,
-                    ..thing(HomeKind::Lamp, "Lamp", level)
-                })
+                .map(|(changed, level)| HomeThing { changed, ..thing(HomeKind::Lamp, "Lamp", level) })
                 .collect();
             let note = Some(Note { text: "Someone must click.".into(), urgent });
             Scene {

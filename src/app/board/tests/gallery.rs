@@ -1,7 +1,8 @@
 //! Scenes that are worth looking at, each with the set-up it is seen in. The home is invented.
 
 use crate::app::board::{BoardSetup, Look, Part, Turn};
-use crate::session::scene::{Body, Cue, HomeKind, HomeThing, Message, Note, Reader, Scene, Tile, Tiles};
+use crate::menu::home::{HomeKind, HomeThing};
+use crate::session::scene::{Body, Cue, Message, Note, Reader, Scene, Tile, Tiles};
 use crate::switch_check::{Bar, Lane, Strip};
 
 /// One scene with its name and set-up.
