@@ -17,6 +17,7 @@ pub mod export;
 pub mod forecast;
 pub mod json;
 pub mod level;
+mod lock;
 pub mod log;
 pub mod menu;
 pub mod practice;

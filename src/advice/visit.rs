@@ -8,9 +8,10 @@
 //! Hits and wrong items are counted along the same ways as the seconds.
 
 use std::collections::HashMap;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex};
 
 use super::expected_time::{Pace, Presses, Recovery};
+use crate::lock::past_panics;
 
 /// How the wanted entry is lit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -149,7 +150,7 @@ impl<'a, P: Presses> Visits<'a, P> {
 
     /// The same, each level worked out once for all menus that share `known`.
     pub fn all_known(&self, levels: &[Level], known: &Known) -> Vec<Passage> {
-        let mut known = known.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut known = past_panics(&known.0);
         let visit =
             |level: &Level| *known.entry(level.key()).or_insert_with(|| self.visit(level, self.taken(level.lighting)));
         levels.iter().map(visit).collect()

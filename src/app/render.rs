@@ -18,6 +18,7 @@ use super::sound::SoundNews;
 use super::sound::microphone::MicrophoneNews;
 use super::words_of_panic;
 use super::yielding;
+use crate::lock::past_panics;
 use crate::session::input::Input;
 use crate::session::scene::Scene;
 
@@ -148,7 +149,7 @@ impl Drop for Renderer {
 
 impl Shared {
     fn lock(&self) -> MutexGuard<'_, Wish> {
-        self.wish.lock().unwrap_or_else(PoisonError::into_inner)
+        past_panics(&self.wish)
     }
 
     /// Waits for a wish, at most `limit` when there is one.

@@ -4,8 +4,10 @@
 //! was shown up to it has every frame that was handed over before that edge.
 
 use std::collections::VecDeque;
-use std::sync::{Mutex, PoisonError};
+use std::sync::Mutex;
 use std::time::Instant;
+
+use crate::lock::past_panics;
 
 /// A scene that was handed to the screen.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -25,7 +27,7 @@ pub struct ShownQueue {
 impl ShownQueue {
     /// The scene with this number is handed over now; tells the stamp.
     pub fn stamp(&self, number: u64) -> Instant {
-        let mut waiting = self.waiting.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut waiting = past_panics(&self.waiting);
         let at = Instant::now();
         waiting.push_back(Shown { number, at });
         at
@@ -33,7 +35,7 @@ impl ShownQueue {
 
     /// The oldest that was handed over at `until` or before.
     pub fn take(&self, until: Instant) -> Option<Shown> {
-        let mut waiting = self.waiting.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut waiting = past_panics(&self.waiting);
         if waiting.front()?.at <= until { waiting.pop_front() } else { None }
     }
 }

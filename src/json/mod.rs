@@ -94,3 +94,15 @@ impl Located {
         }
     }
 }
+
+/// The first JSON example in the module documentation of this source, for the test that holds it to the reader.
+#[cfg(test)]
+pub(crate) fn documented_example(source: &str) -> String {
+    source
+        .lines()
+        .skip_while(|line| !line.contains("```json"))
+        .skip(1)
+        .take_while(|line| !line.contains("```"))
+        .map(|line| line.trim_start_matches("//!").to_string() + "\n")
+        .collect()
+}

@@ -236,13 +236,7 @@ mod tests {
 
     /// The example of the module's documentation.
     fn example() -> String {
-        include_str!("file.rs")
-            .lines()
-            .skip_while(|line| !line.contains("```json"))
-            .skip(1)
-            .take_while(|line| !line.contains("```"))
-            .map(|line| line.trim_start_matches("//!").to_string() + "\n")
-            .collect()
+        crate::json::documented_example(include_str!("file.rs"))
     }
 
     #[test]

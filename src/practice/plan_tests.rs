@@ -3,13 +3,7 @@
 use super::*;
 
 fn example() -> String {
-    include_str!("plan.rs")
-        .lines()
-        .skip_while(|line| !line.contains("```json"))
-        .skip(1)
-        .take_while(|line| !line.contains("```"))
-        .map(|line| line.trim_start_matches("//!").to_string() + "\n")
-        .collect()
+    crate::json::documented_example(include_str!("plan.rs"))
 }
 
 fn first_problem(from: &str, to: &str) -> String {

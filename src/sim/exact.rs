@@ -331,21 +331,12 @@ fn integral([from, to]: [f64; 2], value: impl Fn(f64) -> f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    const TYPICAL: RowColumn = RowColumn {
-        rows: 6,
-        columns: 6,
-        interval: 1.0,
-        first: 0.5,
-        reaction: Reaction { mu: 0.45, sigma: 0.08, tau: 0.15 },
-        omission: 0.03,
-        accidents: 0.005,
-    };
+    use crate::sim::yardstick::ORDINARY;
 
     #[test]
     fn the_reference_values_come_out() {
         // From another exact solver of the same model, computed.
-        let found = TYPICAL.solve().unwrap();
+        let found = ORDINARY.solve().unwrap();
         assert!((found.seconds - 8.299_545).abs() < 5e-7, "{found:?}");
         assert!((found.error_rate() - 0.036_506).abs() < 5e-7, "{found:?}");
         assert!((found.hits - 2.158_987).abs() < 5e-7, "{found:?}");
@@ -355,7 +346,7 @@ mod tests {
     fn without_errors_the_closed_form_comes_out() {
         // 2·mu + D·((R − 1)/R + (C − 1)/C) + T·((R − 1)/2 + (C − 1)/2), mu = 0.3: by hand.
         let reaction = Reaction { mu: 0.3, sigma: 0.0, tau: 0.0 };
-        let found = RowColumn { reaction, omission: 0.0, accidents: 0.0, ..TYPICAL }.solve().unwrap();
+        let found = RowColumn { reaction, omission: 0.0, accidents: 0.0, ..ORDINARY }.solve().unwrap();
         assert!((found.seconds - 6.433_333_333).abs() < 1e-9, "{found:?}");
         assert_eq!((found.hits, found.errors, found.passes), (2.0, 0.0, 2.0));
     }
@@ -365,7 +356,7 @@ mod tests {
         // One tile: two passes of one entry; each is passed over q/(1 − q) times in vain. A lapse in the column
         // leads back to the row: E = (t + qP)/(1 − q) for each, twice, the second also paying for rows again.
         let reaction = Reaction { mu: 0.4, sigma: 0.0, tau: 0.0 };
-        let one = RowColumn { rows: 1, columns: 1, first: 0.0, reaction, omission: 0.2, accidents: 0.0, ..TYPICAL };
+        let one = RowColumn { rows: 1, columns: 1, first: 0.0, reaction, omission: 0.2, accidents: 0.0, ..ORDINARY };
         let found = one.solve().unwrap();
         // R = 0.8·(0.4 + C) + 0.2·(1 + R), C = 0.8·0.4 + 0.2·(1 + R): R = 0.65 + C, 0.8·C = 0.65; by hand.
         let column = (0.52 + 0.2 * 0.65) / 0.8;
@@ -388,17 +379,17 @@ mod tests {
     #[test]
     fn the_limits_of_the_law_join() {
         let at =
-            |sigma, tau| RowColumn { reaction: Reaction { mu: 0.45, sigma, tau }, ..TYPICAL }.solve().unwrap().seconds;
+            |sigma, tau| RowColumn { reaction: Reaction { mu: 0.45, sigma, tau }, ..ORDINARY }.solve().unwrap().seconds;
         assert!((at(0.08, 1e-6) - at(0.08, 0.0)).abs() < 1e-5);
         assert!((at(1e-6, 0.15) - at(0.0, 0.15)).abs() < 1e-5);
-        let never = RowColumn { accidents: 1e-9, ..TYPICAL }.solve().unwrap().seconds;
-        assert!((never - RowColumn { accidents: 0.0, ..TYPICAL }.solve().unwrap().seconds).abs() < 1e-6);
+        let never = RowColumn { accidents: 1e-9, ..ORDINARY }.solve().unwrap().seconds;
+        assert!((never - RowColumn { accidents: 0.0, ..ORDINARY }.solve().unwrap().seconds).abs() < 1e-6);
     }
 
     #[test]
     fn what_never_ends_and_what_is_no_client_has_no_solution() {
-        assert_eq!(RowColumn { omission: 1.0, ..TYPICAL }.solve(), None);
-        assert_eq!(RowColumn { interval: 0.0, ..TYPICAL }.solve(), None);
-        assert_eq!(RowColumn { accidents: f64::NAN, ..TYPICAL }.solve(), None);
+        assert_eq!(RowColumn { omission: 1.0, ..ORDINARY }.solve(), None);
+        assert_eq!(RowColumn { interval: 0.0, ..ORDINARY }.solve(), None);
+        assert_eq!(RowColumn { accidents: f64::NAN, ..ORDINARY }.solve(), None);
     }
 }

@@ -1,6 +1,6 @@
 //! Nothing leaves the machine: no network code in the tree, and no socket in a run.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::Command;
 
 /// Crates that exist to talk over a network, by what they would bring: clients and servers of HTTP and
@@ -82,24 +82,10 @@ fn no_crate_of_the_network_is_built_in() {
 
 #[test]
 fn the_program_itself_names_no_socket() {
-    let mut found = Vec::new();
-    collect(&root().join("src"), &mut found);
-    assert!(found.len() > 50, "the sources are there");
-    for path in found {
+    for path in crate::tidy::sources(&["src"]) {
         let text = std::fs::read_to_string(&path).expect("text");
         let named: Vec<_> = OF_THE_LIBRARY.iter().filter(|name| text.contains(**name)).collect();
         assert!(named.is_empty(), "{}: {named:?}", path.display());
-    }
-}
-
-fn collect(folder: &Path, found: &mut Vec<PathBuf>) {
-    for entry in std::fs::read_dir(folder).expect("a folder of the project") {
-        let path = entry.expect("an entry").path();
-        if path.is_dir() {
-            collect(&path, found);
-        } else if path.extension().is_some_and(|extension| extension == "rs") {
-            found.push(path);
-        }
     }
 }
 

@@ -4,7 +4,7 @@
 //! the session does with it. Nothing that it leads to touches the window; that is settled by the window thread after.
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard};
 
 use winit::application::ApplicationHandler;
 use winit::event::{DeviceEvent, DeviceId, ElementState, WindowEvent};
@@ -16,6 +16,7 @@ use crate::app::devices::pad_thread::PadNews;
 use crate::app::render::{News, Tell};
 use crate::app::words_of_panic;
 use crate::app::x11_client::is_x11;
+use crate::lock::past_panics;
 
 /// What both threads work on, until it is taken away at the end.
 #[derive(Clone)]
@@ -27,8 +28,7 @@ impl Shared {
     }
 
     fn lock(&self) -> MutexGuard<'_, Option<App>> {
-        // A panic is reported where it is caught; what was pressed until then is saved all the same.
-        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+        past_panics(&self.0)
     }
 
     pub(super) fn take(&self) -> Option<App> {

@@ -20,6 +20,7 @@ use crate::cli::{Done, Trouble, plan, tell};
 use crate::code::ClientCode;
 use crate::engine::effect::Role;
 use crate::engine::roles;
+use crate::lock::past_panics;
 use crate::log::header::Header;
 use crate::log::thread::Trouble::Waiting;
 use crate::log::thread::{LogThread, Unfinished};
@@ -261,13 +262,13 @@ impl Keeper {
         let (path, file) = self.store.create_log(&self.client, &began).map_err(words)?;
         let thread = LogThread::start(LogSink::new(path.clone(), file), &header)
             .map_err(|error| format!("cannot begin the log `{}`: {error}; free some space", path.display()))?;
-        lock(&self.written).turn_to(Some(Log { path, thread, last: Moment::START, trouble: None }));
+        past_panics(&self.written).turn_to(Some(Log { path, thread, last: Moment::START, trouble: None }));
         let written = Arc::clone(&self.written);
         let watcher = self.watcher.clone();
-        watcher.iter().for_each(|watcher| lock(watcher).begin(&header));
+        watcher.iter().for_each(|watcher| past_panics(watcher).begin(&header));
         let mut sink: RecordSink = Box::new(move |records| {
-            watcher.iter().for_each(|watcher| lock(watcher).add(records));
-            lock(&written).keep(records)
+            watcher.iter().for_each(|watcher| past_panics(watcher).add(records));
+            past_panics(&written).keep(records)
         });
         if !given.is_empty() {
             machine.input(Moment::START, Input::Switches { roles: given, devices }, &mut before);
@@ -323,7 +324,7 @@ impl Written {
 /// Ends the logs and tells of each, in order.
 fn save(written: &Mutex<Written>, told: impl Fn(&Path) -> Done) -> Done {
     let over = {
-        let mut written = lock(written);
+        let mut written = past_panics(written);
         written.turn_to(None);
         std::mem::take(&mut written.over)
     };
@@ -346,9 +347,4 @@ fn rescue(path: &Path, unfinished: &Unfinished) -> Trouble {
         Err(problem) => format!("its last {} bytes are lost: {problem}", unfinished.unwritten.len()),
     };
     Trouble::Failed(format!("cannot finish the log `{}`: {}; {how}", path.display(), unfinished.why))
-}
-
-/// A fault elsewhere must not keep the logs from being saved.
-fn lock<T>(shared: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
-    shared.lock().unwrap_or_else(std::sync::PoisonError::into_inner)
 }

@@ -9,6 +9,7 @@ use crate::cli::args::PracticeArgs;
 use crate::cli::practice::{Wanted, cannot_begin, next, say_rule};
 use crate::cli::report::Read;
 use crate::cli::{Done, Trouble, files, labels, plan, practised};
+use crate::lock::past_panics;
 use crate::practice::plan::Plan;
 use crate::practice::sitting::Sitting;
 use crate::practice::steps::Step;
@@ -41,7 +42,7 @@ pub(in crate::cli) fn practice(args: &PracticeArgs, wanted: Wanted) -> Done {
     let practised = Practised::default();
     let sessions = sessions(visit, first, Arc::clone(&practised));
     let ended = super::open(seat, sessions, write_report);
-    super::lock(&practised).iter().for_each(|(step, summary)| tell(&plan, step, summary));
+    past_panics(&practised).iter().for_each(|(step, summary)| tell(&plan, step, summary));
     ended?;
     say!("");
     practised::print(&practised::so_far(&Store::open(&folder)?, &client)?);
@@ -56,7 +57,7 @@ fn sessions(mut visit: Visit, first: Sitting, practised: Practised) -> super::Se
             None => first.take(),
             Some(over) => {
                 let over = sitting(over);
-                super::lock(&practised).extend(over.summary().map(|summary| (visit.step(), summary)));
+                past_panics(&practised).extend(over.summary().map(|summary| (visit.step(), summary)));
                 visit.next(over).map_err(|error| cannot_begin(&visit, &error))?
             }
         };

@@ -169,13 +169,7 @@ mod tests {
 
     #[test]
     fn the_example_of_the_documentation_is_a_valid_protocol() {
-        let example: String = include_str!("mod.rs")
-            .lines()
-            .skip_while(|line| !line.contains("```json"))
-            .skip(1)
-            .take_while(|line| !line.contains("```"))
-            .map(|line| line.trim_start_matches("//!").to_string() + "\n")
-            .collect();
+        let example = crate::json::documented_example(include_str!("mod.rs"));
         let read = read("example", example, crate::menu::shipped::find);
         assert_eq!(read.problems, []);
         assert_eq!(read.protocol.unwrap().0.blocks[0].trials, 10);

@@ -101,13 +101,7 @@ mod tests {
 
     #[test]
     fn the_example_of_the_documentation_is_the_steady_client_but_for_its_rests() {
-        let example: String = include_str!("mod.rs")
-            .lines()
-            .skip_while(|line| !line.contains("```json"))
-            .skip(1)
-            .take_while(|line| !line.contains("```"))
-            .map(|line| line.trim_start_matches("//!").to_string() + "\n")
-            .collect();
+        let example = crate::json::documented_example(include_str!("mod.rs"));
         let (profile, problems) = read("example", example);
         assert_eq!(problems, []);
         assert_eq!(profile.unwrap().traits, Traits { rests: 0.0, ..STEADY });
