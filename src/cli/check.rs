@@ -9,13 +9,16 @@ use serde_json::Value;
 
 use super::args::CheckArgs;
 use super::{Done, Trouble, files, tell};
+use crate::log::begins_as_a_line;
 use crate::log::header::Header;
+
 use crate::menu::Menu;
 use crate::practice::plan::Plan;
-use crate::problem::{Problem, Severity};
+use crate::problem::{Problem, Severity, shortened};
 use crate::session::protocol::Protocol;
 use crate::session::{protocol_file, shipped as protocols};
 use crate::settings::Settings;
+use crate::store;
 
 pub(super) fn run(args: &CheckArgs) -> Done {
     let mut sound = true;
@@ -46,14 +49,14 @@ fn check(name: &str) -> Result<Vec<Problem>, Trouble> {
     let path = Path::new(name);
     match kind(path) {
         Some(Kind::Menu) => {
-            let (menu, problems) = crate::menu::file::read(name, files::bytes(path, String::new)?);
+            let (menu, problems) = crate::menu::file::read(name, store::read_whole(path)?);
             if let Some(menu) = menu {
                 tell_menu(name, &menu);
             }
             Ok(problems)
         }
         Some(Kind::Plan) => {
-            let (plan, problems) = crate::practice::plan::read(name, files::bytes(path, String::new)?);
+            let (plan, problems) = crate::practice::plan::read(name, store::read_whole(path)?);
             if let Some(plan) = plan {
                 let (steps, minutes) = (plan.steps.join(", "), plan.minutes);
                 say!("{name}: the practice plan `{}`: {steps}; at most {minutes} minutes a session", plan.name);
@@ -61,9 +64,9 @@ fn check(name: &str) -> Result<Vec<Problem>, Trouble> {
             }
             Ok(problems)
         }
-        _ => {
-            let read =
-                protocol_file::read(name, files::bytes(path, String::new)?, |menu| files::menu_beside(path, menu));
+        Some(Kind::Other(what)) => Ok(vec![Problem::error(name, None, what, "give one of these")]),
+        Some(Kind::Log | Kind::Protocol) | None => {
+            let read = protocol_file::read(name, store::read_whole(path)?, |menu| files::menu_beside(path, menu));
             let mut problems = read.problems;
             if let Some((protocol, menu)) = read.protocol {
                 problems.extend(tell_cost(name, &protocol, &menu));
@@ -78,9 +81,13 @@ enum Kind {
     Menu,
     Plan,
     Protocol,
+    /// None of these, with the reason.
+    Other(String),
 }
 
-/// What the file says it is, in its first line or in its `format`.
+const NONE: &str = "no session log, menu, protocol or practice plan";
+
+/// What the file says it is, in its first line or in its `format`; `None` where that cannot be told.
 fn kind(path: &Path) -> Option<Kind> {
     use std::io::{BufRead as _, Read as _};
     let file = std::fs::File::open(path).ok()?;
@@ -91,13 +98,26 @@ fn kind(path: &Path) -> Option<Kind> {
         Some(Protocol::FORMAT) => Some(Kind::Protocol),
         Some(Plan::FORMAT) => Some(Kind::Plan),
         Some(crate::menu::file::FORMAT) => Some(Kind::Menu),
-        _ => None,
+        Some(other) => Some(Kind::Other(format!("it is a `{}`, {NONE}", shortened(other)))),
+        None => None,
     };
+    if begins_as_a_line(&first) {
+        return Some(Kind::Log);
+    }
+    if std::str::from_utf8(&first).is_ok_and(is_no_object) {
+        return Some(Kind::Other(format!("it is {NONE}: these begin with `{{`")));
+    }
     if let Ok(value) = serde_json::from_slice::<Value>(&first) {
         return of(&value);
     }
-    let whole: Value = serde_json::from_slice(&crate::store::read_whole(path).ok()?).ok()?;
+    let whole: Value = serde_json::from_slice(&store::read_whole(path).ok()?).ok()?;
     of(&whole)
+}
+
+/// Whether this is text, and no JSON object begins in it.
+fn is_no_object(line: &str) -> bool {
+    let text = line.trim_start_matches('\u{feff}').trim_start();
+    !text.is_empty() && !text.starts_with('{') && !text.contains('\0')
 }
 
 fn tell_menu(name: &str, menu: &Menu) {

@@ -22,7 +22,9 @@ pub(super) fn run(args: &ExportArgs) -> Done {
     let mut problems = Vec::new();
     let entries = chosen(args, &mut problems)?;
     if entries.is_empty() {
-        problems.push(option("export", "there is no session to export", "check the logs and the list of consent"));
+        if problems.is_empty() {
+            problems.push(option("export", "there is no session to export", "check the logs and the list of consent"));
+        }
         return Err(Trouble::Input(problems));
     }
     let key = key(args, &entries)?;
@@ -107,7 +109,7 @@ fn chosen(args: &ExportArgs, problems: &mut Vec<Problem>) -> Result<Vec<Entry>, 
                 invented: header.invented,
                 path,
             }),
-            Ok(None) => problems.push(left_out(&path, "it has no header that can be read", "see `pacewright check`")),
+            Ok(None) => problems.extend(why_no_header(&path)),
             Err(problem) => problems.push(problem),
         }
     }
@@ -128,6 +130,11 @@ fn chosen(args: &ExportArgs, problems: &mut Vec<Problem>) -> Result<Vec<Entry>, 
         same
     });
     Ok(entries)
+}
+
+/// The first thing that is wrong with a log whose header cannot be read.
+fn why_no_header(path: &Path) -> Option<Problem> {
+    store::read_log(path).map_or_else(Some, |(_, problems)| problems.into_iter().next())
 }
 
 fn left_out(path: &Path, why: &str, remedy: &str) -> Problem {

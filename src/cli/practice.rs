@@ -20,7 +20,7 @@ use crate::session::record::Record;
 use crate::settings::SettingError;
 use crate::sim::client::Client;
 use crate::sim::sitting::sit;
-use crate::store::{Store, later, rfc3339, since_1970_us, wall_clock};
+use crate::store::{Store, later, read_whole, rfc3339, since_1970_us, wall_clock};
 use crate::time::Moment;
 
 /// Code of the virtual client.
@@ -42,7 +42,7 @@ pub(super) struct Wanted {
 
 pub(super) fn run(args: &PracticeArgs) -> Done {
     let file = args.plan.display().to_string();
-    let (read, problems) = crate::practice::plan::read(&file, files::bytes(&args.plan, String::new)?);
+    let (read, problems) = crate::practice::plan::read(&file, read_whole(&args.plan)?);
     let mut plan = pass(read, problems)?;
     let step = step(&plan, args.step.as_deref().unwrap_or(&plan.steps[0]))?;
     let (client, folder) = whose(args, &plan)?;

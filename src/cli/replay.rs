@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use super::args::ReplayArgs;
-use super::{Done, files, plan, tell};
+use super::{Done, Trouble, files, plan, tell};
 use crate::forecast::tried::{Tried, tried};
 use crate::forecast::tried_text;
 use crate::log::reader::LogFile;
@@ -17,6 +17,9 @@ pub(super) fn run(args: &ReplayArgs) -> Done {
         return try_settings(args);
     }
     let (log, problems) = files::log(&args.log)?;
+    if log.header.is_none() {
+        return Err(Trouble::Input(problems));
+    }
     tell(&problems);
     let name = args.log.display().to_string();
     say!("{}", outcome(&log, &name)?);

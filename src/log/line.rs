@@ -13,6 +13,8 @@ use crate::time::Moment;
 /// A longer line is damage: it is skipped, whatever it holds. 4 MiB.
 pub const MOST_BYTES: usize = 4 << 20;
 
+/// How every line begins.
+const BEGINNING: &[u8] = b"{\"seq\":";
 /// `,"crc":"` before the eight digits, `"}` after them.
 const BEFORE_DIGITS: &[u8] = b",\"crc\":\"";
 const AFTER_DIGITS: &[u8] = b"\"}";
@@ -74,6 +76,12 @@ pub(super) fn write_line(buffer: &mut Vec<u8>, seq: u64, at: Option<Moment>, pay
     buffer.pop();
     let sum = crc32fast::hash(&buffer[start..]);
     writeln!(buffer, ",\"crc\":\"{sum:08x}\"}}").expect("memory takes every byte");
+}
+
+/// Whether the line, damaged or not, begins as the lines of a log do.
+#[must_use]
+pub fn begins_as_a_line(line: &[u8]) -> bool {
+    line.starts_with(BEGINNING)
 }
 
 /// What is wrong with a line.
@@ -212,6 +220,7 @@ mod tests {
         let mut buffer = Vec::new();
         write_line(&mut buffer, 7, Some(Moment(9)), payload);
         assert_eq!(buffer.pop(), Some(b'\n'));
+        assert!(begins_as_a_line(&buffer));
         buffer
     }
 

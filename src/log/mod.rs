@@ -46,4 +46,4 @@ mod source;
 pub mod thread;
 pub mod writer;
 
-pub use line::{Content, End, Line, MOST_BYTES};
+pub use line::{Content, End, Line, MOST_BYTES, begins_as_a_line};

@@ -2,7 +2,8 @@
 //!
 //! The file streams through one buffer: memory holds the records, never the whole text. Lines are
 //! taken apart on all processors and looked at in order. Every damage is reported with its line, and
-//! reading goes on behind it; nothing that is read is guessed.
+//! reading goes on behind it; nothing that is read is guessed. A file of which no line is one of a log
+//! is no damaged log: that is one problem.
 
 use std::io::{self, BufRead};
 use std::num::NonZero;
@@ -11,7 +12,7 @@ use std::thread::available_parallelism;
 use memchr::memrchr;
 
 use super::header::{Header, Unfit, understand};
-use super::line::{Content, Damage, End, Line, Parsed};
+use super::line::{Content, Damage, End, Line, Parsed, begins_as_a_line};
 use super::order::{Disorder, Order};
 use super::part::{Taken, taken_apart};
 use super::source::next_line;
@@ -91,6 +92,8 @@ pub fn read_on(threads: NonZero<usize>, mut source: impl BufRead, file: &str) ->
 struct Reading<'f> {
     file: &'f str,
     number: u32,
+    /// Something in the file is of a log, be it damaged.
+    is_log: bool,
     log: LogFile,
     order: Order,
     counted: End,
@@ -104,6 +107,7 @@ impl<'f> Reading<'f> {
         Reading {
             file,
             number: 0,
+            is_log: false,
             log: LogFile::default(),
             order: Order::default(),
             counted: End::default(),
@@ -133,8 +137,10 @@ impl<'f> Reading<'f> {
     /// Takes one line; `false` when there is no sense in reading on.
     fn take(&mut self, line: Taken) -> bool {
         self.number = self.number.saturating_add(1);
+        self.is_log |= begins_as_a_line(line.text);
         match line.parsed {
             Ok((seq, parsed)) => {
+                self.is_log = true;
                 let rest = line.bytes - line.text.len() as u64;
                 if rest > 0 && !line.ended {
                     self.torn(rest);
@@ -156,6 +162,7 @@ impl<'f> Reading<'f> {
         self.order.damaged();
         if self.number == 1 {
             self.log.header = serde_json::from_slice(text).ok();
+            self.is_log |= self.log.header.is_some();
         } else {
             self.gap();
         }
@@ -279,6 +286,11 @@ impl<'f> Reading<'f> {
     }
 
     fn done(mut self) -> (LogFile, Vec<Problem>) {
+        if self.number > 0 && !self.is_log {
+            let what = "it is no session log: no line of it is one of a log";
+            let remedy = "give a log that a session has written: `CODE-DATE-TIME.jsonl` in its data folder";
+            return (LogFile::default(), vec![Problem::error(self.file, None, what, remedy)]);
+        }
         if let Some(line) = self.unknown {
             let what = "from here on some records are of a kind that this version does not know";
             let remedy = "they are kept but not used; a newer pacewright may know them";

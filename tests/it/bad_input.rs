@@ -1,5 +1,7 @@
 //! Menus and protocols that are malformed, truncated, oversized, of a wrong version or hostile: each
-//! gets a message with file, line and remedy, and none a panic.
+//! gets a message with file, line and remedy, and none a panic. So does a file that is none of ours.
+
+use std::process::Command;
 
 use pacewright::menu::{self, Menu, Node};
 use pacewright::problem::Severity;
@@ -299,4 +301,39 @@ fn household_tasks_name_items_of_the_menu() {
             "`home.json`, line 4: `label` is empty; write what is to be read there",
         ]
     );
+}
+
+#[test]
+fn a_file_that_is_none_of_ours_is_told_in_one_line() {
+    let folder = tempfile::tempdir().unwrap();
+    let said = |arguments: &[&str]| {
+        let output =
+            Command::new(env!("CARGO_BIN_EXE_pacewright")).current_dir(&folder).args(arguments).output().unwrap();
+        assert_eq!((output.status.code(), output.stdout), (Some(1), Vec::new()), "{arguments:?}");
+        String::from_utf8(output.stderr).unwrap()
+    };
+    std::fs::write(folder.path().join("notes.md"), "# Notes\n\nNo log.\n".repeat(30)).unwrap();
+    let remedy = "give a log that a session has written: `CODE-DATE-TIME.jsonl` in its data folder";
+    let no_log = format!("error: `notes.md`: it is no session log: no line of it is one of a log; {remedy}\n");
+    for arguments in [
+        &["analyse", "notes.md"][..],
+        &["analyse", "--json", "notes.md"],
+        &["report", "notes.md", "--out", "report.html"],
+        &["replay", "notes.md"],
+        &["replay", "notes.md", "--set", "lockout=1"],
+        &["export", "notes.md", "--as", "csv", "--out", "tables"],
+        &["fit", "notes.md", "--out", "client.json"],
+    ] {
+        assert_eq!(said(arguments), no_log, "{arguments:?}");
+    }
+    std::fs::write(folder.path().join("study.json"), r#"{"format": "pacewright study", "version": 1}"#).unwrap();
+    let none = "no session log, menu, protocol or practice plan";
+    assert_eq!(
+        said(&["check", "notes.md", "study.json"]),
+        format!(
+            "error: `notes.md`: it is {none}: these begin with `{{`; give one of these\n\
+             error: `study.json`: it is a `pacewright study`, {none}; give one of these\n"
+        )
+    );
+    assert_eq!(std::fs::read_dir(&folder).unwrap().count(), 2, "nothing was written");
 }

@@ -192,10 +192,28 @@ fn what_is_no_log_is_told_in_few_words() {
     let (log, problems) = reread(&logged(&Header { format: "pacewright menu".into(), ..header() }, &records()));
     assert_eq!((log, problems.len()), (LogFile::default(), 1));
     let noise: Vec<u8> = (0..200_000_u32).map(|step| (step.wrapping_mul(2_654_435_761) >> 13) as u8).collect();
-    let (log, problems) = reread(&noise);
-    assert!(log.records.is_empty() && (2..60).contains(&problems.len()), "{}", problems.len());
+    for other in [&noise[..], b"# Notes\n\nNo log.\n", b"one line", b"\n", b"{\n  \"format\": \"pacewright menu\"\n}\n"]
+    {
+        let (log, problems) = reread(other);
+        assert_eq!(log, LogFile::default());
+        let remedy = "give a log that a session has written: `CODE-DATE-TIME.jsonl` in its data folder";
+        assert_eq!(
+            texts(&problems),
+            [format!("`a.jsonl`: it is no session log: no line of it is one of a log; {remedy}")]
+        );
+    }
     let deep = format!("{{\"seq\":0,\"format\":{}\n", "[".repeat(100_000));
     assert!(!reread(deep.as_bytes()).1.is_empty());
+}
+
+#[test]
+fn a_log_of_which_every_line_is_damaged_is_still_a_log() {
+    let (_, bytes) = small();
+    let damaged: Vec<Vec<u8>> = lines(&bytes).iter().map(|line| [&line[..line.len() - 4], b"\n"].concat()).collect();
+    let (log, problems) = reread(&damaged.concat());
+    assert_eq!((log.header, log.records.len()), (None, 0));
+    let told: Vec<u32> = problems.iter().filter_map(|problem| problem.line).collect();
+    assert!((1..=damaged.len() as u32).all(|line| told.contains(&line)), "{:?}", texts(&problems));
 }
 
 #[test]
