@@ -13,7 +13,6 @@ use super::RecordSink;
 use super::binding::Binding;
 use super::clinician::{Clinician, Now, is_clinicians};
 use super::clock::Clock;
-use super::devices::pointer::Samples;
 use super::keys::{self, Action};
 use super::lateness::Lateness;
 use super::machine::Machine;
@@ -26,6 +25,7 @@ use crate::session::offer::Offer;
 use crate::session::record::{Record, What};
 use crate::session::scene::{Body, Message, Note, Reader, Scene};
 use crate::sound::player::Onset;
+use pointing::Pointing;
 
 /// How long the line that confirms a clinician's key stands.
 const NOTE_STANDS: Duration = Duration::from_secs(2);
@@ -49,7 +49,7 @@ pub struct Runner {
     clock: Clock,
     shown: Arc<ShownQueue>,
     switches: Switches,
-    pointer: Samples,
+    pointer: Pointing,
     clinician: Clinician,
     out: Vec<Record>,
     lateness: Lateness,
@@ -100,7 +100,7 @@ impl Runner {
             clock,
             shown,
             switches,
-            pointer: Samples::default(),
+            pointer: Pointing::default(),
             clinician: Clinician::default(),
             out: Vec::new(),
             lateness: Lateness::default(),
@@ -349,9 +349,10 @@ impl Runner {
         if self.overlay.help {
             return (help(scene.number), None);
         }
-        let quiet = |text: &String| Note { text: text.clone(), urgent: false };
-        let said = self.overlay.note.as_ref().map(|(text, _)| quiet(text));
-        scene.note = said.or(scene.note).or_else(|| self.overlay.trouble.as_ref().map(quiet));
+        let said = self.overlay.note.as_ref().map(|(text, _)| text.as_str());
+        let stands = self.pointer.words().or(self.overlay.trouble.as_deref());
+        let quiet = |text: &str| Note { text: text.to_string(), urgent: false };
+        scene.note = said.map(quiet).or(scene.note).or(stands.map(quiet));
         let number = self.numbers + scene.number;
         (scene, Some(number))
     }

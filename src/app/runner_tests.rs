@@ -216,3 +216,25 @@ fn a_pointer_that_floods_is_thinned_and_the_log_says_so_once() {
         inputs.iter().filter_map(|input| if let Input::Pointer { x, .. } = input { Some(*x) } else { None }).collect();
     assert_eq!((notes, samples.len(), samples.last()), (1, 33, Some(&999)), "an eighth of a second, one in 4 ms");
 }
+
+#[test]
+fn a_pointer_that_stays_off_the_screen_is_said_and_logged_until_it_is_back() {
+    let mut rig = Rig::new();
+    let said =
+        |rig: &Rig| rig.runner.picture().0.note.is_some_and(|note| note.text.starts_with("The pointer is not on"));
+    let point = |rig: &mut Rig, ms, place| rig.runner.pointer(rig.at(ms), place);
+    // It goes past the edge and comes back.
+    point(&mut rig, 0, Some((1, 1)));
+    point(&mut rig, 100, None);
+    point(&mut rig, 1_000, Some((1, 1)));
+    rig.runner.wake(rig.at(4_000));
+    assert!(!said(&rig));
+    point(&mut rig, 5_000, None);
+    (50..=70).for_each(|tenth| rig.runner.wake(rig.at(tenth * 100)));
+    assert!(said(&rig));
+    let look = rig.runner.look();
+    point(&mut rig, 9_000, Some((2, 2)));
+    assert!(!said(&rig) && rig.runner.look() != look, "it is taken away at once");
+    let notes = rig.inputs().iter().filter(|input| matches!(input, Input::Note { .. })).count();
+    assert_eq!(notes, 1, "once for all of the time");
+}

@@ -80,15 +80,21 @@ impl Eyes {
 
     /// Opens a window of one pixel and gives it the keyboard.
     pub fn steal_the_keyboard(&self) -> u32 {
+        let window = self.open_window(1);
+        let asked = self.connection.set_input_focus(InputFocus::PARENT, window, x11rb::CURRENT_TIME);
+        asked.expect("the display is there").check().expect("the keyboard");
+        window
+    }
+
+    /// Opens a square window of so many pixels in the upper left corner: a pointer there is on no other window.
+    pub fn open_window(&self, side: u16) -> u32 {
         let root = self.connection.setup().roots[self.screen].root;
         let window = self.connection.generate_id().expect("ids are left");
         let like_root = CreateWindowAux::new().override_redirect(1);
         let class = WindowClass::COPY_FROM_PARENT;
-        let created = self.connection.create_window(0, window, root, 0, 0, 1, 1, 0, class, 0, &like_root);
+        let created = self.connection.create_window(0, window, root, 0, 0, side, side, 0, class, 0, &like_root);
         created.expect("the display is there").check().expect("a window");
         self.connection.map_window(window).expect("the display is there").check().expect("a window to be seen");
-        let asked = self.connection.set_input_focus(InputFocus::PARENT, window, x11rb::CURRENT_TIME);
-        asked.expect("the display is there").check().expect("the keyboard");
         window
     }
 
