@@ -1,6 +1,7 @@
 //! The clients of the quality bench: kinds, how one of a kind is drawn, and the truth about it.
 
 use pacewright::advice::expected_time::Presses;
+use pacewright::analysis::evidence::{Evidence, Opportunity};
 use pacewright::rng::Stream;
 use pacewright::session::event::Event;
 use pacewright::session::record::{Record, What};
@@ -94,28 +95,41 @@ fn contaminated(law: &Latency, mean: f64) -> Latency {
 }
 
 /// Parts of a session, where fatigue makes them differ.
-const PARTS: usize = 8;
+const PARTS: usize = 16;
 
-/// How many minutes of work told on a client at its trials, as its fatigue counts them: a rest undoes part of them.
-/// A few trials stand for all.
-pub fn worked(traits: &Traits, records: &[Record]) -> Vec<f64> {
+/// How many minutes of work told on a client at the lightings of the items it was to press on, as its fatigue counts
+/// them: a rest undoes part of them. A few lightings stand for all.
+pub fn worked(traits: &Traits, records: &[Record], evidence: &Evidence) -> Vec<f64> {
+    let at_trials = worked_at_trials(traits, records);
+    let at = |one: &Opportunity| {
+        let began = at_trials.partition_point(|(seconds, _)| *seconds <= one.at_s + 1e-6);
+        at_trials.get(began.wrapping_sub(1)).map_or(0.0, |(_, minutes)| *minutes)
+    };
+    let mut minutes: Vec<f64> = evidence.opportunities.iter().filter(|one| one.moving()).map(at).collect();
+    minutes.sort_unstable_by(f64::total_cmp);
+    match minutes.len() {
+        0 => vec![0.0],
+        count => (0..PARTS).map(|part| minutes[(2 * part + 1) * count / (2 * PARTS)]).collect(),
+    }
+}
+
+/// When each trial began, in seconds of the session, and how many minutes of work told then.
+fn worked_at_trials(traits: &Traits, records: &[Record]) -> Vec<(f64, f64)> {
     let (mut told, mut since, mut at_trials) = (0.0, None::<Moment>, Vec::new());
     let minutes = |since: Option<Moment>, now: Moment| since.map_or(0.0, |at| now.since(at).as_seconds() / 60.0);
     for Record { at, what } in records {
         match what {
-            What::Event(Event::TrialBegan { .. }) => since = since.or(Some(*at)),
-            What::Event(Event::Trial(_)) => at_trials.push(told + minutes(since, *at)),
+            What::Event(Event::TrialBegan { .. }) => {
+                since = since.or(Some(*at));
+                at_trials.push((at.since(Moment::START).as_seconds(), told + minutes(since, *at)));
+            }
             What::Event(Event::Rest { .. }) => {
                 told = (told + minutes(since.take(), *at)) * (1.0 - traits.course.rest_undoes);
             }
             _ => {}
         }
     }
-    at_trials.sort_unstable_by(f64::total_cmp);
-    match at_trials.len() {
-        0 => vec![0.0],
-        count => (0..PARTS).map(|part| at_trials[(2 * part + 1) * count / (2 * PARTS)]).collect(),
-    }
+    at_trials
 }
 
 /// What is true of a client at one scan interval.

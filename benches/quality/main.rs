@@ -252,7 +252,7 @@ impl Judge<'_> {
             loops_inside: settings.loops_inside().unwrap_or(1),
         };
         let ways = Ways::new(&arrangement.tree, &weights)?;
-        let worked = worked(traits, records);
+        let worked = worked(traits, records, evidence);
         let mut judge =
             Judge { traits, worked, ways, pace, recovery: undone(&evidence.menu), best: 0.3, least: MOST_S };
         let [fastest, slowest] = judged(traits, evidence);

@@ -7,12 +7,12 @@
 use super::optimum::{DRAWS, Optimum, Search, between};
 use super::presses::Pressing;
 use super::recommendation::{Advice, Recommendation, Remark, Sure};
-use super::rhythm::{self, Aim, FEWEST, Timed};
+use super::rhythm::{self, Aim, FEWEST};
 use super::task::Task;
 use crate::analysis::suggestion::WANTED;
 use crate::analysis::words::{self, percent, seconds};
 use crate::stats::Sample;
-use crate::stats::latency::Manner;
+use crate::stats::latency::{Manner, Paced};
 
 /// A smaller chance than this is no doubt: the same as that from which presses are called reactions.
 const SMALL: f64 = 0.05;
@@ -31,7 +31,7 @@ pub(super) enum Doubt {
 }
 
 impl Doubt {
-    pub fn of(presses: &[Timed]) -> Doubt {
+    pub fn of(presses: &[Paced]) -> Doubt {
         match (rhythm::chance(presses), rhythm::manner(presses)) {
             (Some(chance), _) if chance > SMALL => Doubt::Timed(chance),
             (Some(_), Manner::Unclear) => Doubt::Timed(EVEN),
@@ -41,7 +41,7 @@ impl Doubt {
     }
 
     /// The guesses of timers among those of a client who reacts.
-    pub fn timers(&self, presses: &[Timed], omitted: usize) -> Timers {
+    pub fn timers(&self, presses: &[Paced], omitted: usize) -> Timers {
         let between = rhythm::reach(presses);
         let count = match self {
             Doubt::Timed(chance) => libm::round(chance * DRAWS as f64) as usize,
@@ -51,7 +51,7 @@ impl Doubt {
     }
 
     /// `told` with what is open.
-    pub fn tell(&self, told: Recommendation, presses: &[Timed]) -> Recommendation {
+    pub fn tell(&self, told: Recommendation, presses: &[Paced]) -> Recommendation {
         match self {
             Doubt::None => told,
             Doubt::Timed(chance) => {
@@ -62,7 +62,7 @@ impl Doubt {
     }
 }
 
-fn unclear(mut told: Recommendation, presses: &[Timed], chance: f64) -> Recommendation {
+fn unclear(mut told: Recommendation, presses: &[Paced], chance: f64) -> Recommendation {
     let [fastest, _] = rhythm::reach(presses);
     told.cautions.push(Remark {
         text: format!(
@@ -79,7 +79,7 @@ fn unclear(mut told: Recommendation, presses: &[Timed], chance: f64) -> Recommen
 }
 
 /// A timer's best can be anywhere about the rate that was measured.
-fn one_rate(mut told: Recommendation, presses: &[Timed]) -> Recommendation {
+fn one_rate(mut told: Recommendation, presses: &[Paced]) -> Recommendation {
     let [low, high] = rhythm::reach(presses);
     let Advice::Set { interval, beside, .. } = &mut told.advice else { return told };
     let widen = |interval: &mut Option<[f64; 2]>| *interval = interval.map(|[from, to]| [from.min(low), to.max(high)]);
@@ -157,7 +157,7 @@ impl Timers {
 #[cfg(test)]
 mod tests {
     use super::super::asked::Asked;
-    use super::super::sample;
+    use super::super::sample::{self, paced};
     use super::*;
     use crate::analysis::gather;
     use crate::log::header::Header;
@@ -168,13 +168,13 @@ mod tests {
     use crate::sim::sitting::sit;
 
     /// Presses of a client whose aim moves by `share` of the interval, at these intervals.
-    fn presses(share: f64, sd: f64, each: usize) -> Vec<Timed> {
+    fn presses(share: f64, sd: f64, each: usize) -> Vec<Paced> {
         let mut stream = Stream::named(9, "doubt");
-        let press = |interval: f64| Timed { interval, latency: 0.6 + share * (interval - 1.5) + sd * stream.normal() };
+        let press = |interval: f64| paced(interval, 0.6 + share * (interval - 1.5) + sd * stream.normal());
         [1.5, 1.95].into_iter().flat_map(|interval| vec![interval; each]).map(press).collect()
     }
 
-    fn optimum(doubt: &Doubt, presses: &[Timed]) -> Optimum {
+    fn optimum(doubt: &Doubt, presses: &[Paced]) -> Optimum {
         let latencies = Sample::new(presses.iter().map(|press| press.latency).collect()).unwrap();
         let task = Task::of(&sample::evidence(), &Asked::default()).unwrap();
         let guesses = super::super::draws::draws(&latencies, 0, DRAWS).unwrap();
@@ -208,7 +208,7 @@ mod tests {
     #[test]
     fn presses_about_the_onset_that_do_not_grow_are_no_proof_of_reactions() {
         let about_the_floor =
-            presses(0.0, 0.02, 30).into_iter().map(|one| Timed { latency: one.latency - 0.45, ..one });
+            presses(0.0, 0.02, 30).into_iter().map(|one| Paced { latency: one.latency - 0.45, ..one });
         assert!(matches!(Doubt::of(&about_the_floor.collect::<Vec<_>>()), Doubt::Timed(chance) if chance == EVEN));
     }
 
@@ -224,7 +224,7 @@ mod tests {
             },
             ..Recommendation::keep("a rule", 1, "a test", 40)
         };
-        let told = |doubt: Doubt, presses: &[Timed]| doubt.tell(blank(), presses).cautions.pop().unwrap();
+        let told = |doubt: Doubt, presses: &[Paced]| doubt.tell(blank(), presses).cautions.pop().unwrap();
         assert!(told(Doubt::Timed(0.57), &presses(0.1, 0.1, 20)).text.ends_with("times them is 57 %."));
         let few = |slow: usize| presses(0.0, 0.1, 20).into_iter().take(20 + slow).collect::<Vec<_>>();
         let remedy = |slow: usize| told(Doubt::of(&few(slow)), &few(slow)).remedy;

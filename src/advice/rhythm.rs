@@ -11,7 +11,7 @@ use super::resampling::{self, Point};
 use crate::analysis::evidence::{Opportunity, Response};
 use crate::rng::Stream;
 use crate::session::trial::Outcome;
-use crate::stats::latency::{AtInterval, Manner, chance_of_timing, manner_at_one, manner_at_two};
+use crate::stats::latency::{Manner, Paced, chance_of_timing, manner_at_one, manner_at_rates};
 use crate::stats::{Sample, gamma, normal};
 
 /// Lapses beforehand, as for clients who react.
@@ -19,13 +19,6 @@ const LAPSES: [f64; 2] = [0.25, 9.75];
 /// Presses at each of two intervals, and how far these must be apart at least.
 pub(crate) const FEWEST: usize = 8;
 pub(super) const APART: f64 = 1.1;
-
-/// A press under an interval, both in seconds; negative where it came before the highlight.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) struct Timed {
-    pub interval: f64,
-    pub latency: f64,
-}
 
 /// How the press follows the interval: it comes `lead + share × interval` after the highlight, give or
 /// take what `spread` says.
@@ -62,18 +55,18 @@ pub(crate) struct Aimed {
 
 /// The measured intervals between which aims are known, a little beyond included; `None` where fewer than
 /// two intervals have enough presses.
-pub(crate) fn measured(presses: &[Timed]) -> Option<[f64; 2]> {
+pub(crate) fn measured(presses: &[Paced]) -> Option<[f64; 2]> {
     ends(presses).map(|_| reach(presses))
 }
 
 /// The intervals of all presses, a little beyond included; turned about without a press.
-pub(super) fn reach(presses: &[Timed]) -> [f64; 2] {
+pub(super) fn reach(presses: &[Paced]) -> [f64; 2] {
     let intervals = || presses.iter().map(|press| press.interval);
     [intervals().fold(f64::INFINITY, f64::min) / APART, intervals().fold(0.0, f64::max) * APART]
 }
 
 /// The intervals up to which and from which on there are enough presses, where they are far enough apart.
-fn ends(presses: &[Timed]) -> Option<[f64; 2]> {
+fn ends(presses: &[Paced]) -> Option<[f64; 2]> {
     let mut intervals: Vec<f64> = presses.iter().map(|press| press.interval).collect();
     intervals.sort_unstable_by(f64::total_cmp);
     let low = *intervals.get(FEWEST - 1)?;
@@ -83,7 +76,7 @@ fn ends(presses: &[Timed]) -> Option<[f64; 2]> {
 
 /// Of the presses that came enough slower or faster than most did to tell something: the interval of most of them,
 /// and how many there are on that side.
-pub(super) fn second_rate(presses: &[Timed]) -> Option<(f64, usize)> {
+pub(super) fn second_rate(presses: &[Paced]) -> Option<(f64, usize)> {
     let (first, _) = commonest(presses.iter().map(|press| press.interval))?;
     let far = APART * (1.0 - 1e-9);
     let side = |far: &dyn Fn(f64) -> bool| {
@@ -109,53 +102,47 @@ const EVENEST_S: f64 = 0.02;
 
 /// The presses among `opportunities`, right, late and early ones, each `shift` seconds later, but for those that came
 /// far before the others: they are unwanted ones, and would hide whether the rest follow the interval.
-pub(crate) fn timed<'a>(opportunities: impl Iterator<Item = &'a Opportunity>, shift: f64) -> Vec<Timed> {
+pub(crate) fn timed<'a>(opportunities: impl Iterator<Item = &'a Opportunity>, shift: f64) -> Vec<Paced> {
     let timed = |one: &Opportunity| match one.response {
         Response::Pressed { latency_s, held_s, outcome: Outcome::Hit | Outcome::Late | Outcome::Early } => {
-            Some(Timed { interval: one.interval_s, latency: latency_s + held_s + shift })
+            Some(Paced {
+                session: one.session,
+                minutes: one.at_s / 60.0,
+                interval: one.interval_s,
+                latency: latency_s + held_s + shift,
+            })
         }
         _ => None,
     };
-    let all: Vec<Timed> = opportunities.filter_map(timed).collect();
+    let all: Vec<Paced> = opportunities.filter_map(timed).collect();
     let first = aimed_from(&all);
     all.into_iter().filter(|press| press.latency >= first).collect()
 }
 
 /// From which latency on presses can have been aimed.
-fn aimed_from(presses: &[Timed]) -> f64 {
-    let median = |of: &dyn Fn(&Timed) -> f64| Sample::new(presses.iter().map(of).collect()).map_or(0.0, |s| s.median());
+fn aimed_from(presses: &[Paced]) -> f64 {
+    let median = |of: &dyn Fn(&Paced) -> f64| Sample::new(presses.iter().map(of).collect()).map_or(0.0, |s| s.median());
     let middle = median(&|press| press.latency);
     let spread = BY_MEDIAN * median(&|press| (press.latency - middle).abs());
     middle - FAR * spread.max(EVENEST_S)
 }
 
-/// Whether the client reacts or times the presses: from the shortest and the longest intervals where two
-/// were measured, else from all presses together.
-pub(crate) fn manner(presses: &[Timed]) -> Manner {
-    at_ends(presses, manner_at_two).unwrap_or_else(|| manner_at_one(&latencies_us(presses, |_| true)))
+/// Whether the client reacts or times the presses: from all intervals where two were measured, else from all presses
+/// together.
+pub(crate) fn manner(presses: &[Paced]) -> Manner {
+    if ends(presses).is_some() {
+        return manner_at_rates(presses);
+    }
+    manner_at_one(&presses.iter().map(|press| 1e6 * press.latency).collect::<Vec<_>>())
 }
 
 /// The chance that the presses are timed; `None` where two intervals do not tell it.
-pub(super) fn chance(presses: &[Timed]) -> Option<f64> {
-    at_ends(presses, chance_of_timing)?
-}
-
-/// What `of` makes of the presses at the shortest and the longest intervals, where two were measured.
-fn at_ends<T>(presses: &[Timed], of: impl Fn(&AtInterval<'_>, &AtInterval<'_>) -> T) -> Option<T> {
-    let [low, high] = ends(presses)?;
-    let (short, long) = (latencies_us(presses, |at| at <= low), latencies_us(presses, |at| at >= high));
-    Some(of(
-        &AtInterval { interval_us: 1e6 * low, latencies_us: &short },
-        &AtInterval { interval_us: 1e6 * high, latencies_us: &long },
-    ))
-}
-
-fn latencies_us(presses: &[Timed], keep: impl Fn(f64) -> bool) -> Vec<f64> {
-    presses.iter().filter(|press| keep(press.interval)).map(|press| 1e6 * press.latency).collect()
+pub(super) fn chance(presses: &[Paced]) -> Option<f64> {
+    ends(presses).and_then(|_| chance_of_timing(presses))
 }
 
 /// Guesses at the aim: draws from what the presses leave open. `presses` have at least two different intervals.
-pub(crate) fn draws(presses: &[Timed], omitted: usize, count: usize) -> Vec<Aim> {
+pub(crate) fn draws(presses: &[Paced], omitted: usize, count: usize) -> Vec<Aim> {
     let rates = Rates::of(presses);
     let mut stream = Stream::named(0, "rhythm");
     let found = resampling::draws(|at| rates.log_posterior(at), rates.about(), WIDTHS, count, &mut stream);
@@ -204,7 +191,7 @@ struct Line {
 }
 
 impl Rates {
-    fn of(presses: &[Timed]) -> Rates {
+    fn of(presses: &[Paced]) -> Rates {
         let mut sorted = presses.to_vec();
         sorted.sort_unstable_by(|a, b| a.interval.total_cmp(&b.interval));
         let rates: Vec<Rate> = sorted.chunk_by(|a, b| a.interval == b.interval).map(Rate::of).collect();
@@ -253,7 +240,7 @@ impl Rates {
 }
 
 impl Rate {
-    fn of(presses: &[Timed]) -> Rate {
+    fn of(presses: &[Paced]) -> Rate {
         let count = presses.len() as f64;
         let mean = presses.iter().map(|press| press.latency).sum::<f64>() / count;
         let squares = presses.iter().map(|press| libm::pow(press.latency - mean, 2.0)).sum();
@@ -296,15 +283,14 @@ impl Presses for Aimed {
 
 #[cfg(test)]
 mod tests {
-    use super::super::sample::hit;
+    use super::super::sample::{hit, paced};
     use super::*;
 
     /// Aim 0.05 s + 0.3 of the interval, spread 0.06 s and 0.08 of the interval.
-    fn presses(intervals: &[f64], each: usize) -> Vec<Timed> {
+    fn presses(intervals: &[f64], each: usize) -> Vec<Paced> {
         let mut stream = Stream::named(6, "rhythm test");
         let spread = Spread { fixed: 0.06, growing: 0.08 };
-        let press =
-            |interval: f64| Timed { interval, latency: 0.05 + 0.3 * interval + spread.at(interval) * stream.normal() };
+        let press = |interval: f64| paced(interval, 0.05 + 0.3 * interval + spread.at(interval) * stream.normal());
         intervals.iter().flat_map(|interval| vec![*interval; each]).map(press).collect()
     }
 
@@ -327,11 +313,8 @@ mod tests {
         for seed in 0..60 {
             let mut stream = Stream::named(seed, "rhythm sessions");
             let spread = Spread { fixed: 0.06, growing: 0.08 };
-            let press = |interval: f64| Timed {
-                interval,
-                latency: 0.05 + 0.3 * interval + spread.at(interval) * stream.normal(),
-            };
-            let presses: Vec<Timed> = [0.8, 1.6].into_iter().flat_map(|one| [one; 12]).map(press).collect();
+            let press = |interval: f64| paced(interval, 0.05 + 0.3 * interval + spread.at(interval) * stream.normal());
+            let presses: Vec<Paced> = [0.8, 1.6].into_iter().flat_map(|one| [one; 12]).map(press).collect();
             let at: Vec<f64> = draws(&presses, 0, 200).iter().map(|aim| aim.at(1.2).mean).collect();
             let mean = at.iter().sum::<f64>() / 200.0;
             off += (mean - 0.41) * (mean - 0.41) / 60.0;
@@ -342,8 +325,8 @@ mod tests {
 
     #[test]
     fn equal_presses_bear_numbers() {
-        let equal = [0.8, 1.6].map(|interval| Timed { interval, latency: 0.1 });
-        let presses: Vec<Timed> = equal.into_iter().flat_map(|one| [one; 10]).collect();
+        let equal = [0.8, 1.6].map(|interval| paced(interval, 0.1));
+        let presses: Vec<Paced> = equal.into_iter().flat_map(|one| [one; 10]).collect();
         let numbers = |aim: &Aim| [aim.lead, aim.share, aim.spread.at(1.0), aim.lapses];
         assert!(draws(&presses, 0, 50).iter().flat_map(numbers).all(f64::is_finite));
     }

@@ -3,19 +3,20 @@
 use super::doubt::missing;
 use super::optimum::{DRAWS, Optimum, Search};
 use super::recommendation::{Advice, Recommendation, Sure};
-use super::rhythm::{self, Aim, FEWEST, Timed};
+use super::rhythm::{self, Aim, FEWEST};
 use super::scan_rate::{flashing, named};
 use super::task::Task;
 use crate::analysis::suggestion::WANTED;
 use crate::analysis::words::{percent, seconds};
 use crate::settings::{Id, rounding};
 use crate::stats::Sample;
+use crate::stats::latency::Paced;
 
 /// Where the interval of the best rate reaches so near the fastest one, it reaches its edge.
 const EDGE: f64 = 1.05;
 
 /// The best rate between the measured intervals, or what is missing.
-pub(super) fn recommend(blank: Recommendation, presses: &[Timed], omitted: usize, task: &Task) -> Recommendation {
+pub(super) fn recommend(blank: Recommendation, presses: &[Paced], omitted: usize, task: &Task) -> Recommendation {
     match optimum(presses, omitted, task) {
         Some((best, aims, between)) => value(blank, presses.len(), &best, &aims, between),
         None => one_interval(blank, presses),
@@ -23,14 +24,14 @@ pub(super) fn recommend(blank: Recommendation, presses: &[Timed], omitted: usize
 }
 
 /// What is best for presses that are timed, the guesses at their aim, and the intervals between which these hold.
-fn optimum(presses: &[Timed], omitted: usize, task: &Task) -> Option<(Optimum, Vec<Aim>, [f64; 2])> {
+fn optimum(presses: &[Paced], omitted: usize, task: &Task) -> Option<(Optimum, Vec<Aim>, [f64; 2])> {
     let (aims, between) = aims(presses, omitted)?;
     let best = search(&aims, between, task).optimum()?;
     Some((best, aims, between))
 }
 
 /// Guesses at the aim, and the intervals between which they hold.
-pub(super) fn aims(presses: &[Timed], omitted: usize) -> Option<(Vec<Aim>, [f64; 2])> {
+pub(super) fn aims(presses: &[Paced], omitted: usize) -> Option<(Vec<Aim>, [f64; 2])> {
     let between = rhythm::measured(presses)?;
     Some((rhythm::draws(presses, omitted, DRAWS), between))
 }
@@ -92,7 +93,7 @@ fn next(best: &Optimum, [fastest, _]: [f64; 2], spread: f64) -> String {
     )
 }
 
-fn one_interval(blank: Recommendation, presses: &[Timed]) -> Recommendation {
+fn one_interval(blank: Recommendation, presses: &[Paced]) -> Recommendation {
     let middle = Sample::new(presses.iter().map(|press| press.latency).collect()).map_or(0.0, |sample| sample.median());
     let second = rhythm::second_rate(presses).filter(|(_, there)| *there < FEWEST);
     Recommendation {
@@ -118,7 +119,7 @@ fn one_interval(blank: Recommendation, presses: &[Timed]) -> Recommendation {
 mod tests {
     use super::*;
     use crate::advice::asked::Asked;
-    use crate::advice::sample;
+    use crate::advice::sample::{self, paced};
     use crate::rng::Stream;
 
     fn found(intervals: [f64; 2]) -> Recommendation {
@@ -128,9 +129,8 @@ mod tests {
     /// Presses that come `lead` and a tenth of the interval after the highlight.
     fn aimed(lead: f64, intervals: [f64; 2]) -> Recommendation {
         let mut stream = Stream::named(8, "rhythm advice");
-        let press =
-            |interval: f64| Timed { interval, latency: lead + 0.1 * interval + 0.08 * interval * stream.normal() };
-        let presses: Vec<Timed> = intervals.into_iter().flat_map(|one| [one; 30]).map(press).collect();
+        let press = |interval: f64| paced(interval, lead + 0.1 * interval + 0.08 * interval * stream.normal());
+        let presses: Vec<Paced> = intervals.into_iter().flat_map(|one| [one; 30]).map(press).collect();
         let task = Task::of(&sample::evidence(), &Asked::default()).unwrap();
         recommend(Recommendation::keep("scan rate", 2, "", 60), &presses, 0, &task)
     }
@@ -160,7 +160,7 @@ mod tests {
 
     #[test]
     fn a_second_interval_that_was_begun_is_told_with_what_is_missing() {
-        let timed = |interval: f64, count: usize| vec![Timed { interval, latency: 0.05 }; count];
+        let timed = |interval: f64, count: usize| vec![paced(interval, 0.05); count];
         let presses = [timed(1.0, 20), timed(1.3, 6)].concat();
         let found = one_interval(Recommendation::keep("scan rate", 2, "", 26), &presses);
         assert!(matches!(found.advice, Advice::NotEnough { more: 2, .. }), "{found:?}");

@@ -6,6 +6,7 @@ use crate::session::event::BlockKind;
 use crate::session::setup::Setup;
 use crate::session::trial::Outcome;
 use crate::settings::Settings;
+use crate::stats::latency::Paced;
 use crate::stats::normal;
 
 /// Evidence without a press.
@@ -69,4 +70,9 @@ pub fn lognormal(median: f64, sd: f64, count: u32) -> impl Iterator<Item = f64> 
         let p = (f64::from(i) + 0.5) / f64::from(count);
         median * libm::exp(sd * normal::quantile(p))
     })
+}
+
+/// A press under an interval, at a moment that says nothing.
+pub fn paced(interval: f64, latency: f64) -> Paced {
+    Paced { session: 0, minutes: 0.0, interval, latency }
 }

@@ -42,7 +42,7 @@ pub fn advise(evidence: &Evidence) -> Recommendation {
 #[must_use]
 pub fn advise_for(evidence: &Evidence, asked: &Asked) -> Recommendation {
     let seen = Seen::of(evidence, asked);
-    let blank = Recommendation::keep("scan rate", 8, SOURCE, seen.latencies.len() + seen.omitted.len());
+    let blank = Recommendation::keep("scan rate", 9, SOURCE, seen.latencies.len() + seen.omitted.len());
     let Ok(sample) = Sample::new(seen.latencies.clone()) else { return seen.few(blank) };
     let Some(task) = Task::of(evidence, asked) else { return seen.few(blank) };
     let told = match seen.kind(&sample) {

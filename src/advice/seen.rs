@@ -6,7 +6,7 @@ use super::{alike, humps, rhythm};
 use crate::analysis::evidence::{Evidence, Opportunity};
 use crate::session::trial::Outcome;
 use crate::stats::Sample;
-use crate::stats::latency::Manner;
+use crate::stats::latency::{Manner, Paced};
 
 /// Fewer presses bear no value.
 pub(super) const FEWEST: usize = 8;
@@ -15,8 +15,8 @@ pub(super) const FEWEST: usize = 8;
 pub(super) struct Seen {
     /// Right and late presses, to acceptance.
     pub latencies: Vec<f64>,
-    /// All presses, early ones too, with the interval under which they came.
-    pub timed: Vec<rhythm::Timed>,
+    /// All presses, early ones too, with the interval under which they came and when.
+    pub timed: Vec<Paced>,
     pub early: usize,
     /// The windows of lightings that were let go by.
     pub omitted: Vec<f64>,

@@ -2,6 +2,12 @@
 
 use super::invert;
 
+/// Density at `z`.
+#[must_use]
+pub fn density(z: f64) -> f64 {
+    libm::exp(-0.5 * z * z) / libm::sqrt(2.0 * std::f64::consts::PI)
+}
+
 /// Probability of a value at or below `z`; accurate in both tails.
 #[must_use]
 pub fn cumulative(z: f64) -> f64 {

@@ -3,6 +3,7 @@
 mod ex_gaussian;
 mod ex_gaussian_fit;
 mod ex_gaussian_likelihood;
+mod growth;
 mod jet;
 mod lapses;
 mod law;
@@ -17,9 +18,10 @@ mod timing;
 mod wald;
 
 pub use ex_gaussian::ExGaussian;
+pub use growth::Paced;
 pub use lapses::{Lapsing, Opportunities};
 pub use law::{Fit, Law};
 pub use lognormal::Lognormal;
 pub use observations::{FitError, Observations};
-pub use timing::{AimPoint, AtInterval, Manner, chance_of_timing, manner_at_one, manner_at_two};
+pub use timing::{AimPoint, Manner, chance_of_timing, manner_at_one, manner_at_rates};
 pub use wald::Wald;

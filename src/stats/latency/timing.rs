@@ -3,8 +3,7 @@
 //! A highlight that moves on is predictable, so a press can be aimed at it. Its latency then varies about an aim
 //! point, may be negative, and moves with the interval; a reaction starts with the light and does not.
 
-use std::f64::consts::PI;
-
+use super::growth::{Paced, chance_of_growth, growths};
 use crate::stats::Sample;
 use crate::stats::normal;
 
@@ -57,18 +56,9 @@ pub enum Manner {
     Unclear,
 }
 
-/// Latencies in microseconds at one interval.
-#[derive(Clone, Copy, Debug)]
-pub struct AtInterval<'a> {
-    /// The interval between two lights, in microseconds.
-    pub interval_us: f64,
-    /// From the onset; an early press is negative.
-    pub latencies_us: &'a [f64],
-}
-
 /// The manner from latencies at one interval. Most of them below 150 ms are timed (sign test, two standard
 /// errors); most of them above count as reactions. A client who times late into the light looks like one who reacts
-/// here; only a second interval tells, see [`manner_at_two`].
+/// here; only a second interval tells, see [`manner_at_rates`].
 ///
 /// Of 40 latencies, in simulation: fewer than 1 in 100 reactors (mean from 0.35 s) are called timers, and fewer than 1
 /// in 50 timers whose aim lies at or before the onset are called reactors.
@@ -87,15 +77,15 @@ pub fn manner_at_one(latencies_us: &[f64]) -> Manner {
     }
 }
 
-/// The manner from latencies at two intervals. Besides the rule for one, applied to both together: what is timed with
-/// a chance of 95 % is called so, and so are reactions.
+/// The manner from presses at two intervals or more, in their order. Besides the rule for one, applied to all of them
+/// together: what is timed with a chance of 95 % is called so, and so are reactions.
 ///
 /// Of 40 latencies at each of two intervals 0.6 s apart, in simulation: fewer than 1 in 20 reactors are called
 /// timers, and fewer than 1 in 20 timers who aim at 30 to 60 % of the interval are called reactors.
 #[must_use]
-pub fn manner_at_two(first: &AtInterval<'_>, second: &AtInterval<'_>) -> Manner {
-    let all: Vec<f64> = first.latencies_us.iter().chain(second.latencies_us).copied().collect();
-    match (manner_at_one(&all), chance_of_timing(first, second)) {
+pub fn manner_at_rates(presses: &[Paced]) -> Manner {
+    let all: Vec<f64> = presses.iter().map(|press| 1e6 * press.latency).collect();
+    match (manner_at_one(&all), chance_of_timing(presses)) {
         (Manner::Times, _) => Manner::Times,
         (_, Some(chance)) if chance >= SURE => Manner::Times,
         (together, Some(chance)) if chance <= 1.0 - SURE => together,
@@ -103,31 +93,15 @@ pub fn manner_at_two(first: &AtInterval<'_>, second: &AtInterval<'_>) -> Manner 
     }
 }
 
-/// The chance that presses are timed, by how their mean latency grows with the interval: by no share of it where they
-/// are reactions, by any share up to all of it, each as likely beforehand, where they are timed. `None` for fewer than
-/// eight latencies at either interval, and for latencies or intervals that are all alike.
+/// The chance that presses are timed, by how their latency grows with the interval: by no share of it where they
+/// are reactions, by any share up to all of it, each as likely beforehand, where they are timed. What changes slowly over
+/// a session counts for neither. `None` for latencies or intervals that are all alike.
 #[must_use]
-pub fn chance_of_timing(first: &AtInterval<'_>, second: &AtInterval<'_>) -> Option<f64> {
-    let (growth, error) = growth(first, second)?;
-    let reacts = libm::exp(-0.5 * libm::pow(growth / error, 2.0)) / (error * libm::sqrt(2.0 * PI));
-    let times = normal::cumulative((1.0 - growth) / error) - normal::cumulative(-growth / error);
-    let (reacts, times) = ((1.0 - TIMERS) * reacts, TIMERS * times);
-    (reacts + times > 0.0).then(|| times / (reacts + times))
-}
-
-/// By what share of the interval's change the mean latency changes, and its standard error.
-fn growth(first: &AtInterval<'_>, second: &AtInterval<'_>) -> Option<(f64, f64)> {
-    let change = second.interval_us - first.interval_us;
-    let (before, after) = (mean_and_error(first.latencies_us)?, mean_and_error(second.latencies_us)?);
-    let growth = (after.0 - before.0) / change;
-    let wandered = WANDERS * f64::midpoint(before.0, after.0);
-    let error = libm::hypot(libm::hypot(before.1, after.1), wandered) / change.abs();
-    (growth.is_finite() && error.is_finite() && error > 0.0).then_some((growth, error))
-}
-
-fn mean_and_error(latencies_us: &[f64]) -> Option<(f64, f64)> {
-    let sample = Sample::new(latencies_us.to_vec()).ok().filter(|_| latencies_us.len() >= FEWEST)?;
-    Some((sample.mean(), sample.sd()? / (latencies_us.len() as f64).sqrt()))
+pub fn chance_of_timing(presses: &[Paced]) -> Option<f64> {
+    let of = |value: fn(&Paced) -> f64| Sample::new(presses.iter().map(value).collect()).ok();
+    let (latencies, intervals) = (of(|press| press.latency)?, of(|press| press.interval)?);
+    let wanders = WANDERS * latencies.mean() / (intervals.greatest() - intervals.least());
+    chance_of_growth(&growths(presses), TIMERS, wanders)
 }
 
 #[cfg(test)]
@@ -154,16 +128,14 @@ mod tests {
         (0..CLIENTS).filter(|_| client(&mut stream) == wrong).count() as f64 / CLIENTS as f64
     }
 
+    /// 40 presses under one interval, then 40 under the other, one every six seconds.
     fn at_two(stream: &mut Stream, draw: impl Fn(&mut Stream, f64) -> f64) -> Manner {
-        let [short, long] = [900_000.0, 1_500_000.0].map(|interval| (interval, many(stream, |s| draw(s, interval))));
-        let at = |(interval_us, latencies): &(f64, Vec<f64>)| {
-            let latencies_us: &[f64] = latencies;
-            manner_at_two(
-                &AtInterval { interval_us: short.0, latencies_us: &short.1 },
-                &AtInterval { interval_us: *interval_us, latencies_us },
-            )
+        let press = |nth: u32| {
+            let interval = if nth < 40 { 0.9 } else { 1.5 };
+            let latency = draw(stream, 1e6 * interval) / 1e6;
+            Paced { session: 0, minutes: 0.1 * f64::from(nth), interval, latency }
         };
-        at(&long)
+        manner_at_rates(&(0..80).map(press).collect::<Vec<_>>())
     }
 
     #[test]
@@ -198,8 +170,13 @@ mod tests {
     #[test]
     fn few_or_equal_intervals_tell_nothing() {
         assert_eq!(manner_at_one(&[400_000.0; 7]), Manner::Unclear);
-        let at = AtInterval { interval_us: 1e6, latencies_us: &[400_000.0, 410_000.0].repeat(10) };
-        assert_eq!(manner_at_two(&at, &at), Manner::Unclear);
+        let press = |nth: u32| Paced {
+            session: 0,
+            minutes: f64::from(nth),
+            interval: 1.0,
+            latency: 0.4 + 0.01 * f64::from(nth % 2),
+        };
+        assert_eq!(manner_at_rates(&(0..20).map(press).collect::<Vec<_>>()), Manner::Unclear);
     }
 
     #[test]
