@@ -36,7 +36,7 @@ impl<'a> ByTraits<'a> {
             traits,
             interval: settings.scan_interval().as_seconds(),
             delay: hold.max(released),
-            held: held_for(traits, hold),
+            held: traits.lasts(hold),
             made: 1.0,
             lockout: settings.lockout().as_seconds(),
             deaf: deaf(traits, settings),
@@ -69,19 +69,6 @@ fn deaf(traits: &Traits, settings: &Settings) -> f64 {
     let lockout = settings.lockout();
     let held = if settings.lockout_from() == LockoutFrom::Release { traits.held_s } else { 0.0 };
     if lockout.is_zero() { 0.0 } else { held + lockout.as_seconds() }
-}
-
-/// Share of presses that last `seconds`.
-fn held_for(traits: &Traits, seconds: f64) -> f64 {
-    if seconds <= 0.0 {
-        return 1.0;
-    }
-    let longer = libm::log(traits.held_s / seconds);
-    if traits.held_scatter > 0.0 {
-        normal::cumulative(longer / traits.held_scatter)
-    } else {
-        f64::from(u8::from(longer >= 0.0))
-    }
 }
 
 impl Presses for ByTraits<'_> {

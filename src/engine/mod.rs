@@ -118,8 +118,9 @@ impl Engine {
         self.scanner.waits_for_start()
     }
 
-    /// A highlight not shown within this time, or a wake later than this, is a stall: the longer of
-    /// 100 ms and a quarter of the scan interval.
+    /// A highlight not shown within this time, or a wake later than this, is a stall: the longer of 100 ms and a quarter
+    /// of the scan interval; where the client moves the highlight and a pause takes the item, of that pause; with a
+    /// pointer, of a second.
     #[must_use]
     pub fn stall_limit(&self) -> Span {
         self.scanner.rules.stall_limit

@@ -156,7 +156,7 @@ impl Spot {
             (from - at).max(at - (from + i64::from(length) - 1)).max(0)
         };
         let (across, down) = (beyond(x, self.x, self.width), beyond(y, self.y, self.height));
-        // The longer side and half the shorter one: whole numbers, never less than the true distance.
+        // The longer side and half the shorter one: whole numbers, and but for rounding never less than the true distance.
         let far = across.max(down) + across.min(down) / 2;
         if self.width <= 0 || self.height <= 0 { u32::MAX } else { far.min(i64::from(u32::MAX)) as u32 }
     }

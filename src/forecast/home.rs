@@ -70,8 +70,8 @@ pub struct State {
     pub given_up: Figure,
 }
 
-/// The tasks of `menu` under `settings` for the client of `profile`, over about `runs` simulated runs
-/// of each; the same seed gives the same figures. No tasks give none.
+/// The tasks of `menu` under `settings` for the client of `profile`, over about `runs` simulated runs of each, and two
+/// of each guess at least; the same seed gives the same figures. No tasks give none.
 #[must_use]
 pub fn at_home(profile: &Profile, menu: &Menu, settings: &Settings, runs: usize, seed: u64) -> AtHome {
     let guesses = profile.guesses();

@@ -6,7 +6,7 @@
 use crate::sim::latency::Latency;
 use crate::sim::traits::{Aim, Traits};
 
-/// The client once everything takes `factor` times as long.
+/// The client once everything takes `factor` times as long; `factor` is above 0.
 #[must_use]
 pub fn slower(traits: &Traits, factor: f64) -> Traits {
     let aim = traits.aim.map(|aim| Aim { sd_s: aim.sd_s * factor, sd_share: aim.sd_share * factor, ..aim });
@@ -14,7 +14,7 @@ pub fn slower(traits: &Traits, factor: f64) -> Traits {
     Traits { latency: times(&traits.latency, factor), aim, first_item_s, ..traits.clone() }
 }
 
-/// A law so many times as long.
+/// A law so many times as long; `factor` is above 0.
 #[must_use]
 pub fn times(law: &Latency, factor: f64) -> Latency {
     match law {

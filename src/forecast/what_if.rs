@@ -84,8 +84,8 @@ impl Tried {
         plain.then(|| self.prediction(How::Closed, &parallel::map(&self.guesses, lines)))
     }
 
-    /// The same by the real engine, over about `runs` simulated runs of each line; the same seed gives the
-    /// same figures. `None` for a menu without items in use, and once `go_on` says no.
+    /// The same by the real engine, over about `runs` simulated runs of each line, with the same luck each time: the same
+    /// settings give the same figures. `None` for a menu without items in use, and once `go_on` says no.
     #[must_use]
     pub fn simulated(&self, settings: &Settings, runs: usize, go_on: &(dyn Fn() -> bool + Sync)) -> Option<Prediction> {
         let home = Home::new(&self.menu, settings);

@@ -41,6 +41,9 @@ impl Aims {
     }
 
     /// What leads to `item` in `group`, or out of a group that does not.
+    ///
+    /// # Panics
+    /// For an item beyond those that [`Aims::new`] was given.
     #[inline]
     #[must_use]
     pub fn aim(&self, item: ItemIx, group: GroupIx) -> Option<Aim> {

@@ -35,9 +35,9 @@ impl Blocks {
         (before < self.selections).then(|| (block, BLOCK.min(self.selections - before)))
     }
 
-    /// Runs the blocks on `threads` threads: `run` gets a sum to add to, the number of a block and how
-    /// many selections to make in it; `add` adds the sum of a thread to another. No further block is
-    /// begun once `stop` is set; the sum is then that of the blocks done.
+    /// Runs the blocks on `threads` threads (0 counts as 1): `run` gets a sum to add to, the number of a block and how
+    /// many selections to make in it; `add` adds the sum of a thread to another. No further block is begun once `stop`
+    /// is set; the sum is then that of the blocks done.
     pub fn run<S: Default + Send>(
         &self,
         threads: usize,

@@ -73,7 +73,7 @@ impl Counts {
         (spread as f64 / 1e12 / count / count / (count - 1.0)).sqrt()
     }
 
-    /// One of the counts for each selection, for example `counts.each(counts.hits)`.
+    /// One of the counts for each selection, for example `counts.each(counts.hits)`; not a number without a selection.
     #[must_use]
     pub fn each(&self, count: u64) -> f64 {
         count as f64 / self.selections as f64
@@ -85,7 +85,7 @@ impl Counts {
         self.lightings.saturating_sub(self.in_time)
     }
 
-    /// Wrong items as a share of all items taken.
+    /// Wrong items as a share of all items taken; not a number where none was.
     #[must_use]
     pub fn error_rate(&self) -> f64 {
         self.wrong_items as f64 / (self.wrong_items + self.selections) as f64

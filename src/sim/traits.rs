@@ -75,7 +75,7 @@ impl Traits {
         self.stops_after_s.map_or(Moment::NEVER, |stops| Moment::START + seconds(stops))
     }
 
-    /// Share of presses that last at least so many seconds.
+    /// Share of presses that last at least so many seconds, 0 or more.
     #[must_use]
     pub fn lasts(&self, seconds: f64) -> f64 {
         if self.held_scatter <= 0.0 {

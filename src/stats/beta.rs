@@ -6,7 +6,7 @@ use super::invert;
 /// I_x(a, b): the share of a beta distribution at or below `x`.
 ///
 /// By the continued fraction of the NIST Digital Library of Mathematical Functions 8.17.22 (from
-/// memory). Not a number unless `a > 0`, `b > 0` and `0 <= x <= 1`.
+/// memory). Not a number unless `a` and `b` are finite and above 0, and `0 <= x <= 1`.
 #[must_use]
 pub fn cumulative(a: f64, b: f64, x: f64) -> f64 {
     if !(a > 0.0 && b > 0.0 && a.is_finite() && b.is_finite() && (0.0..=1.0).contains(&x)) {
@@ -20,10 +20,11 @@ pub fn cumulative(a: f64, b: f64, x: f64) -> f64 {
     }
 }
 
-/// The value below which the share `p` of a beta distribution lies; not a number where [`cumulative`] is.
+/// The value below which the share `p` of a beta distribution lies; not a number unless `a` and `b` are finite and
+/// above 0, and `0 <= p <= 1`.
 #[must_use]
 pub fn quantile(a: f64, b: f64, p: f64) -> f64 {
-    if !(a > 0.0 && b > 0.0 && (0.0..=1.0).contains(&p)) {
+    if !(a > 0.0 && b > 0.0 && a.is_finite() && b.is_finite() && (0.0..=1.0).contains(&p)) {
         return f64::NAN;
     }
     invert::increasing(|x| cumulative(a, b, x), 0.0, 1.0, p)
@@ -81,5 +82,6 @@ mod tests {
     fn the_ends_and_nonsense() {
         assert_eq!((cumulative(2.0, 3.0, 0.0), cumulative(2.0, 3.0, 1.0)), (0.0, 1.0));
         assert!(cumulative(0.0, 1.0, 0.5).is_nan() && quantile(1.0, 1.0, 2.0).is_nan());
+        assert!(cumulative(f64::INFINITY, 1.0, 0.5).is_nan() && quantile(f64::INFINITY, 1.0, 0.5).is_nan());
     }
 }

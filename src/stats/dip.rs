@@ -8,8 +8,8 @@
 
 use super::Sample;
 
-/// The dip of a sample: 1/(2n) where nothing speaks against one hump, at most 1/4. 0 where all values
-/// are equal.
+/// The dip of a sample, a share of its values: 1/(2n) where nothing speaks against one hump, at most 1/4. 0 for fewer
+/// than four values, which always have one hump, and where all are equal.
 #[must_use]
 pub fn dip(sample: &Sample) -> f64 {
     let x = sample.sorted();

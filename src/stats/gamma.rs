@@ -5,7 +5,8 @@ use crate::rng::Stream;
 /// P(a, x): the share of a gamma distribution of shape `a` and scale 1 at or below `x`.
 ///
 /// By the power series below a + 1 and the continued fraction above (NIST Digital Library of
-/// Mathematical Functions 8.11.4 and 8.9.2; from memory). Not a number unless `a > 0` and `x >= 0`.
+/// Mathematical Functions 8.11.4 and 8.9.2; from memory). Not a number unless `a` is finite and above 0, and
+/// `x >= 0`.
 #[must_use]
 pub fn lower(a: f64, x: f64) -> f64 {
     if !(a > 0.0 && a.is_finite() && x >= 0.0) {

@@ -7,7 +7,7 @@ const GOLDEN: f64 = 0.618_033_988_749_894_8;
 /// Where `f`, which falls and then rises, is least between `low` and `high`, to within `width`.
 ///
 /// Where `f` is equal on both sides, as where it is infinite on both, the search goes on to the greater
-/// numbers. It asks for one value of `f` a step.
+/// numbers. It asks for one value of `f` a step. `width` has to be well above the rounding of the two ends.
 #[must_use]
 pub fn least(f: impl Fn(f64) -> f64, mut low: f64, mut high: f64, width: f64) -> f64 {
     let (mut left, mut right) = (high - GOLDEN * (high - low), low + GOLDEN * (high - low));

@@ -1,6 +1,6 @@
 //! Statistics as small pure functions over plain numbers; it knows nothing of switches.
 //!
-//! A [`Sample`] is checked and sorted once, so nothing that takes one can fail for lack of data.
+//! A [`Sample`] is checked and sorted once, so nothing that takes one meets an empty list or a value that is no number.
 //! Intervals are two-sided and say their [`Level`]. Nothing here reads or prints; chance comes from a
 //! random stream handed in.
 //!

@@ -5,7 +5,7 @@
 
 use super::{Sample, normal};
 
-/// Up to this many values in either sample the exact law of U is used, where no values are equal.
+/// Up to this many values in each sample the exact law of U is used, where no values are equal.
 const EXACT_UP_TO: usize = 30;
 
 /// What the rank sum test finds.

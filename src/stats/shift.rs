@@ -4,7 +4,7 @@
 
 use super::{Interval, Level, Sample, normal, rank_sum};
 
-/// Up to this many values in either sample the interval has exact ranks.
+/// Up to this many values in each sample the interval has exact ranks.
 const EXACT_UP_TO: usize = 30;
 
 /// How far the second sample lies above the first, in the unit of the samples.
@@ -18,7 +18,7 @@ pub struct Shift {
 
 /// The shift from `first` to `second`, if the two laws have one shape.
 ///
-/// With at most 30 values in either sample the interval covers at least its level, and more where
+/// With at most 30 values in each sample the interval covers at least its level, and more where
 /// values are equal; otherwise its ranks are by the Normal law. The n·m differences are never listed.
 #[must_use]
 pub fn hodges_lehmann(first: &Sample, second: &Sample, level: Level) -> Shift {

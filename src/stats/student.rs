@@ -4,10 +4,10 @@ use super::{Interval, Level, Sample, beta, invert};
 
 /// The value below which the share `p` lies, with `freedom` degrees of freedom.
 ///
-/// 0 and 1 give the infinities; not a number unless `0 <= p <= 1` and `freedom > 0`.
+/// 0 and 1 give the infinities; not a number unless `0 <= p <= 1` and `freedom` is finite and above 0.
 #[must_use]
 pub fn quantile(p: f64, freedom: f64) -> f64 {
-    if !(freedom > 0.0 && (0.0..=1.0).contains(&p)) {
+    if !(freedom > 0.0 && freedom.is_finite() && (0.0..=1.0).contains(&p)) {
         f64::NAN
     } else if p == 0.5 {
         0.0
@@ -57,6 +57,7 @@ mod tests {
         ] {
             assert!(close(quantile(p, freedom), t, 1e-11), "{p} {freedom}: {}", quantile(p, freedom));
         }
+        assert!(quantile(0.3, f64::INFINITY).is_nan());
         assert!(quantile(0.5, 0.0).is_nan() && quantile(1.0, 3.0).is_infinite());
     }
 
