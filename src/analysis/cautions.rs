@@ -9,7 +9,7 @@ use crate::log::header::{Header, Measured};
 use crate::session::event::BlockKind;
 use crate::session::input::Input;
 use crate::session::record::{Record, What};
-use crate::session::stop::StopRules;
+use crate::session::stop::{SLOWING_SPAN, StopRules};
 use crate::settings::Id;
 use crate::stats::Sample;
 use crate::switch_check::{Finding, Verdict};
@@ -34,8 +34,6 @@ const TOLERANCES_US: [Ruler; 7] = [
     (SOUND_START, |measured| measured.sound_start_us, 1_000_000),
     (SOUND_LATENCY, |measured| measured.sound_latency_us, 100_000),
 ];
-/// How many latencies at either end of a block are compared.
-const SLOWING_SPAN: usize = 8;
 
 /// A sound that comes by more than this too late or too early is no longer heard together with what it stands for, in
 /// microseconds (common practice, no source).

@@ -11,13 +11,14 @@
 
 use super::findings::Suggestion;
 use super::reading::Judged;
+use crate::session::cost::LATENCY_SHARE;
 use crate::session::event::BlockKind;
 use crate::session::trial::{Outcome, Press};
 use crate::settings::{Id, rounding};
 use crate::stats::{Level, Sample, student};
 
 /// The published ratio of mean latency to scan interval.
-pub const RATIO: f64 = 0.65;
+pub const RATIO: f64 = LATENCY_SHARE;
 /// The coefficient of variation at which the ratio equals mean + 2 SD.
 pub const CV_LIMIT: f64 = (1.0 / RATIO - 1.0) / 2.0;
 /// Latencies wanted for a suggestion (common practice, no source).

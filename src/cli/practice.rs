@@ -10,6 +10,7 @@ use crate::log::header::{Header, Measured};
 use crate::log::writer::Writer;
 use crate::menu::Menu;
 use crate::practice::mastery::{self, Next};
+use crate::practice::pacing::A_YEAR;
 use crate::practice::plan::{Advised, Plan};
 use crate::practice::sitting::Sitting;
 use crate::practice::steps::{self, Step};
@@ -143,7 +144,7 @@ fn own_menu(args: &PracticeArgs, plan: &Plan) -> Result<Option<Menu>, Trouble> {
 /// Whole days since the advice; 0 where the clock stands before it. Advice of no day is a year old.
 fn age(advised: &Advised, now_us: i64) -> u32 {
     let given = since_1970_us(&format!("{}T00:00:00Z", advised.on));
-    given.map_or(365, |given| ((now_us - given) / DAY_US).clamp(0, 3_650) as u32)
+    given.map_or(A_YEAR, |given| ((now_us - given) / DAY_US).clamp(0, 3_650) as u32)
 }
 
 /// What comes after this session alone.

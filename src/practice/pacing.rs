@@ -52,7 +52,7 @@ const SURE: f64 = 0.5;
 /// Share of presses faster than any reaction from which the presses follow a rhythm.
 const RHYTHM: f64 = 0.25;
 /// Advice of so many days ago is hardly believed.
-pub(super) const A_YEAR: u32 = 365;
+pub(crate) const A_YEAR: u32 = 365;
 /// What is set are whole hundredths of a second.
 const STEP_US: f64 = 10_000.0;
 

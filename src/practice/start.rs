@@ -1,9 +1,8 @@
 //! Where practice starts: from the last advice, or from a few presses on a tile that waits for them.
 
+use crate::analysis::suggestion::RATIO;
 use crate::stats::Sample;
 
-/// Mean latency over scan interval (Simpson, Koester and LoPresti 2006).
-const RATIO: f64 = 0.65;
 /// What a start from the ratio adds: a quarter.
 const KINDER: f64 = 1.25;
 /// Presses on the waiting tile: fewest and most.
@@ -35,7 +34,8 @@ impl Start {
         Start { interval_s, likely_s: interval_s, log_sd: libm::sqrt(SAME_DAY * SAME_DAY + PER_DAY * f64::from(days)) }
     }
 
-    /// From latencies, in seconds, on a tile that waits for them: mean over 0.65, and a quarter more.
+    /// From latencies, in seconds, on a tile that waits for them: their mean over the published ratio of 0.65, and a
+    /// quarter more.
     ///
     /// `None` for fewer than six latencies, or where their mean is not above 0.
     #[must_use]

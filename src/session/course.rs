@@ -51,8 +51,8 @@ pub(super) enum Target {
     Item(ItemIx),
 }
 
-/// The trials of `block`, practice first; tasks that the block writes are each done once. `find` knows the items of the menu by id and `items` says
-/// how many there are.
+/// The trials of `block`, practice first; tasks that the block writes are each done once. `find` knows the items of the
+/// menu by id and `items` says how many there are.
 pub(super) fn tasks(
     block: &Block,
     index: u16,

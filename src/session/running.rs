@@ -111,6 +111,11 @@ impl Running {
         }
     }
 
+    /// What it is judged as, unless it is broken off: the first thing that went wrong, or whether the target was taken.
+    pub fn judged(&self) -> Outcome {
+        self.outcome.unwrap_or(if self.reached { Outcome::Hit } else { Outcome::Omission })
+    }
+
     /// When the stage ends, something distracts, or the tile fills, by itself.
     pub fn deadline(&self) -> Option<Moment> {
         let stage = match self.stage {

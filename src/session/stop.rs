@@ -30,8 +30,8 @@ impl Default for StopRules {
     }
 }
 
-/// How many latencies the slowing rule compares at either end.
-const SLOWING_SPAN: usize = 8;
+/// How many latencies the slowing rule compares at either end of a block.
+pub const SLOWING_SPAN: usize = 8;
 
 /// What a block has seen since it began, or since its last rest by a rule.
 #[derive(Clone, Debug, Default, PartialEq)]

@@ -196,7 +196,7 @@ impl Session {
     /// The consequence has been seen: the trial goes to the log, and the block goes on.
     fn close_trial(&mut self, out: &mut Vec<Record>) {
         let Some(running) = self.take_trial() else { return };
-        let outcome = running.outcome.unwrap_or(if running.reached { Outcome::Hit } else { Outcome::Omission });
+        let outcome = running.judged();
         let again = running.is_menu_task() && !running.reached && running.outcome.is_some();
         let retry = (again && running.task.attempt < ATTEMPTS)
             .then(|| Task { attempt: running.task.attempt + 1, ..running.task.clone() });
@@ -275,7 +275,7 @@ impl Session {
         running.ended = self.now;
         if matches!(running.stage, Stage::After { .. }) {
             // Already judged: the break came too late to spoil it.
-            let outcome = running.outcome.unwrap_or(if running.reached { Outcome::Hit } else { Outcome::Omission });
+            let outcome = running.judged();
             self.log_trial(&running, outcome, out);
             return self.choice_made(&running, outcome, out);
         }

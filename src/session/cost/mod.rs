@@ -37,7 +37,7 @@ use crate::settings::{SettingError, Settings};
 pub(super) use self::choice::page_tiles;
 pub use self::limits::{BREATH_RUN, VISIT_MINUTES};
 
-/// Latency over scan interval of a client whom the interval fits.
+/// Latency over scan interval of a client whom the interval fits: the published ratio.
 pub const LATENCY_SHARE: f64 = 0.65;
 /// Presses taken for first contact.
 pub const CONTACT_PRESSES: f64 = 5.0;
