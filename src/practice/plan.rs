@@ -268,6 +268,15 @@ fn contradictions(plan: &Plan, root: &Located, findings: &mut Findings) {
     if plan.help.how.trim().is_empty() {
         findings.error(line("help"), "`how` is empty", "say which means, or who stays in the room");
     }
+    unfit_steps(plan, root, findings);
+    unfit_advice(plan, line, findings);
+    unfit_pace(plan, line, findings);
+    if plan.menu.is_none() && plan.steps.iter().any(|step| step == "own-menu") {
+        findings.warning(line("steps"), "`own-menu` without a `menu`", "name one; a shipped menu is used until then");
+    }
+}
+
+fn unfit_steps(plan: &Plan, root: &Located, findings: &mut Findings) {
     for (place, at) in root.field("steps").map_or(&[][..], Located::members).iter().enumerate() {
         let step = &plan.steps[place];
         if steps::find(step).is_none() {
@@ -280,33 +289,41 @@ fn contradictions(plan: &Plan, root: &Located, findings: &mut Findings) {
             findings.error(at.line, what, "remove it; with a pointer practice begins with `two-items`");
         }
     }
+}
+
+/// Limits and advice that do not go together; `line` tells where a field stands.
+fn unfit_advice(plan: &Plan, line: impl Fn(&str) -> u32, findings: &mut Findings) {
     let (shortest, longest) = (plan.limits.shortest.unwrap_or(0.3), plan.limits.longest.unwrap_or(20.0));
     if shortest > longest {
         let what = format!("`shortest` ({shortest} s) is longer than `longest` ({longest} s)");
         findings.error(line("limits"), what, "give the shorter one first");
     }
-    match &plan.advised {
-        Some(_) if plan.advised_s().is_none() => {
+    match (&plan.advised, plan.advised_s()) {
+        (Some(_), None) => {
             let name = plan.paces().setting().name;
             let what = format!("the advice has no `{name}`, which this plan's technique is paced by");
             findings.error(line("advised"), what, format!("give `{name}` in seconds"));
         }
-        Some(_) if plan.advised_s().is_some_and(|advised_s| advised_s < shortest || advised_s > longest) => {
-            let what = format!("the advised {} s lies outside the limits", plan.advised_s().unwrap_or_default());
+        (Some(_), Some(advised_s)) if advised_s < shortest || advised_s > longest => {
+            let what = format!("the advised {advised_s} s lies outside the limits");
             findings.error(line("advised"), what, format!("allow {shortest} to {longest} s, or ask for new advice"));
         }
-        Some(advised) if !is_day(&advised.on) => {
+        (Some(advised), _) if !is_day(&advised.on) => {
             let what = format!("`on` is `{}`", shortened(&advised.on));
             findings.error(line("advised"), what, "write the day as 2026-11-20");
         }
-        None if plan.limits.locked => {
+        (None, _) if plan.limits.locked => {
             findings.error(line("limits"), "`locked` without an advised value", "add `advised`, or unlock it");
         }
-        None if plan.goal == Goal::Keep => {
+        (None, _) if plan.goal == Goal::Keep => {
             findings.error(line("goal"), "the goal is `keep`, but there is no advised value", "add `advised`");
         }
         _ => {}
     }
+}
+
+/// What goes against the pacing: its goal, a lock, a setting, a pointer; `line` tells where a field stands.
+fn unfit_pace(plan: &Plan, line: impl Fn(&str) -> u32, findings: &mut Findings) {
     if plan.pace == Pace::Stepped && (plan.goal == Goal::Keep || plan.limits.locked) {
         let what = "`pace` goes by steps towards faster, but the goal is `keep` or the interval is locked";
         findings.error(line("pace"), what, "leave out `pace`, or improve without a lock");
@@ -317,14 +334,8 @@ fn contradictions(plan: &Plan, root: &Located, findings: &mut Findings) {
         findings.error(line("settings"), what, "put it into `advised`; `limits` can lock it");
     }
     if plan.pace == Pace::Stepped && plan.paces() == Id::Dwell {
-        findings.error(
-            line("pace"),
-            "`pace` goes by steps of the scan interval, but a pointer works it",
-            "leave it out",
-        );
-    }
-    if plan.menu.is_none() && plan.steps.iter().any(|step| step == "own-menu") {
-        findings.warning(line("steps"), "`own-menu` without a `menu`", "name one; a shipped menu is used until then");
+        let what = "`pace` goes by steps of the scan interval, but a pointer works it";
+        findings.error(line("pace"), what, "leave it out");
     }
 }
 

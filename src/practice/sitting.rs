@@ -104,26 +104,14 @@ impl Sitting {
     /// # Errors
     /// When the step's protocol holds a setting that is none.
     pub fn new(plan: &Plan, step: &Step, menu: Option<Menu>, days: u32, seed: u64) -> Result<Sitting, SettingError> {
-        let advised = plan.advised_s().map(|advised_s| (advised_s, days));
-        let start = advised.map(|(interval_s, days)| Start::from_advice(interval_s, days));
-        let stepped = plan.pace == Pace::Stepped;
         let (mut protocol, menu) = protocol(plan, step, menu);
         let kind = protocol.blocks.last().map_or(BlockKind::FirstContact, |block| block.kind);
-        let limits = plan.limits();
         let mut stated = plan.settings.clone();
         stated.extend(protocol.settings.clone());
         let mut settings = Settings::from_json(&stated)?;
         let paces = step.paces(settings.technique());
-        // Of a dwell time that nobody advised little is believed.
-        let start = start.or_else(|| {
-            let pointed = paces == Some(Id::Dwell);
-            pointed.then(|| Start::from_advice(Span(settings.raw(Id::Dwell).unsigned_abs()).as_seconds(), A_YEAR))
-        });
-        let pacing = match (paces, start) {
-            (Some(_), _) if stepped => Some(Pacing::stepped(plan.success, limits)),
-            (Some(paces), Some(start)) => Some(Pacing::of(paces, &start, plan.success, limits)),
-            _ => None,
-        };
+        let advised = plan.advised_s().map(|advised_s| (advised_s, days));
+        let pacing = paces.and_then(|paces| first_pacing(plan, paces, advised, &settings));
         if paces.is_some() && pacing.is_none() {
             // Without advice a tile that waits comes first.
             let trials = WAITING_PRESSES[1] as u32;
@@ -144,7 +132,7 @@ impl Sitting {
             pacing,
             paces,
             pointed: Pointed::default(),
-            limits,
+            limits: plan.limits(),
             waiting: Vec::new(),
             in_block: 0,
             tally: Tally::default(),
@@ -397,6 +385,20 @@ impl Sits for Sitting {
     fn session(&self) -> &Session {
         Sitting::session(self)
     }
+}
+
+/// The pacing to begin with: by the plan's steps, or from what was `advised` (seconds, and days ago). `None` where nobody
+/// advised a scan interval.
+fn first_pacing(plan: &Plan, paces: Id, advised: Option<(f64, u32)>, settings: &Settings) -> Option<Pacing> {
+    if plan.pace == Pace::Stepped {
+        return Some(Pacing::stepped(plan.success, plan.limits()));
+    }
+    let (seconds, days) = advised.or_else(|| {
+        // Of a dwell time that nobody advised little is believed.
+        let in_force = Span(settings.raw(Id::Dwell).unsigned_abs()).as_seconds();
+        (paces == Id::Dwell).then_some((in_force, A_YEAR))
+    })?;
+    Some(Pacing::of(paces, &Start::from_advice(seconds, days), plan.success, plan.limits()))
 }
 
 /// The step's protocol as the plan wants it.

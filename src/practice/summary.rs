@@ -16,7 +16,6 @@ const FEWEST: usize = 6;
 const BRIEF: u32 = 2;
 /// So many times stuck is no accident.
 const STUCK: u32 = 2;
-
 /// So many trials missed at the end are no accident.
 const STOPPED: u32 = 2;
 
