@@ -330,7 +330,8 @@ mod tests {
         assert!((seconds(Recovery { undo: 0.5, ..known }) - 2.625 / 0.25).abs() < 1e-9);
         assert!((seconds(Recovery { undo: 0.0, ..known }) - 2.625 / 0.5).abs() < 1e-9);
         // In the second row half of the row presses fall on the first one, which is waited out in
-        // 2 × 2.5 s, or left after the one interval that was seen. By hand: E = 2 + (5 + E)/2 + 0.5/2 or 2 + (1 + E)/2 + 0.5/2.
+        // 2 × 2.5 s, or left after the one interval that was seen. By hand: E = 2 + (5 + E)/2 + 0.5/2
+        // or 2 + (1 + E)/2 + 0.5/2.
         let other = Ways::new(&ScanTree::row_column(2, 2), &[(ItemIx(2), 1.0)]).unwrap();
         let seconds = |recovery: Recovery| other.seconds_with(&Half, &pace, &recovery);
         assert!((seconds(known) - 4.75 / 0.5).abs() < 1e-9, "{}", seconds(known));

@@ -28,14 +28,14 @@ pub(crate) fn several(latencies: &Sample) -> bool {
 pub(super) fn recommend(blank: Recommendation, latencies: &Sample, setup: &Setup) -> Recommendation {
     let quantile = latencies.quantile(0.95);
     let range = quantile_interval(latencies, 0.95, Level::NINETY).map(|found| found.interval.ends());
-    let fitted = Named { name: "95 % quantile of latencies", value: quantile, unit: "s", interval: range };
+    let tail = Named { name: "95 % quantile of latencies", value: quantile, unit: "s", interval: range };
     Recommendation {
         advice: Advice::Set {
             setting: Id::ScanInterval,
             value: rounding::up(Id::ScanInterval, quantile),
             unit: "s",
             interval: range,
-            beside: vec![fitted],
+            beside: vec![tail],
         },
         why: format!(
             "The latencies lie in two humps, so no distribution is fitted to them: 19 of 20 presses come within {}.",

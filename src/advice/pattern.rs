@@ -2,8 +2,8 @@
 //!
 //! Each pattern stands at its own comfortable scan interval, on the same guesses at how the client
 //! presses. Another pattern has to be learnt anew, so it is proposed only where it saves at least a
-//! tenth of the time, is likely to save at all, and saves a good deal with each further press. The press at a second level is taken to be as
-//! good as the one that was measured.
+//! tenth of the time, is likely to save at all, and saves a good deal with each further press. The
+//! press at a second level is taken to be as good as the one that was measured.
 
 use super::contest::{Entrant, Gain, chances};
 use super::expected_time::{Recovery, Ways};

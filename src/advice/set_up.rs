@@ -35,9 +35,8 @@ impl SetUpAdvice {
         SetUpAdvice::for_asked(sessions, &Asked::default())
     }
 
-    /// Advises on `sessions` of one set-up, in order of time, with what the clinician has added. The advice rests on all that is no
-    /// confirm block; sessions that only confirm give neither menu nor settings, unless there is no
-    /// other.
+    /// Advises on `sessions` of one set-up, in order of time, with what the clinician has added. The advice rests on
+    /// all that is no confirm block; sessions that only confirm give neither menu nor settings, unless there is no other.
     ///
     /// # Errors
     /// When they are not of one client, set-up and menu, or a menu cannot be read.

@@ -74,7 +74,8 @@ impl Told<'_> {
 /// The report as one HTML file, UTF-8.
 ///
 /// `findings` and `cautions` state what was measured, `advice` what to set, where anything can be, `pictures`
-/// what the plots draw, `more` what practice has changed and what tasks take at home; `records` only tell the plots and the remarks when something happened.
+/// what the plots draw, `more` what practice has changed and what tasks take at home; `records` only tell the plots and
+/// the remarks when something happened.
 #[must_use]
 pub fn html(
     header: &Header,
