@@ -77,6 +77,7 @@ mod tests {
             "key number 133",
             "mouse wheel left",
             "touch right half",
+            "touch field",
             "pad 1 button number 66000",
             "pad 12 axis DPadY -",
             "pad 3 axis number 196625 +",

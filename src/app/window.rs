@@ -18,6 +18,7 @@ use super::attributes;
 use super::clock::{self, Clock};
 use super::devices::gather::Gather;
 use super::devices::pad_thread::Pads;
+use super::devices::touch::Division;
 use super::focus::Focus;
 use super::keep_awake::KeepAwake;
 use super::learn::{Learn, Learned, Lesson, Place};
@@ -124,7 +125,7 @@ impl App {
     fn new(config: AppConfig, drivers: Drivers, proxy: EventLoopProxy<News>) -> App {
         let place = Place { distance_mm: config.board.distance_mm, width_mm: config.board.screen_width_mm };
         let mut devices = Gather::default();
-        devices.touch.halve(config.roles.len() > 1);
+        devices.touch.divide(Division::of(&config.switches, config.roles.len()));
         let lesson = Lesson {
             roles: config.roles.clone(),
             known: config.switches,

@@ -34,7 +34,8 @@ pub(in crate::cli) struct ScreenArgs {
     #[arg(long, value_name = "ROLE,…", value_delimiter = ',', value_parser = ["step", "select", "back", "exit", "call"])]
     pub roles: Vec<String>,
     /// A switch: `key Space`, `mouse button 1`, `mouse wheel up`, `touch anywhere`, `pad 1 button South`,
-    /// `pad 1 axis LeftStickX +`; learned by working it when it is missing.
+    /// `pad 1 axis LeftStickX +`; learned by working it when it is missing. With `touch field` only touches on a field
+    /// count that the board then shows at its lower edge.
     #[arg(long = "switch", value_name = "SWITCH")]
     pub switches: Vec<String>,
     /// A breath whose pressure reaches this computer as an axis, named with the side of the puff

@@ -1,4 +1,4 @@
-//! The cue above the page, the mark after a press, and the line at the foot.
+//! The cue above the page, the mark after a press, the line at the foot, and the field that is touched.
 
 use tiny_skia::Pixmap;
 
@@ -53,6 +53,23 @@ pub(super) fn answered(map: &mut Pixmap, theme: &Theme) {
     let mut pen = Pen::new(map);
     pen.circle(x, y, radius, 0.22 * radius, theme.quiet_text);
     pen.disc(x, y, 0.45 * radius, theme.quiet_text);
+}
+
+/// What stands on the field that is touched.
+const TOUCH: &str = "Touch here.";
+
+/// A field unlike any tile: hollow, with a thick line round it that never changes.
+pub(super) fn field(map: &mut Pixmap, letters: &mut Lettering, needed: f32, theme: &Theme) {
+    let area = Area::of(map);
+    let panel = area.inset(0.08 * area.height);
+    let (line, radius) = ((0.05 * area.height).max(2.0), 0.25 * area.height);
+    let mut pen = Pen::new(map);
+    pen.panel(panel, radius, theme.accent);
+    pen.panel(panel.inset(line), radius - line, theme.background);
+    let room = panel.inset(2.0 * line);
+    let block =
+        Words::new(letters, TOUCH, Face::Bold).fit(room.width, room.height, (0.32 * area.height).max(needed), 1);
+    block.paint(map, letters, room, Align::Middle, theme.text);
 }
 
 /// What is left, as dots or a number; beside it the line for the clinician.

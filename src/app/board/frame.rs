@@ -31,6 +31,14 @@ impl Rect {
         Self { x, y, width, height }
     }
 
+    /// Whether a place on the frame lies in it.
+    #[must_use]
+    pub fn holds(self, x: f64, y: f64) -> bool {
+        let within =
+            |at: f64, from: u32, length: u32| (f64::from(from)..f64::from(from) + f64::from(length)).contains(&at);
+        within(x, self.x, self.width) && within(y, self.y, self.height)
+    }
+
     pub(super) fn size(self) -> Size {
         Size { width: self.width, height: self.height }
     }

@@ -47,7 +47,7 @@ pub use colour::{Colour, contrast, flashes, general_flash, saturated_red};
 pub use frame::{Rect, Size};
 pub use legibility::Legibility;
 pub use painter::{Board, Damage, picture};
-pub use plan::tile_rects;
+pub use plan::{tile_rects, touch_field};
 pub use setup::{BoardSetup, Part, Turn};
 pub use theme::{Look, Theme};
 

@@ -28,6 +28,8 @@ pub(super) enum Part {
     /// A thing, and the font size of all names.
     Home(HomeThing, f32),
     Foot(Option<u32>, Option<Note>),
+    /// What the client touches.
+    Field,
     /// White or black.
     Patch(bool),
 }
@@ -55,7 +57,7 @@ impl<'a> Ground<'a> {
     pub fn layout(&self, scene: &Scene) -> Layout {
         // Above tiles its place is kept even when it is empty.
         let has_cue = scene.cue.is_some() || matches!(scene.body, Body::Tiles(_));
-        let used = self.setup.part.of(self.upright);
+        let used = self.setup.used(self.upright);
         Layout::new(used, self.font_needed, has_cue, !scene.home.is_empty(), self.setup.corner_patch)
     }
 }
@@ -68,6 +70,7 @@ impl Plan {
             (layout.answered, Part::Answered(scene.answered)),
             (layout.foot, Part::Foot(scene.left, scene.note.clone())),
             (layout.patch, Part::Patch(scene.number % 2 == 1)),
+            (ground.setup.field(ground.upright), Part::Field),
         ];
         match &scene.body {
             Body::Tiles(tiles) => parts.extend(tile_parts(tiles, &layout, ground, letters)),
@@ -94,6 +97,12 @@ pub fn tile_rects(scene: &Scene, setup: &BoardSetup, frame: Size) -> Vec<Rect> {
     let (columns, rows) = grid(tiles);
     let places = cells(layout.body, columns, rows, layout.gap);
     places.into_iter().take(tiles.tiles.len()).map(|rect| rect.turned(ground.upright, setup.turn)).collect()
+}
+
+/// Where the field stands on the frame that is touched; empty where there is none.
+pub fn touch_field(setup: &BoardSetup, frame: Size) -> Rect {
+    let upright = setup.turn.upright(frame);
+    setup.field(upright).turned(upright, setup.turn)
 }
 
 /// Columns and rows that a page of tiles takes.
@@ -144,6 +153,7 @@ impl Part {
             Self::Strip(strip) => strip::paint(map, letters, strip, theme),
             Self::Home(thing, size) => home::paint(map, letters, thing, *size, theme),
             Self::Foot(left, note) => bands::foot(map, letters, *left, note.as_ref(), theme),
+            Self::Field => bands::field(map, letters, font_needed, theme),
             Self::Patch(white) => map.fill(if *white { tiny_skia::Color::WHITE } else { tiny_skia::Color::BLACK }),
         }
         picture

@@ -23,7 +23,13 @@ pub struct BoardSetup {
     pub corner_patch: bool,
     /// Tiles that are not lit are fainter; their words still have a contrast of 7:1.
     pub dim_unlit: bool,
+    /// A field at the lower edge that is the client's switch.
+    pub touch_field: bool,
 }
+
+/// Height of the field that is touched, as a share of the part of the screen that is used: as wide as that is, a hand
+/// that lies at either side reaches it.
+const FIELD: f32 = 0.2;
 
 impl Default for BoardSetup {
     /// A 24-inch screen at 1 m, dark, upright, all of it.
@@ -37,6 +43,7 @@ impl Default for BoardSetup {
             part: Part::Whole,
             corner_patch: false,
             dim_unlit: false,
+            touch_field: false,
         }
     }
 }
@@ -49,6 +56,22 @@ impl BoardSetup {
     pub fn check(&self) -> Result<(), String> {
         legibility::check("the distance to the screen", self.distance_mm, legibility::DISTANCE_MM)?;
         legibility::check("the width of the screen", self.screen_width_mm, legibility::SCREEN_WIDTH_MM)
+    }
+
+    fn field_height(&self, used: Rect) -> u32 {
+        if self.touch_field { (FIELD * used.height as f32).round() as u32 } else { 0 }
+    }
+
+    /// The field that is touched, upright; empty where there is none.
+    pub(super) fn field(&self, upright: Size) -> Rect {
+        let part = self.part.of(upright);
+        part.lowest(self.field_height(part))
+    }
+
+    /// What is left for all that is shown, upright.
+    pub(super) fn used(&self, upright: Size) -> Rect {
+        let part = self.part.of(upright);
+        part.without_below(self.field_height(part))
     }
 
     pub(super) fn viewing(&self) -> Viewing {
@@ -148,6 +171,19 @@ mod tests {
                 assert_eq!(Part::from_name(name), Some(part));
             }
         }
+    }
+
+    #[test]
+    fn the_field_that_is_touched_lies_under_all_that_is_shown() {
+        let size = Size { width: 1_280, height: 720 };
+        let with = BoardSetup { touch_field: true, ..BoardSetup::default() };
+        assert_eq!((with.field(size), with.used(size).height), (Rect::new(0, 576, 1_280, 144), 576));
+        let half = BoardSetup { part: Part::RightHalf, ..with };
+        assert_eq!(half.field(size), Rect::new(640, 576, 640, 144));
+        let without = BoardSetup::default();
+        assert!(without.field(size).is_empty() && without.used(size) == Rect::new(0, 0, 1_280, 720));
+        assert!(with.field(size).holds(0.0, 576.0) && !with.field(size).holds(0.0, 575.9));
+        assert!(!without.field(size).holds(0.0, 719.0), "an empty one holds nothing");
     }
 
     #[test]

@@ -2,12 +2,14 @@
 
 use std::time::Instant;
 
+use winit::dpi::PhysicalPosition;
 use winit::event::{ElementState, WindowEvent};
 
 use super::flood::{Floods, Passage};
 use super::touch::Touch;
 use super::wheel::Wheel;
 use crate::app::binding::Binding;
+use crate::app::board::Rect;
 use crate::app::contacts::{Change, Contacts};
 
 /// All devices of the window, and what they hold down.
@@ -24,8 +26,8 @@ pub struct Gather {
 
 impl Gather {
     /// The changes that an event of the window stands for; `None` when it is none of a device. `width`
-    /// is that of the window, in pixels.
-    pub fn changes(&mut self, event: &WindowEvent, width: u32) -> Option<Vec<Change>> {
+    /// is that of the window, in pixels; `field` is the one that can be touched.
+    pub fn changes(&mut self, event: &WindowEvent, width: u32, field: Rect) -> Option<Vec<Change>> {
         let plain = |binding, down| Change { binding, down, repeat: false, made_up: false };
         match event {
             WindowEvent::KeyboardInput { event, is_synthetic, .. } => {
@@ -41,8 +43,9 @@ impl Gather {
                 Some(notches.into_iter().flat_map(|notch| [plain(notch, true), plain(notch, false)]).collect())
             }
             WindowEvent::Touch(touch) => {
-                let across = touch.location.x / f64::from(width.max(1));
-                let changed = self.touch.change(touch.id, touch.phase, across);
+                let PhysicalPosition { x, y } = touch.location;
+                let (across, on_field) = (x / f64::from(width.max(1)), field.holds(x, y));
+                let changed = self.touch.change(touch.id, touch.phase, across, on_field);
                 Some(changed.map(|(binding, down)| plain(binding, down)).into_iter().collect())
             }
             _ => None,

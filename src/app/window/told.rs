@@ -8,6 +8,7 @@ use winit::event_loop::ActiveEventLoop;
 use super::shell::Shared;
 use super::{AWAKE_SETTLES, App};
 use crate::app::AppError;
+use crate::app::board::{Size, touch_field};
 use crate::app::render::{News, Renderer};
 
 impl App {
@@ -27,8 +28,8 @@ impl App {
 
     pub(super) fn window_event(&mut self, events: &ActiveEventLoop, event: WindowEvent) {
         let at = Instant::now();
-        let width = self.open.as_ref().map_or(0, |open| open.window.inner_size().width);
-        if let Some(changes) = self.devices.changes(&event, width) {
+        let (width, height) = self.size();
+        if let Some(changes) = self.devices.changes(&event, width, touch_field(&self.board, Size { width, height })) {
             changes.into_iter().for_each(|change| self.change(at, change));
             return self.settle(events);
         }

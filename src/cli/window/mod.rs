@@ -13,6 +13,7 @@ use crate::app::binding::Binding;
 use crate::app::board::{Board, BoardSetup, Look, Part, Turn};
 use crate::app::breath::source::Source;
 use crate::app::breath::{Kept, LevelConfig};
+use crate::app::devices::touch::{self, Zone};
 use crate::app::machine::Machine;
 use crate::app::{self, AppConfig, Begun, RecordSink, Start};
 use crate::cli::args::{ScreenArgs, SetupArgs};
@@ -153,7 +154,7 @@ fn open(seat: Seat, mut sessions: Sessions, told: impl Fn(&Path) -> Done) -> Don
     let config = AppConfig {
         title: "pacewright".to_string(),
         windowed: seat.windowed,
-        board: board(seat.screen)?,
+        board: BoardSetup { touch_field: switches.contains(&Binding::Touch(Zone::Field)), ..board(seat.screen)? },
         place_known: seat.screen.distance.is_some() && seat.screen.screen_width.is_some(),
         switches,
         roles,
@@ -180,6 +181,9 @@ fn bindings(texts: &[String]) -> Result<Vec<Binding>, Trouble> {
     let twice = bindings.iter().enumerate().find(|(place, binding)| bindings[..*place].contains(binding));
     twice.map_or(Ok(()), |(_, binding)| {
         Err(Trouble::Failed(format!("two switches are one, `{binding}`: they cannot be told apart; give another one")))
+    })?;
+    touch::at_odds(&bindings).map_or(Ok(()), |(one, other)| {
+        Err(Trouble::Failed(format!("one touch would be both `{one}` and `{other}`; give one of them only")))
     })?;
     Ok(bindings)
 }

@@ -161,6 +161,7 @@ fn small_gallery() -> Vec<(&'static str, Scene, BoardSetup)> {
         ("long-labels", scene(Body::Tiles(tiles(3, &LONG, &[0]))), dark),
         ("turned", house(&[3]), BoardSetup { turn: Turn::Quarter, corner_patch: true, ..dark }),
         ("left-half", house(&[3]), BoardSetup { part: Part::LeftHalf, corner_patch: true, ..dark }),
+        ("touch-field", house(&[3]), BoardSetup { touch_field: true, ..dark }),
         ("whole-home", whole_home(), dark),
         ("icons", all_icons(), BoardSetup { distance_mm: 300, ..dark }),
     ]

@@ -1,4 +1,4 @@
-//! What works the switch of a set-up: whatever the board learns, a breath, or a sound.
+//! What works the switch of a set-up: whatever the board learns, a field that is touched, a breath, or a sound.
 
 use egui::{ComboBox, RichText, TextEdit, Ui};
 
@@ -18,13 +18,18 @@ enum By {
     Axis,
     Emulator,
     Sound,
+    Field,
 }
 
-impl By {
-    const ALL: [By; 5] = [By::Working, By::Keys, By::Axis, By::Emulator, By::Sound];
+/// The name of that switch.
+const FIELD: &str = "touch field";
 
-    fn of(level: &str) -> By {
-        match level {
+impl By {
+    const ALL: [By; 6] = [By::Working, By::Field, By::Keys, By::Axis, By::Emulator, By::Sound];
+
+    fn of(setup: &Setup) -> By {
+        match setup.level.as_str() {
+            "" if setup.devices.iter().any(|device| device == FIELD) => By::Field,
             "" => By::Working,
             BREATH_KEYS => By::Keys,
             EMULATED => By::Emulator,
@@ -35,7 +40,7 @@ impl By {
 
     fn level(self) -> &'static str {
         match self {
-            By::Working => "",
+            By::Working | By::Field => "",
             By::Keys => BREATH_KEYS,
             By::Axis => AXIS,
             By::Emulator => EMULATED,
@@ -43,8 +48,14 @@ impl By {
         }
     }
 
+    /// The switches that are known by it.
+    fn devices(self) -> Vec<String> {
+        if self == By::Field { vec![FIELD.into()] } else { Vec::new() }
+    }
+
     fn word(self, words: &Words) -> &str {
         match self {
+            By::Field => &words.by_field,
             By::Working => &words.by_working,
             By::Keys => &words.by_keys,
             By::Axis => &words.by_axis,
@@ -57,6 +68,7 @@ impl By {
     fn how(self, words: &Words) -> Vec<&String> {
         match self {
             By::Working => Vec::new(),
+            By::Field => vec![&words.by_field_how],
             By::Keys => vec![&words.by_keys_how, &words.breath_unsuitable],
             By::Axis => vec![&words.by_axis_how, &words.breath_unsuitable],
             By::Emulator => vec![&words.by_emulator_how],
@@ -66,11 +78,12 @@ impl By {
 }
 
 pub(super) fn show(ui: &mut Ui, words: &Words, setup: &mut Setup) {
-    let before = By::of(&setup.level);
+    let before = By::of(setup);
     let mut by = before;
     ui.horizontal_wrapped(|ui| {
         let label = ui.label(RichText::new(&words.switch_by).weak());
-        let list = ComboBox::from_id_salt(ui.next_auto_id()).width(330.0).selected_text(by.word(words));
+        let list = ComboBox::from_id_salt(ui.next_auto_id()).width(330.0).height(330.0);
+        let list = list.selected_text(by.word(words));
         let list = list.show_ui(ui, |ui| {
             By::ALL.into_iter().for_each(|one| _ = ui.selectable_value(&mut by, one, one.word(words)));
         });
@@ -78,7 +91,7 @@ pub(super) fn show(ui: &mut Ui, words: &Words, setup: &mut Setup) {
     });
     if by != before {
         // What was learned of the one is no switch of the other.
-        (setup.level, setup.devices) = (by.level().into(), Vec::new());
+        (setup.level, setup.devices) = (by.level().into(), by.devices());
     }
     if by == By::Axis {
         axis(ui, words, &mut setup.level);

@@ -42,6 +42,17 @@ fn each_way_is_handed_on_as_the_board_takes_it() {
 }
 
 #[test]
+fn a_field_to_be_touched_is_a_switch_that_is_known_already() {
+    let (none, field) = ("Not stated: the board learns it", "A touch, only on a field at the lower edge of the screen");
+    let trial = begun(&mut rig(), none, field);
+    assert_eq!((trial.setup.level.as_str(), trial.setup.devices), ("", vec!["touch field".to_string()]));
+    let mut rig = rig();
+    rig.click(none);
+    rig.click(field);
+    assert_eq!(begun(&mut rig, field, none).setup.devices, Vec::<String>::new(), "the board learns it");
+}
+
+#[test]
 fn what_was_learned_of_another_way_is_forgotten_and_an_axis_that_is_none_is_said() {
     let mut rig = rig();
     let visit = rig.desk.visit.as_mut().unwrap();
