@@ -6,20 +6,30 @@
 //!
 //! Every guess is worked out on one grid of intervals, evenly spaced by ratio. What lies between is
 //! found from there: the least by parabolas through three neighbours, a crossing by a straight line
-//! (the curves bend little on their slow side).
+//! (the curves bend little on their slow side). The grid is worked from its middle outwards, as far as anything is
+//! still looked for: whoever is faster loses presses and whoever is slower waits, so that a curve which has risen
+//! clearly falls no more.
+
+use std::ops::Range;
 
 use super::parallel;
 use crate::stats::Sample;
 
 /// One interval of the grid to the next.
 const RATIO: f64 = 1.07;
+/// So many intervals are worked out before it is asked whether that is far enough.
+const STRIDE: usize = 3;
+/// Far enough is where everything costs so many times its least: on the slow side no comfortable interval is looked for
+/// beyond, on the fast one no best interval.
+const SLOW_ENOUGH: f64 = 1.1;
+const FAST_ENOUGH: f64 = 2.0;
 
 /// The curves of `guesses` guesses; `seconds` takes the number of a guess and an interval.
 pub(super) struct Curves<S> {
     seconds: S,
     guesses: Vec<usize>,
     intervals: Vec<f64>,
-    /// One row a guess.
+    /// One row a guess; infinite where it was not worked out.
     table: Vec<Vec<f64>>,
     /// The least of each guess.
     least: Vec<f64>,
@@ -44,11 +54,61 @@ impl<S: Fn(usize, f64) -> f64 + Sync> Curves<S> {
         let steps = libm::ceil(libm::log(high / low) / libm::log(RATIO)).max(2.0);
         let ratio = libm::pow(high / low, 1.0 / steps);
         let intervals: Vec<f64> = (0..=steps as u32).map(|step| low * libm::pow(ratio, f64::from(step))).collect();
-        let table =
-            parallel::map(&guesses, |guess| intervals.iter().map(|at| seconds(*guess, *at)).collect::<Vec<_>>());
-        let least: Vec<f64> = table.iter().map(|row| row.iter().copied().fold(f64::INFINITY, f64::min)).collect();
-        let mean = (0..intervals.len()).map(|at| mean(table.iter().map(|row| row[at]), &least)).collect();
-        Curves { seconds, guesses, intervals, table, least, mean }
+        let unknown = vec![f64::INFINITY; intervals.len()];
+        let mut curves = Curves {
+            seconds,
+            table: vec![unknown.clone(); guesses.len()],
+            least: vec![f64::INFINITY; guesses.len()],
+            mean: unknown,
+            guesses,
+            intervals,
+        };
+        curves.work();
+        curves
+    }
+
+    /// Fills the grid from its middle outwards.
+    fn work(&mut self) {
+        let middle = self.intervals.len() / 2;
+        let mut columns = middle..middle;
+        while columns.end < self.intervals.len() {
+            let further = columns.end..(columns.end + STRIDE).min(self.intervals.len());
+            self.fill(further.clone());
+            columns.end = further.end;
+            if self.passed(columns.end - 1, SLOW_ENOUGH) {
+                break;
+            }
+        }
+        while columns.start > 0 {
+            let further = columns.start.saturating_sub(STRIDE)..columns.start;
+            self.fill(further.clone());
+            columns.start = further.start;
+            if self.passed(columns.start, FAST_ENOUGH) {
+                break;
+            }
+        }
+        self.mean = (0..self.intervals.len()).map(|column| self.mean_of(column)).collect();
+    }
+
+    fn fill(&mut self, columns: Range<usize>) {
+        let intervals = &self.intervals[columns.clone()];
+        let seconds = |guess: &usize| intervals.iter().map(|at| (self.seconds)(*guess, *at)).collect::<Vec<_>>();
+        let rows = parallel::map(&self.guesses, seconds);
+        for ((row, least), new) in self.table.iter_mut().zip(&mut self.least).zip(rows) {
+            *least = new.iter().copied().fold(*least, f64::min);
+            row[columns.clone()].copy_from_slice(&new);
+        }
+    }
+
+    /// Every guess costs more than `times` its least here, and so does their mean; none is known whose least is infinite.
+    fn passed(&self, column: usize, times: f64) -> bool {
+        let each = self.table.iter().zip(&self.least).all(|(row, least)| row[column] > times * least);
+        let lowest = || (0..self.intervals.len()).map(|column| self.mean_of(column)).fold(f64::INFINITY, f64::min);
+        each && self.mean_of(column) > SLOW_ENOUGH * lowest()
+    }
+
+    fn mean_of(&self, column: usize) -> f64 {
+        mean(self.table.iter().map(|row| row[column]), &self.least)
     }
 
     /// Mean over the guesses at any interval; infinite where none of them ever ends.
