@@ -4,6 +4,9 @@
 #[cfg(test)]
 extern crate self as pacewright;
 
+#[macro_use]
+mod aside;
+
 pub mod advice;
 pub mod analysis;
 #[cfg(feature = "app")]

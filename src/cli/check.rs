@@ -104,7 +104,7 @@ fn kind(path: &Path) -> Option<Kind> {
     if begins_as_a_line(&first) {
         return Some(Kind::Log);
     }
-    if std::str::from_utf8(&first).is_ok_and(is_no_object) {
+    if begins_no_object(&first) {
         return Some(Kind::Other(format!("it is {NONE}: these begin with `{{`")));
     }
     if let Ok(value) = serde_json::from_slice::<Value>(&first) {
@@ -114,10 +114,10 @@ fn kind(path: &Path) -> Option<Kind> {
     of(&whole)
 }
 
-/// Whether this is text, and no JSON object begins in it.
-fn is_no_object(line: &str) -> bool {
-    let text = line.trim_start_matches('\u{feff}').trim_start();
-    !text.is_empty() && !text.starts_with('{') && !text.contains('\0')
+/// Whether something else than a JSON object begins here. Text of 16 bits a letter may be one that was saved wrongly.
+fn begins_no_object(bytes: &[u8]) -> bool {
+    let bytes = bytes.strip_prefix("\u{feff}".as_bytes()).unwrap_or(bytes).trim_ascii_start();
+    bytes.first().is_some_and(|first| !matches!(first, b'{' | 0xfe | 0xff))
 }
 
 fn tell_menu(name: &str, menu: &Menu) {

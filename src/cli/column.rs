@@ -39,12 +39,16 @@ pub(super) fn read(file: &str, text: &str, wanted: Wanted<'_>) -> Result<Vec<Gro
             findings.error(line, what, remedy);
         }
     }
-    match findings.problems.is_empty() {
-        true if groups.is_empty() => {
+    match findings.problems.len() {
+        0 if groups.is_empty() => {
             Err(vec![Problem::error(file, None, "it holds no latencies", "write them below the header")])
         }
-        true => Ok(groups),
-        false => Err(findings.sorted()),
+        0 => Ok(groups),
+        2.. if groups.is_empty() => {
+            let remedy = "give a file with one number a line, or a table with a header";
+            Err(vec![Problem::error(file, None, "no line of it holds a latency", remedy)])
+        }
+        _ => Err(findings.sorted()),
     }
 }
 
@@ -174,5 +178,8 @@ mod tests {
         assert!(table("1\n", Some("a"), None).unwrap_err().contains("write a header"));
         assert!(table("# none\n", None, None).unwrap_err().contains("no latencies"));
         assert!(table("latency\n", None, None).unwrap_err().contains("no latencies"));
+        let other = read("f", "# Notes\nNo table.\nNo number.\nNone at all.\n", Wanted::default()).unwrap_err();
+        let remedy = "give a file with one number a line, or a table with a header";
+        assert_eq!(other, [Problem::error("f", None, "no line of it holds a latency", remedy)]);
     }
 }

@@ -117,7 +117,7 @@ fn chosen(args: &ExportArgs, problems: &mut Vec<Problem>) -> Result<Vec<Entry>, 
         let before = entries.len();
         entries.retain(|entry| entry.invented || consent.contains(&entry.client));
         if entries.len() < before {
-            eprintln!("{} left out: their clients are not on the list of consent", before - entries.len());
+            aside!("{} left out: their clients are not on the list of consent", before - entries.len());
         }
     }
     let instant = |entry: &Entry| (entry.client.clone(), local(&entry.began), entry.began.clone(), entry.seed);

@@ -45,7 +45,7 @@ pub(super) fn client(code: &str) -> Result<ClientCode, Trouble> {
         Problem::error("--client", None, error.to_string(), "give a code such as `C07`")
     })?;
     if let Some(warning) = client.warning() {
-        eprintln!("warning: {warning}");
+        aside!("warning: {warning}");
     }
     Ok(client)
 }

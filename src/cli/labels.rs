@@ -58,10 +58,10 @@ fn warn_of_length(found: &Recordings, spoken: &[Settings]) {
     let label = found.longest_s(|id| !is_cue(id));
     let remark = label.and_then(|label| consistency::label_outlasts(interval, label));
     if let Some(remark) = remark {
-        eprintln!("warning: {} {}", remark.text, remark.remedy);
+        aside!("warning: {} {}", remark.text, remark.remedy);
     }
     if let Some(cue) = found.longest_s(is_cue).filter(|cue| *cue > lead) {
-        eprintln!(
+        aside!(
             "warning: The longest spoken cue takes {cue:.1} s, the time to read the cue is {lead} s. Set `cue_lead` to more, or shorten the cue."
         );
     }
@@ -79,7 +79,7 @@ fn speak(speech: &Speech, folder: &Path, missing: &[&(String, String)], found: &
             // It would fail the next label too, perhaps after as long a wait.
             Err(why) => {
                 let left = missing.len() - spoken;
-                eprintln!("warning: `{}` does not say `{text}`: {why}; tones stand for {left} labels", speech.name);
+                aside!("warning: `{}` does not say `{text}`: {why}; tones stand for {left} labels", speech.name);
                 break;
             }
         };
@@ -90,7 +90,7 @@ fn speak(speech: &Speech, folder: &Path, missing: &[&(String, String)], found: &
             }
             Err(problem) => {
                 let why = problem.what;
-                eprintln!("warning: `{}` does not say `{text}`: {why}; a tone stands for it", speech.name);
+                aside!("warning: `{}` does not say `{text}`: {why}; a tone stands for it", speech.name);
             }
         }
     }

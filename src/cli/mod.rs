@@ -96,7 +96,7 @@ pub fn main() -> ExitCode {
             ExitCode::from(1)
         }
         Err(Trouble::Failed(why)) => {
-            eprintln!("pacewright: {why}");
+            aside!("pacewright: {why}");
             ExitCode::from(2)
         }
     }
@@ -152,10 +152,10 @@ fn leave_standard_output() {
 fn print_line(line: std::fmt::Arguments<'_>) {
     use std::io::Write as _;
     if LEFT.load(std::sync::atomic::Ordering::Relaxed) {
-        return eprintln!("{line}");
+        return aside!("{line}");
     }
     match writeln!(std::io::stdout(), "{line}") {
-        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => eprintln!("pacewright: cannot print: {error}"),
+        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => aside!("pacewright: cannot print: {error}"),
         _ => {}
     }
 }
@@ -164,8 +164,9 @@ fn print_line(line: std::fmt::Arguments<'_>) {
 fn progress(text: &str) {
     use std::io::{IsTerminal as _, Write as _};
     if std::io::stderr().is_terminal() {
-        eprint!("\r{text:30}\r{text}");
-        let _ = std::io::stderr().flush();
+        let mut terminal = std::io::stderr();
+        let _ = write!(terminal, "\r{text:30}\r{text}");
+        let _ = terminal.flush();
     }
 }
 
@@ -173,7 +174,7 @@ fn progress(text: &str) {
 fn tell(problems: &[Problem]) {
     for problem in problems {
         let kind = if problem.severity == Severity::Warning { "warning" } else { "error" };
-        eprintln!("{kind}: {problem}");
+        aside!("{kind}: {problem}");
     }
 }
 

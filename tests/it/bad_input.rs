@@ -327,13 +327,24 @@ fn a_file_that_is_none_of_ours_is_told_in_one_line() {
         assert_eq!(said(arguments), no_log, "{arguments:?}");
     }
     std::fs::write(folder.path().join("study.json"), r#"{"format": "pacewright study", "version": 1}"#).unwrap();
+    std::fs::write(folder.path().join("picture.png"), b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR").unwrap();
     let none = "no session log, menu, protocol or practice plan";
     assert_eq!(
-        said(&["check", "notes.md", "study.json"]),
+        said(&["check", "notes.md", "picture.png", "study.json"]),
         format!(
             "error: `notes.md`: it is {none}: these begin with `{{`; give one of these\n\
+             error: `picture.png`: it is {none}: these begin with `{{`; give one of these\n\
              error: `study.json`: it is a `pacewright study`, {none}; give one of these\n"
         )
     );
-    assert_eq!(std::fs::read_dir(&folder).unwrap().count(), 2, "nothing was written");
+    assert_eq!(std::fs::read_dir(&folder).unwrap().count(), 3, "nothing was written");
+}
+
+#[test]
+fn an_error_that_nobody_reads_ends_as_any_other() {
+    let (reader, writer) = std::io::pipe().unwrap();
+    drop(reader);
+    let mut command = Command::new(env!("CARGO_BIN_EXE_pacewright"));
+    let ended = command.args(["analyse", "there-is-no-such-log"]).stderr(writer).status().unwrap();
+    assert_eq!(ended.code(), Some(1));
 }

@@ -198,7 +198,7 @@ impl App {
             }
             MicrophoneNews::Ready(_) => self.microphone_says(at, None),
             MicrophoneNews::None(why) => {
-                eprintln!("warning: no sound switch: {why}");
+                aside!("warning: no sound switch: {why}");
                 self.microphone_says(at, Some(why));
             }
         }

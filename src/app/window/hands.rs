@@ -93,7 +93,7 @@ impl App {
             PadNews::Plugged(pad, _) => self.pad_is(Instant::now(), pad, true),
             PadNews::Unplugged(at, pad) => self.pad_is(at, pad, false),
             PadNews::Polled(step) => self.polled_us = Some(step),
-            PadNews::None(why) => eprintln!("warning: {why}"),
+            PadNews::None(why) => aside!("warning: {why}"),
         }
     }
 

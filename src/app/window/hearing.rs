@@ -1,5 +1,6 @@
 //! What is heard beside the session: the sound device, and the bell.
 
+use std::io::Write as _;
 use std::sync::Arc;
 use std::time::Instant;
 
@@ -87,7 +88,7 @@ impl App {
             return;
         }
         let words = format!("No sound from here on: {why}. All of it is seen as well.");
-        eprintln!("warning: {words}");
+        aside!("warning: {words}");
         self.hearing.device = Device::None(why.to_string());
         match &mut self.stage {
             Stage::Running(runner) => runner.lose_sound(at, words),
@@ -102,7 +103,8 @@ impl App {
             && runner.take_ring()
         {
             open.client.iter().for_each(X11Client::ring);
-            eprint!("{TERMINAL_BELL}");
+            // Where nobody has a terminal the bell of the display is all there is.
+            let _ = write!(std::io::stderr(), "{TERMINAL_BELL}");
         }
     }
 }

@@ -169,7 +169,7 @@ fn open(seat: Seat, mut sessions: Sessions, told: impl Fn(&Path) -> Done) -> Don
     // Whatever happened in the window, what was pressed is saved first.
     let saved = save(&written, told);
     if watching.is_some_and(|watching| !watching.is_over_within(watched::PATIENCE)) {
-        eprintln!("warning: the desk has stopped reading; the log is whole");
+        aside!("warning: the desk has stopped reading; the log is whole");
     }
     ended.map_err(|error| Trouble::Failed(error.to_string()))?;
     saved
@@ -288,7 +288,7 @@ impl Keeper {
         machine.go_on(&mut before);
         sink(&before);
         if let Some(warning) = unreadable(machine.session(), start.board) {
-            eprintln!("warning: {warning}");
+            aside!("warning: {warning}");
             machine.warn(&capital(&warning));
         }
         Ok((machine, sink))
@@ -310,7 +310,7 @@ impl Written {
             log.thread.add(record.clone());
         }
         while let Some(trouble) = log.thread.trouble() {
-            eprintln!("warning: {trouble}");
+            aside!("warning: {trouble}");
             log.trouble = matches!(trouble, Waiting { .. }).then(|| NOT_WRITTEN.to_string());
         }
         log.trouble.clone()

@@ -40,5 +40,5 @@ pub(super) fn watched(corner: &str) -> Watched {
 }
 
 fn order(line: &str) -> Option<Input> {
-    serde_json::from_str(line).map_err(|error| eprintln!("warning: `{line}` asks for nothing: {error}")).ok()
+    serde_json::from_str(line).map_err(|error| aside!("warning: `{line}` asks for nothing: {error}")).ok()
 }
