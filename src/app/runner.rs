@@ -17,14 +17,13 @@ use super::keys::{self, Action};
 use super::lateness::Lateness;
 use super::machine::Machine;
 use super::shown::ShownQueue;
-use super::sound::Speaker;
+use super::sound::{Heard, Speaker};
 use super::switches::{Carrier, Switches};
 use crate::session::event::Event;
 use crate::session::input::{Input, PauseReason};
 use crate::session::offer::Offer;
 use crate::session::record::{Record, What};
 use crate::session::scene::{Body, Message, Note, Reader, Scene};
-use crate::sound::player::Onset;
 use pointing::Pointing;
 
 /// How long the line that confirms a clinician's key stands.
@@ -300,9 +299,9 @@ impl Runner {
     }
 
     /// A sound was heard.
-    pub fn was_heard(&mut self, at: Instant, onset: Onset) {
-        let Onset { cue, late_us } = onset;
-        self.input(at, Input::Sound { sound: cue.sound, label: cue.label, late_us });
+    pub fn was_heard(&mut self, at: Instant, heard: Heard) {
+        let Heard { sound, label, late_us } = heard;
+        self.input(at, Input::Sound { sound, label, late_us });
     }
 
     /// The sound device is gone.

@@ -66,7 +66,7 @@ fn play(speaker: &Speaker, news: &Receiver<SoundNews>, volume: i64) -> Done {
     }
     for _ in 0..2 {
         match news.recv_timeout(PATIENCE) {
-            Ok(SoundNews::Heard(onset)) => say!("{:?}: {} µs off", onset.cue.sound, onset.late_us),
+            Ok(SoundNews::Heard(heard)) => say!("{:?}: {} µs off", heard.sound, heard.late_us),
             Ok(SoundNews::None(why) | SoundNews::Lost(why)) => return Err(without_sound(&why)),
             Ok(SoundNews::Ready(_)) => {}
             Err(_) => return Err(without_sound("the device plays nothing")),

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 /// Frames in which a label that is cut short fades, in thousandths of the rate.
 const FADE_MS: u32 = 5;
-/// Sounds at once before more memory has to be asked for.
+/// Sounds at once; of more the oldest is cut off.
 const VOICES: usize = 32;
 
 /// One channel of sound; the device's channels all get the same.
@@ -48,16 +48,19 @@ impl Mixer {
             let before = self.voices.iter_mut().filter(|voice| voice.yields);
             before.for_each(|voice| voice.fades = Some(voice.fades.map_or(starts, |fades| fades.min(starts))));
         }
+        if self.voices.len() == VOICES {
+            self.voices.remove(0);
+        }
         self.voices.push(Voice { samples, gain, starts, yields, fades: None });
         starts
     }
 
-    /// Fills whole frames of so many channels.
-    pub fn fill(&mut self, out: &mut [f32], channels: usize) {
+    /// Fills whole frames of so many channels, as `sample` makes them.
+    pub fn fill<S: Copy>(&mut self, out: &mut [S], channels: usize, sample: impl Fn(f32) -> S) {
         let fade = u64::from(self.rate * FADE_MS / 1_000).max(1);
         for frame in out.chunks_mut(channels.max(1)) {
             let sum: f32 = self.voices.iter().map(|voice| voice.at(self.next, fade)).sum();
-            frame.fill(sum.clamp(-1.0, 1.0));
+            frame.fill(sample(sum.clamp(-1.0, 1.0)));
             self.next += 1;
         }
         let next = self.next;
@@ -84,7 +87,7 @@ mod tests {
 
     fn pulled(mixer: &mut Mixer, frames: usize) -> Vec<f32> {
         let mut out = vec![9.0; frames * 2];
-        mixer.fill(&mut out, 2);
+        mixer.fill(&mut out, 2, f32::from);
         assert!(out.chunks(2).all(|frame| frame[0] == frame[1]), "both channels are the same");
         out.chunks(2).map(|frame| frame[0]).collect()
     }

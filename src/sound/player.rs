@@ -4,10 +4,8 @@
 //! get here. The latency is settled from the first pulls, before the session begins, and never changes; what comes later
 //! than that is told as late.
 
-use std::collections::HashMap;
 use std::sync::Arc;
 
-use super::cue::Cue;
 use super::mixer::Mixer;
 use super::pulls::Pulls;
 use super::tone::Tones;
@@ -18,19 +16,32 @@ use crate::time::{Moment, Span};
 const SETTLING: usize = 16;
 /// What a cue may take from the session to the player.
 const ARRIVES: Span = Span::from_ms(5);
-/// Cues that may wait before more memory has to be asked for.
+/// Sounds that may wait: more than any session asks for before they are given up.
 const WAITING: usize = 64;
 /// A sound that would come later than this says nothing any more.
 const GIVEN_UP: Span = Span::from_ms(500);
 
-/// Samples of labels, by their ids, at the rate of the device.
-pub type Labels = HashMap<String, Arc<[f32]>>;
+/// Samples of labels, by their numbers, at the rate of the device.
+pub type Labels = Vec<Arc<[f32]>>;
+
+/// A cue as the device's thread takes it: its label is a number, so that nothing of it has to be freed there.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Sounding {
+    /// When what it stands for happens.
+    pub due: Moment,
+    /// What is heard, unless there is a label.
+    pub sound: Sound,
+    /// Number of the label that is wanted; without samples of that number the sound stands for it.
+    pub label: Option<usize>,
+    /// How loud, in thousandths.
+    pub volume: u16,
+}
 
 /// A sound that was heard.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Onset {
     /// What it was.
-    pub cue: Cue,
+    pub sounding: Sounding,
     /// Heard so much after its due time and the constant latency.
     pub late_us: i64,
 }
@@ -43,7 +54,7 @@ pub struct Player {
     pulls: Pulls,
     settling: Vec<Span>,
     latency: Option<Span>,
-    waiting: Vec<Cue>,
+    waiting: Vec<Sounding>,
     labels: Labels,
     tones: Tones,
 }
@@ -70,19 +81,30 @@ impl Player {
         self.latency
     }
 
-    /// A sound to come.
-    pub fn cue(&mut self, cue: Cue) {
-        self.waiting.push(cue);
+    /// A sound to come. Of more than can wait the oldest is given up.
+    pub fn take(&mut self, sounding: Sounding) {
+        if self.waiting.len() == WAITING {
+            self.waiting.remove(0);
+        }
+        self.waiting.push(sounding);
     }
 
-    /// The device pulls whole frames at `now`; the first of them will be heard after `delay`. Tells what begins in
-    /// them. A device's thread must not wait for memory: nothing here asks for any.
-    pub fn pull(&mut self, now: Moment, delay: Span, out: &mut [f32], channels: usize, heard: impl FnMut(Onset)) {
+    /// The device pulls whole frames at `now`, as `sample` makes them; the first of them will be heard after `delay`.
+    /// Tells what begins in them. A device's thread must not wait: nothing here asks for memory or frees any.
+    pub fn pull<S: Copy>(
+        &mut self,
+        now: Moment,
+        delay: Span,
+        out: &mut [S],
+        channels: usize,
+        sample: impl Fn(f32) -> S,
+        heard: impl FnMut(Onset),
+    ) {
         let frames = out.len() / channels.max(1);
         self.settle(delay + self.span(frames));
         self.pulls.pulled(self.mixer.next(), now + delay);
         self.begin(frames as u64, heard);
-        self.mixer.fill(out, channels);
+        self.mixer.fill(out, channels, sample);
     }
 
     fn settle(&mut self, held: Span) {
@@ -100,27 +122,28 @@ impl Player {
     /// Begins what falls into the next frames.
     fn begin(&mut self, frames: u64, mut heard: impl FnMut(Onset)) {
         let (Some(latency), Some(next)) = (self.latency, self.pulls.heard(self.mixer.next())) else { return };
-        self.waiting.retain(|cue| cue.due + latency + GIVEN_UP > next);
+        self.waiting.retain(|sounding| sounding.due + latency + GIVEN_UP > next);
         let end = self.mixer.next() + frames;
         let mut place = 0;
         while place < self.waiting.len() {
             match self.pulls.frame(self.waiting[place].due + latency).filter(|frame| *frame < end) {
                 Some(frame) => {
-                    let cue = self.waiting.remove(place);
-                    self.play(cue, frame, latency).into_iter().for_each(&mut heard);
+                    let sounding = self.waiting.remove(place);
+                    self.play(sounding, frame, latency).into_iter().for_each(&mut heard);
                 }
                 None => place += 1,
             }
         }
     }
 
-    fn play(&mut self, cue: Cue, frame: u64, latency: Span) -> Option<Onset> {
-        let label = cue.label.as_ref().and_then(|id| self.labels.get(id));
-        let samples = label.unwrap_or_else(|| self.tones.of(cue.sound));
-        let yields = matches!(cue.sound, Sound::Place { .. } | Sound::Cue);
-        let starts = self.mixer.play(frame, Arc::clone(samples), gain(cue.volume), yields);
-        let late_us = self.pulls.heard(starts)?.signed_us_since(cue.due + latency);
-        Some(Onset { cue, late_us })
+    fn play(&mut self, sounding: Sounding, frame: u64, latency: Span) -> Option<Onset> {
+        let label = sounding.label.and_then(|number| self.labels.get(number));
+        let samples = label.unwrap_or_else(|| self.tones.of(sounding.sound));
+        let yields = matches!(sounding.sound, Sound::Place { .. } | Sound::Cue);
+        // Labels and tones hold their samples too, so the mixer's end of them never frees any.
+        let starts = self.mixer.play(frame, Arc::clone(samples), gain(sounding.volume), yields);
+        let late_us = self.pulls.heard(starts)?.signed_us_since(sounding.due + latency);
+        Some(Onset { sounding, late_us })
     }
 }
 
@@ -141,7 +164,7 @@ mod tests {
         let mut player = Player::new(1_000, labels);
         let mut at = 0;
         while player.latency().is_none() {
-            player.pull(Moment(at), WAITS, &mut [0.0; 10], 1, |_| {});
+            player.pull(Moment(at), WAITS, &mut [0.0; 10], 1, f32::from, |_| {});
             at += 10_000;
         }
         (player, at)
@@ -150,14 +173,14 @@ mod tests {
     #[test]
     fn a_label_is_spoken_where_there_is_one_and_stands_for_a_tone_where_there_is_none() {
         let samples: Arc<[f32]> = vec![0.25; 30].into();
-        let (mut player, at) = settled(Labels::from([("lamp".to_string(), samples)]));
+        let (mut player, at) = settled(vec![samples]);
         let sound = Sound::Place { position: 0, of: 2 };
-        let cue = |label: &str, after| Cue { due: Moment(at + after), sound, label: Some(label.into()), volume: 1_000 };
-        player.cue(cue("lamp", 0));
-        player.cue(cue("door", 100_000));
+        let label = |number, after| Sounding { due: Moment(at + after), sound, label: Some(number), volume: 1_000 };
+        player.take(label(0, 0));
+        player.take(label(1, 100_000));
         let mut heard = vec![0.0; 200];
         let mut late = Vec::new();
-        player.pull(Moment(at), WAITS, &mut heard, 1, |onset| late.push(onset.late_us));
+        player.pull(Moment(at), WAITS, &mut heard, 1, f32::from, |onset| late.push(onset.late_us));
         assert_eq!((player.latency(), late), (Some(Span::from_ms(35)), vec![0, 0]));
         assert_eq!((heard[14], heard[15], heard[44], heard[45]), (0.0, 0.25, 0.25, 0.0));
         assert!(heard[120..170].iter().any(|sample| sample.abs() > 0.3), "the tone");

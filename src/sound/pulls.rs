@@ -10,7 +10,7 @@ use crate::time::Moment;
 
 /// What is remembered, in microseconds of sound.
 const WINDOW_US: i64 = 3_000_000;
-/// Pulls in that time before more memory has to be asked for.
+/// The most pulls that are remembered: of a device that pulls more often, the last ones.
 const SEEN: usize = 1_024;
 /// The last pulls; when the least of them lies so much above the least of all, frames were lost.
 const LATEST: usize = 16;
@@ -38,6 +38,8 @@ impl Pulls {
     /// The frame `first` and those behind it were pulled; the device says that it will be heard at `heard`.
     pub fn pulled(&mut self, first: u64, heard: Moment) {
         let place = self.us(first);
+        let full = self.seen.len() == SEEN;
+        self.seen.drain(..usize::from(full));
         while self.seen.front().is_some_and(|(before, _)| *before < place - WINDOW_US) {
             self.seen.pop_front();
         }

@@ -1,6 +1,6 @@
 //! Recordings of labels: WAV files, as samples.
 
-use std::collections::HashMap;
+use std::collections::BTreeMap;
 use std::io::Cursor;
 
 use super::player::Labels;
@@ -23,7 +23,7 @@ pub struct Recording {
 
 /// Recordings by the ids of their labels.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Recordings(pub HashMap<String, Recording>);
+pub struct Recordings(pub BTreeMap<String, Recording>);
 
 impl Recording {
     /// Reads a WAV file. The silence round the words is cut away, so that they begin when the highlight comes, and
@@ -92,10 +92,16 @@ impl Recording {
 }
 
 impl Recordings {
-    /// The samples of all of them at this rate.
+    /// The ids of all labels, in the order of their numbers.
+    #[must_use]
+    pub fn ids(&self) -> Vec<String> {
+        self.0.keys().cloned().collect()
+    }
+
+    /// The samples of all of them at this rate, in the order of their numbers.
     #[must_use]
     pub fn at_rate(&self, rate: u32) -> Labels {
-        self.0.iter().map(|(id, recording)| (id.clone(), recording.at_rate(rate).into())).collect()
+        self.0.values().map(|recording| recording.at_rate(rate).into()).collect()
     }
 
     /// How long the longest of these takes, in seconds.

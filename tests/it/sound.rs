@@ -2,8 +2,7 @@
 //! and what it pulled is written to a WAV file and read back.
 
 use pacewright::session::input::Sound;
-use pacewright::sound::cue::Cue;
-use pacewright::sound::player::{Labels, Onset, Player};
+use pacewright::sound::player::{Labels, Onset, Player, Sounding};
 use pacewright::time::{Moment, Span};
 use rand_core::RngCore;
 use rand_xoshiro::Xoshiro256PlusPlus;
@@ -71,11 +70,11 @@ fn run(device: &Device, seed: u64) -> Run {
         let (at, delay) = device.pull(call * device.period, rng.next_u64());
         // The session's cues come when they are due, a little late as a thread wakes.
         while next + Span(1_000) <= at {
-            player.cue(Cue { due: next, sound: Sound::Step, label: None, volume: 1_000 });
+            player.take(Sounding { due: next, sound: Sound::Step, label: None, volume: 1_000 });
             cues.push(next);
             next += Span(600_000 + rng.next_u64() % 200_000);
         }
-        player.pull(at, delay, &mut buffer, CHANNELS, |onset| onsets.push(onset));
+        player.pull(at, delay, &mut buffer, CHANNELS, f32::from, |onset| onsets.push(onset));
         buffer.iter().for_each(|sample| file.write_sample(*sample).unwrap());
     }
     file.finalize().unwrap();
@@ -150,15 +149,15 @@ fn a_device_that_stood_still_is_told_as_late_and_what_is_long_past_is_not_played
     let mut buffer = vec![0.0; 160];
     let mut pull = |player: &mut Player, at: u64| {
         let mut onsets = Vec::new();
-        player.pull(Moment(at), Span(10_000), &mut buffer, 1, |onset| onsets.push(onset));
+        player.pull(Moment(at), Span(10_000), &mut buffer, 1, f32::from, |onset| onsets.push(onset));
         onsets
     };
     (0..20).for_each(|call| assert_eq!(pull(&mut player, call * 10_000), []));
-    let cue = |due| Cue { due: Moment(due), sound: Sound::Select, label: None, volume: 500 };
+    let cue = |due| Sounding { due: Moment(due), sound: Sound::Select, label: None, volume: 500 };
     let latency = player.latency().unwrap();
     assert_eq!(latency, Span(25_000), "what waits, one buffer, and 5 ms for the cue");
-    player.cue(cue(200_000));
-    player.cue(cue(700_000));
+    player.take(cue(200_000));
+    player.take(cue(700_000));
     let onsets: Vec<Onset> = (80..96).flat_map(|call| pull(&mut player, call * 10_000)).collect();
     assert_eq!(onsets.len(), 1, "the first one is given up");
     assert!(onsets[0].late_us > 50_000, "{onsets:?}");

@@ -7,8 +7,9 @@ use cpal::{BufferSize, Device, ErrorKind, FromSample, SampleFormat, SizedSample,
 use cpal::{InputCallbackInfo, OutputCallbackInfo};
 use cpal::{StreamConfig, SupportedBufferSize, SupportedStreamConfig};
 
+use super::SoundNews;
 use super::microphone::{Listening, MicrophoneNews};
-use super::{Pulling, SoundNews};
+use super::pulling::Pulling;
 
 /// Pulls a second that are asked for: short enough for a small latency, long enough for any machine.
 const PULLS_A_SECOND: u32 = 100;
@@ -72,16 +73,13 @@ where
     T: Fn(SoundNews) + Clone + Send + 'static,
 {
     let channels = usize::from(config.channels());
-    let mut mixed = Vec::new();
     device.build_output_stream(
         buffered(config),
         move |out: &mut [S], info: &OutputCallbackInfo| {
             let at = Instant::now();
             let stamp = info.timestamp();
             let delay = stamp.playback.duration_since(stamp.callback);
-            mixed.resize(out.len(), 0.0);
-            pulling.pull(at, delay, &mut mixed, channels);
-            out.iter_mut().zip(&mixed).for_each(|(out, sample)| *out = S::from_sample(*sample));
+            pulling.pull(at, delay, out, channels, S::from_sample);
         },
         move |error| {
             if fatal(error.kind()) {

@@ -1,22 +1,31 @@
-//! Sound out, and the loudness of sound in. A device is opened on a thread of its own, its driver's thread mixes, the window thread only sends.
+//! Sound out, and the loudness of sound in. A device is opened on a thread of its own, its driver's thread mixes, the
+//! window thread only sends.
 //!
 //! The window thread hands over cues with the instants at which they are due and goes on; nothing that happens to the
-//! sound can delay a stamp. Without a device, or when it goes, that is told once and the session goes on.
+//! sound can delay a stamp. The driver's thread waits for nobody either: it asks for no memory, frees none and takes no
+//! lock. Without a device, or when it goes, that is told once and the session goes on.
 
 mod device;
 pub mod microphone;
+mod numbers;
+mod pulling;
 
-use std::sync::mpsc::{Receiver, Sender, SyncSender, channel, sync_channel};
+use std::sync::Mutex;
+use std::sync::mpsc::{Receiver, Sender, channel};
 use std::time::{Duration, Instant};
 
-use super::clock::Clock;
+use rtrb::{Consumer, Producer, RingBuffer};
+
+use crate::lock::past_panics;
+use crate::session::input::Sound;
 use crate::sound::cue::Cue;
-use crate::sound::player::{Onset, Player};
+use crate::sound::player::Sounding;
 use crate::sound::recording::Recordings;
 use crate::time::Span;
+use numbers::Numbers;
+use pulling::{Pulling, Told};
 
-/// Sounds that may wait on their way to the device's thread, and back. The room for them is asked for once: that thread
-/// must not wait for memory.
+/// Sounds that may wait on their way to the device's thread, and back.
 const ON_THE_WAY: usize = 256;
 /// A device that has not played by then will not.
 const PATIENCE: Duration = Duration::from_secs(2);
@@ -31,7 +40,7 @@ pub enum SoundNews {
     /// The device is gone: why, in a sentence.
     Lost(String),
     /// A sound was heard.
-    Heard(Onset),
+    Heard(Heard),
 }
 
 /// A device that plays.
@@ -45,12 +54,25 @@ pub struct Ready {
     pub latency: Span,
 }
 
-/// A sound to come, due at an instant; the cue's own moment is not used.
-type Due = (Instant, Cue);
+/// A sound that was heard.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Heard {
+    /// What it was.
+    pub sound: Sound,
+    /// Id of the label that was spoken or stood for.
+    pub label: Option<String>,
+    /// Heard so much after its due time and the constant latency, in microseconds.
+    pub late_us: i64,
+}
+
+/// A sound to come, due at an instant; its own moment is not used.
+type Due = (Instant, Sounding);
 
 /// The way to the device; it is closed with this value.
 pub struct Speaker {
-    cues: SyncSender<Due>,
+    /// Only this end of the way is locked.
+    cues: Mutex<Producer<Due>>,
+    numbers: Numbers,
     _open: Sender<()>,
 }
 
@@ -58,22 +80,26 @@ impl Speaker {
     /// Opens the default device; news come from other threads.
     #[must_use]
     pub fn open(recordings: Recordings, tell: impl Fn(SoundNews) + Clone + Send + 'static) -> Speaker {
-        let (cues, due) = sync_channel(ON_THE_WAY);
+        let (cues, due) = RingBuffer::new(ON_THE_WAY);
         let (open, closed) = channel();
-        let others = tell.clone();
+        let numbers = Numbers::new(recordings.ids());
+        let (others, known) = (tell.clone(), numbers.clone());
         std::thread::spawn(move || {
-            let keep = move |first: Sender<Answer<Ready>>| keep(&recordings, due, &closed, &first, others);
+            let keep = move |first: Sender<Answer<Ready>>| keep(&recordings, known, due, &closed, &first, others);
             tell(match answer("the sound device", keep) {
                 Ok(ready) => SoundNews::Ready(ready),
                 Err(why) => SoundNews::None(why),
             });
         });
-        Speaker { cues, _open: open }
+        Speaker { cues: Mutex::new(cues), numbers, _open: open }
     }
 
     /// A sound to come. Where there is no device any more, or it stands still, nothing happens.
     pub fn send(&self, due: Instant, cue: Cue) {
-        let _ = self.cues.try_send((due, cue));
+        let Cue { sound, label, volume, .. } = cue;
+        let label = label.map(|id| self.numbers.of(id));
+        let sounding = Sounding { due: cue.due, sound, label, volume };
+        let _ = past_panics(&self.cues).push((due, sounding));
     }
 }
 
@@ -91,23 +117,19 @@ fn answer<T: Send + 'static>(device: &str, open: impl FnOnce(Sender<Answer<T>>) 
 /// Keeps the device open until the other end of `closed` is gone.
 fn keep(
     recordings: &Recordings,
-    due: Receiver<Due>,
+    numbers: Numbers,
+    due: Consumer<Due>,
     closed: &Receiver<()>,
     first: &Sender<Answer<Ready>>,
     tell: impl Fn(SoundNews) + Clone + Send + 'static,
 ) {
     let (_quiet, began) = (device::quiet(), Instant::now());
-    let (settled, wait) = sync_channel(1);
-    let heard = hand_on(tell.clone());
-    let pulling = |rate| Pulling {
-        player: Player::new(rate, recordings.at_rate(rate)),
-        clock: Clock::start().0,
-        due,
-        began,
-        first: None,
-        settled: Some(settled),
-        heard,
-    };
+    let (told, news) = RingBuffer::new(ON_THE_WAY);
+    let (settled, wait) = channel();
+    let others = tell.clone();
+    let listener = std::thread::spawn(move || hand_on(news, &numbers, &settled, others));
+    let wake = listener.thread().clone();
+    let pulling = |rate| Pulling::new(rate, recordings.at_rate(rate), began, due, told, wake);
     let stream = match device::open(pulling, tell) {
         Ok(stream) => stream,
         Err(why) => return drop(first.send(Err(why))),
@@ -118,37 +140,23 @@ fn keep(
     }
 }
 
-/// A way for the driver's thread to say what was heard; another thread tells it. It ends with the way.
-fn hand_on(tell: impl Fn(SoundNews) + Send + 'static) -> SyncSender<Onset> {
-    let (heard, onsets) = sync_channel(ON_THE_WAY);
-    std::thread::spawn(move || onsets.into_iter().for_each(|onset| tell(SoundNews::Heard(onset))));
-    heard
-}
-
-/// What the driver's thread works on.
-struct Pulling {
-    player: Player,
-    clock: Clock,
-    due: Receiver<Due>,
-    began: Instant,
-    first: Option<Instant>,
-    settled: Option<SyncSender<(Span, Span)>>,
-    heard: SyncSender<Onset>,
-}
-
-impl Pulling {
-    /// The device pulls; `delay` is what its driver says is still to be played before this.
-    fn pull(&mut self, at: Instant, delay: Duration, out: &mut [f32], channels: usize) {
-        while let Ok((due, cue)) = self.due.try_recv() {
-            self.player.cue(Cue { due: self.clock.moment(due), ..cue });
+/// Tells what the driver's thread leaves, until that is gone. It looks whenever it is woken, and now and then: it is not
+/// waited for with a lock, which the driver's thread would have to take.
+fn hand_on(mut news: Consumer<Told>, numbers: &Numbers, settled: &Sender<(Span, Span)>, tell: impl Fn(SoundNews)) {
+    loop {
+        let over = news.is_abandoned();
+        while let Ok(told) = news.pop() {
+            match told {
+                Told::Settled { start, latency } => _ = settled.send((start, latency)),
+                Told::Heard { sound, label, late_us } => {
+                    tell(SoundNews::Heard(Heard { sound, label: label.and_then(|label| numbers.id(label)), late_us }));
+                }
+            }
         }
-        let first = *self.first.get_or_insert(at);
-        let (now, heard) = (self.clock.moment(at), &self.heard);
-        self.player.pull(now, span(delay), out, channels, |onset| _ = heard.try_send(onset));
-        if let (Some(latency), Some(settled)) = (self.player.latency(), &self.settled) {
-            let _ = settled.try_send((span(first - self.began), latency));
-            self.settled = None;
+        if over {
+            return;
         }
+        std::thread::park_timeout(PATIENCE);
     }
 }
 
@@ -159,8 +167,6 @@ fn span(duration: Duration) -> Span {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::session::input::Sound;
-    use crate::time::Moment;
 
     #[test]
     fn a_driver_that_never_answers_is_not_waited_for() {
@@ -173,28 +179,5 @@ mod tests {
         assert_eq!(heard.recv(), Ok(true), "what it says later is told to nobody");
         assert_eq!(answer("the device", |first| drop(first.send(Ok(7)))), Ok(7));
         assert!(answer::<Ready>("the device", drop).is_err(), "one that has died says nothing");
-    }
-
-    #[test]
-    fn a_cue_that_is_sent_is_heard_a_constant_time_after_its_instant() {
-        let (cues, due) = sync_channel(1);
-        let (settled, wait) = sync_channel(1);
-        let (heard, onsets) = sync_channel(2);
-        let began = Instant::now();
-        let player = Player::new(1_000, Recordings::default().at_rate(1_000));
-        let settled = Some(settled);
-        let mut pulling = Pulling { player, clock: Clock::start().0, due, began, first: None, settled, heard };
-        let start = began + Duration::from_millis(50);
-        let mut pull = |call: u32| {
-            let at = start + Duration::from_millis(10) * call;
-            pulling.pull(at, Duration::from_millis(20), &mut [0.0; 10], 1)
-        };
-        (0..20).for_each(&mut pull);
-        assert_eq!(wait.try_recv(), Ok((Span::from_ms(50), Span::from_ms(35))));
-        let cue = Cue { due: Moment::NEVER, sound: Sound::Select, label: None, volume: 300 };
-        cues.send((start + Duration::from_millis(205), cue)).unwrap();
-        (20..30).for_each(&mut pull);
-        let heard: Vec<i64> = onsets.try_iter().map(|onset| onset.late_us).collect();
-        assert!(heard.len() == 1 && heard[0].abs() <= 1_000, "to a frame: {heard:?}");
     }
 }

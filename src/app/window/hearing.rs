@@ -76,7 +76,7 @@ impl App {
     pub(super) fn sound_is(&mut self, at: Instant, news: SoundNews) {
         match (news, &mut self.stage) {
             (SoundNews::Ready(ready), _) => self.hearing.device = Device::Ready(ready),
-            (SoundNews::Heard(onset), Stage::Running(runner)) => runner.was_heard(at, onset),
+            (SoundNews::Heard(heard), Stage::Running(runner)) => runner.was_heard(at, heard),
             (SoundNews::Heard(_), _) => {}
             (SoundNews::None(why) | SoundNews::Lost(why), _) => self.no_sound(at, &why),
         }
