@@ -64,6 +64,10 @@ impl Doubt {
 
 fn unclear(mut told: Recommendation, presses: &[Paced], chance: f64) -> Recommendation {
     let [fastest, _] = rhythm::reach(presses);
+    told.why += &format!(
+        " A chance of {} that the presses are timed draws the value towards the rates that were measured.",
+        percent(chance)
+    );
     told.cautions.push(Remark {
         text: format!(
             "Whether the presses answer the highlight or follow the rhythm of the scan cannot be told yet: the chance \
@@ -226,6 +230,8 @@ mod tests {
         };
         let told = |doubt: Doubt, presses: &[Paced]| doubt.tell(blank(), presses).cautions.pop().unwrap();
         assert!(told(Doubt::Timed(0.57), &presses(0.1, 0.1, 20)).text.ends_with("times them is 57 %."));
+        let why = Doubt::Timed(0.57).tell(blank(), &presses(0.1, 0.1, 20)).why;
+        assert!(why.contains("A chance of 57 % that the presses are timed draws the value"), "{why}");
         let few = |slow: usize| presses(0.0, 0.1, 20).into_iter().take(20 + slow).collect::<Vec<_>>();
         let remedy = |slow: usize| told(Doubt::of(&few(slow)), &few(slow)).remedy;
         assert_eq!(remedy(5), "At 1.95 s there were 5 presses; 8 are wanted to tell: run 3 presses more at that rate.");

@@ -175,7 +175,7 @@ pub(super) struct DemoArgs {
     #[arg(long, value_name = "DIR", default_value = super::demo::FOLDER)]
     pub out: PathBuf,
     /// Seed of the virtual client and of the order of trials.
-    #[arg(long, value_name = "N", default_value_t = 1)]
+    #[arg(long, value_name = "N", default_value_t = super::demo::SEED)]
     pub seed: u64,
     /// A shipped protocol by name, or a protocol file.
     #[arg(long, value_name = "NAME|FILE", default_value = "first-look")]
