@@ -123,7 +123,8 @@ fn menu(header: &Header) -> Result<Menu, Unfit> {
     Ok(plan.menu)
 }
 
-fn unfit(what: &str, remedy: &str) -> Unfit {
+/// In these words.
+pub(super) fn unfit(what: &str, remedy: &str) -> Unfit {
     Unfit { what: what.to_string(), remedy: remedy.to_string() }
 }
 

@@ -33,6 +33,7 @@ use crate::log::header::Header;
 use crate::session::event::BlockKind;
 use crate::session::record::Record;
 
+pub use cautions::ANTICIPATION_S;
 use findings::{BlockFindings, Caution, Findings};
 use reading::{BlockReading, Reading};
 

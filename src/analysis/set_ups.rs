@@ -4,7 +4,7 @@
 //! advice holds for one menu.
 
 use super::confirm::only_confirms;
-use super::gather::Unfit;
+use super::gather::{Unfit, unfit};
 use crate::log::header::Header;
 use crate::session::record::Record;
 use crate::session::setup::Setup;
@@ -107,10 +107,6 @@ pub fn apart(one: &Setup, other: &Setup) -> [String; 2] {
             ..Setup::default()
         })
     })
-}
-
-fn unfit(what: &str, remedy: &str) -> Unfit {
-    Unfit { what: what.to_string(), remedy: remedy.to_string() }
 }
 
 #[cfg(test)]

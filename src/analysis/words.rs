@@ -53,6 +53,7 @@ pub fn rest(name: &str) -> &str {
         "slowing" => "presses grew slower",
         "time" => "the time of the block was up",
         "set-done" => "a set of trials was done",
+        "in-a-row" => "enough presses in a row",
         "released" => "a held switch was let go",
         other => other,
     }
@@ -68,6 +69,8 @@ pub fn pause(name: &str) -> &str {
         "lag" => "the screen could not keep up",
         "screen" => "the screen changed",
         "unplugged" => "the switch was unplugged",
+        "flooded" => "the switch changed faster than any hand",
+        "call" => "the call switch was worked",
         other => other,
     }
 }
@@ -158,6 +161,24 @@ pub fn capital(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::session::event::RestReason;
+    use crate::session::input::PauseReason;
+
+    /// The name in the log.
+    fn name(value: impl serde::Serialize) -> String {
+        serde_json::to_value(value).unwrap().as_str().unwrap().to_string()
+    }
+
+    #[test]
+    fn every_reason_has_its_words() {
+        for name in RestReason::ALL.map(name) {
+            assert_ne!(rest(&name), name);
+        }
+        for name in PauseReason::ALL.map(name) {
+            assert_ne!(pause(&name), name);
+        }
+        assert_eq!((rest("of-the-future"), pause("of-the-future")), ("of-the-future", "of-the-future"));
+    }
 
     #[test]
     fn none_in_a_minute_is_at_most_three() {

@@ -10,10 +10,11 @@
 use std::sync::LazyLock;
 
 use super::start::Start;
+use crate::analysis::ANTICIPATION_S;
 use crate::stats::latency::ExGaussian;
 
-/// Shortest reactions (Luce 1986, from memory): what is faster was not meant for this lighting.
-pub const FASTEST_S: f64 = 0.1;
+/// Shortest reactions: what is faster was not meant for this lighting.
+pub const FASTEST_S: f64 = ANTICIPATION_S;
 /// Natural logarithms of the shortest and longest mean latency thought of: 0.12 to 12 s.
 const LOG_MEANS: [f64; 2] = [-2.12, 2.48];
 /// Between two means, as a natural logarithm.

@@ -243,3 +243,11 @@ pub enum RestReason {
     /// A long press asked for it.
     LongPress,
 }
+
+impl RestReason {
+    /// All of them, in the order above.
+    pub const ALL: [RestReason; 10] = {
+        use RestReason::*;
+        [Asked, NoPress, Omissions, Errors, Slowing, Time, SetDone, InARow, Released, LongPress]
+    };
+}

@@ -192,6 +192,14 @@ pub enum PauseReason {
     Screen,
 }
 
+impl PauseReason {
+    /// All of them, in the order above.
+    pub const ALL: [PauseReason; 8] = {
+        use PauseReason::*;
+        [Clinician, FocusLost, Stuck, Lag, Unplugged, Flooded, Call, Screen]
+    };
+}
+
 /// How the client was helped in a trial.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
