@@ -255,7 +255,7 @@ fn what_fits_its_fields_must_also_make_sense() {
             "`plan.json`, line 5: the block has both `trials` and `tasks`; keep one of the two",
             "`plan.json`, line 5: the menu has no item `lamp-of`; did you mean `lamp-on`?",
             "`plan.json`, line 6: `errors` is greater than `window`; count the errors in more trials",
-            "`plan.json`, line 6: the block can't end early: it has fewer than 12 trials; remove `ends_when`, or give more trials",
+            "`plan.json`, line 6: the block cannot end early: it has fewer than 12 trials; remove `ends_when`, or give more trials",
             "`plan.json`, line 7: `scan_interval`: below 0.334 s the highlight can change more than three times a second, \
              the limit of WCAG 2.3.1 for people with photosensitive epilepsy; ask before using it; make sure that it is meant",
             "`plan.json`, line 7: `trials` has no effect in a quiet-watch block; remove it",

@@ -111,7 +111,7 @@ impl Check<'_> {
 
     fn ends_when(&mut self, block: &Block, at: &Located) {
         if let Some(precision) = block.ends_when.filter(|precision| precision.trials > block.trials) {
-            let what = format!("the block can't end early: it has fewer than {} trials", precision.trials);
+            let what = format!("the block cannot end early: it has fewer than {} trials", precision.trials);
             self.findings.warning(line(at, "ends_when"), what, "remove `ends_when`, or give more trials");
         }
     }
