@@ -18,7 +18,6 @@ pub mod desk;
 pub mod devices;
 pub mod display;
 pub mod keys;
-pub mod lateness;
 pub mod learn;
 pub mod machine;
 pub mod sound;
@@ -59,7 +58,6 @@ use crate::sound::recording::Recordings;
 use binding::Binding;
 use board::BoardSetup;
 use devices::pad_thread::OpenPads;
-use lateness::Lateness;
 use learn::Learned;
 use machine::Machine;
 
@@ -137,8 +135,6 @@ pub struct Outcome {
     pub began: bool,
     /// When the first frame was handed to the screen.
     pub first_frame: Option<Instant>,
-    /// How late the session's deadlines were kept.
-    pub lateness: Lateness,
 }
 
 /// Why the window could not go on. Records up to then have reached the sink.

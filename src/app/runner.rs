@@ -14,7 +14,6 @@ use super::binding::Binding;
 use super::clinician::{Clinician, Now, is_clinicians};
 use super::clock::Clock;
 use super::keys::{self, Action};
-use super::lateness::Lateness;
 use super::machine::Machine;
 use super::shown::ShownQueue;
 use super::sound::{Heard, Speaker};
@@ -51,7 +50,6 @@ pub struct Runner {
     pointer: Pointing,
     clinician: Clinician,
     out: Vec<Record>,
-    lateness: Lateness,
     overlay: Overlay,
     focused: bool,
     /// Since when the keyboard has been here.
@@ -102,7 +100,6 @@ impl Runner {
             pointer: Pointing::default(),
             clinician: Clinician::default(),
             out: Vec::new(),
-            lateness: Lateness::default(),
             overlay: Overlay::default(),
             focused: true,
             focused_since: None,
@@ -261,15 +258,12 @@ impl Runner {
         self.hand_on();
     }
 
-    /// Notes how late this is, and gives the session what was shown up to now.
+    /// Tells the session that this is too late for what was due, if it is, and what was shown up to now.
     fn settle(&mut self, now: Instant) {
         let moment = self.clock.moment(now);
-        if let Some(due) = self.machine.deadline().filter(|due| *due <= moment) {
-            let late = moment.since(due);
-            self.lateness.add(late);
-            if late > self.machine.stall_limit() {
-                self.machine.input(moment, Input::Stalled, &mut self.out);
-            }
+        let limit = self.machine.stall_limit();
+        if self.machine.deadline().is_some_and(|due| moment.since(due) > limit) {
+            self.machine.input(moment, Input::Stalled, &mut self.out);
         }
         while let Some(shown) = self.shown.take(now) {
             if let Some(number) = shown.number.checked_sub(self.numbers) {
@@ -376,12 +370,6 @@ impl Runner {
     #[must_use]
     pub fn ended_by_clinician(&self) -> bool {
         self.ended_by_clinician
-    }
-
-    /// How late the deadlines were kept.
-    #[must_use]
-    pub fn lateness(&self) -> &Lateness {
-        &self.lateness
     }
 }
 

@@ -174,11 +174,7 @@ impl App {
         if let Some(failure) = self.failure {
             return Err(failure);
         }
-        let (began, lateness) = match &self.stage {
-            Stage::Running(runner) => (true, runner.lateness().clone()),
-            _ => (false, super::Lateness::default()),
-        };
-        Ok(Outcome { began, first_frame: self.first_frame, lateness })
+        Ok(Outcome { began: matches!(self.stage, Stage::Running(_)), first_frame: self.first_frame })
     }
 
     fn open(&mut self, events: &ActiveEventLoop, shared: &Shared) -> Result<Open, AppError> {

@@ -21,7 +21,6 @@
 pub mod effect;
 mod filter;
 mod inputs;
-pub mod order;
 pub mod pattern;
 mod pointer;
 mod pointing;
