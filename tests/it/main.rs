@@ -42,6 +42,8 @@ mod latency;
 mod log;
 mod log_spelling;
 mod log_thread;
+#[cfg(all(feature = "app", target_os = "linux"))]
+mod loudspeaker;
 mod made;
 mod practising;
 mod privacy;

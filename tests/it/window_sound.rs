@@ -1,15 +1,18 @@
-//! The whole way of a sound switch in the real window: the room is measured, a hum presses, the microphone is pulled out
-//! and comes back, and the log agrees.
+//! Sound in the real window. The whole way of a sound switch: the room is measured, a hum presses, the microphone is
+//! pulled out and comes back, and the log agrees. And the sounds of the program itself: what its log says was heard is what
+//! came out of the device.
 
 use std::time::{Duration, Instant};
 
 use pacewright::level::Way;
 use pacewright::log::replay::{Replayed, replay};
 use pacewright::session::event::Event;
-use pacewright::session::input::{Input, PauseReason};
+use pacewright::session::input::{Input, PauseReason, Sound};
 use pacewright::session::record::{Record, What};
+use pacewright::sound::tone;
 use pacewright::store;
 
+use super::loudspeaker::Loudspeaker;
 use super::room::Room;
 use super::window_rig::{ENTER, PATIENCE, Rig, SCREEN, TAP};
 use super::xvfb::key;
@@ -101,4 +104,41 @@ fn a_hum_is_calibrated_pressed_lost_found_again_and_logged() {
     assert!(there(&records, why), "the reason stands in the log");
     let (log, _) = store::read_log(&rig.log()).expect("a log");
     assert!(matches!(replay(&log, "log"), Ok(Replayed::Agrees { .. })));
+}
+
+const HEARD: &str = r#"{
+  "format": "pacewright protocol", "version": 1, "name": "Heard", "menu": "six",
+  "settings": { "step_sound": "on", "volume": 1, "scan_interval": 1, "cue_lead": 1 },
+  "blocks": [ { "kind": "timed-press", "trials": 9, "tiles": 3 } ]
+}"#;
+
+/// What the log says was heard.
+fn logged(records: &[Record]) -> Vec<Sound> {
+    let sound = |record: &Record| match record.what {
+        What::Input(Input::Sound { sound, .. }) => Some(sound),
+        _ => None,
+    };
+    records.iter().filter_map(sound).collect()
+}
+
+#[test]
+fn what_comes_out_of_the_device_is_what_the_log_says_was_heard() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (loudspeaker, (name, value)) = (Loudspeaker::new(folder.path()), Loudspeaker::environment(folder.path()));
+    let switch = ["--switch", "key Space"];
+    let rig = Rig::start_in(&[(name, value.as_path())], "trial", ("--protocol", HEARD), &switch);
+    rig.turn_page(ENTER);
+    rig.turn_page(key::F3);
+    rig.until("the cue and steps are heard", |records| logged(records).len() >= 6);
+    let logged = logged(&rig.end());
+    assert!(logged.contains(&Sound::Step) && logged.contains(&Sound::Cue), "{logged:?}");
+    let (sounds, _) = loudspeaker.heard();
+    // What was still to come when the window closed may stand in one of them only.
+    assert!(sounds.len().abs_diff(logged.len()) <= 1, "{sounds:?} {logged:?}");
+    let whole = sounds.len().min(logged.len()) - 1;
+    for ((_, sounded), sound) in sounds.iter().zip(&logged).take(whole) {
+        let (hz, seconds) = tone::pitch(*sound);
+        assert!((sounded.hz() / f64::from(hz) - 1.0).abs() < 0.05, "{sound:?}: {sounded:?}");
+        assert!((sounded.seconds() - f64::from(seconds)).abs() < 0.01, "{sound:?}: {sounded:?}");
+    }
 }
