@@ -17,7 +17,7 @@ const CHANNELS: usize = 8;
 const FRAME: usize = CHANNELS * size_of::<i32>();
 const STEP: Duration = Duration::from_millis(2);
 /// Whoever plays gets so long to fill the pipe again where this end was late to empty it, as a machine that is busy has it.
-const GRACE: Duration = Duration::from_millis(100);
+const GRACE: Duration = Duration::from_secs(1);
 /// A read that finds nothing fails (Linux, `O_NONBLOCK`).
 const NEVER_WAIT: i32 = 0o4_000;
 /// Two sounds have at least so many silent frames between them.

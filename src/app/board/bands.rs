@@ -55,8 +55,8 @@ pub(super) fn answered(map: &mut Pixmap, theme: &Theme) {
     pen.disc(x, y, 0.45 * radius, theme.quiet_text);
 }
 
-/// What stands on the field that is touched.
-const TOUCH: &str = "Touch here.";
+/// What stands on the field that is touched. It asks for nothing: the field stands there in a pause too.
+const FIELD: &str = "Your switch";
 
 /// A field unlike any tile: hollow, with a thick line round it that never changes.
 pub(super) fn field(map: &mut Pixmap, letters: &mut Lettering, needed: f32, theme: &Theme) {
@@ -68,7 +68,7 @@ pub(super) fn field(map: &mut Pixmap, letters: &mut Lettering, needed: f32, them
     pen.panel(panel.inset(line), radius - line, theme.background);
     let room = panel.inset(2.0 * line);
     let block =
-        Words::new(letters, TOUCH, Face::Bold).fit(room.width, room.height, (0.32 * area.height).max(needed), 1);
+        Words::new(letters, FIELD, Face::Bold).fit(room.width, room.height, (0.32 * area.height).max(needed), 1);
     block.paint(map, letters, room, Align::Middle, theme.text);
 }
 
