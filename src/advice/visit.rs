@@ -99,6 +99,7 @@ pub(super) struct Passage {
 }
 
 /// What an error costs, and selections to be made beside the one that is wanted.
+#[derive(Clone, Copy)]
 struct Cost {
     takes: Takes,
     again: f64,
@@ -115,10 +116,40 @@ pub(super) struct Visits<'a, P> {
     will: f64,
     silent: f64,
     mean: f64,
-    /// −ln of the mean of exp(−unwanted × latency).
-    undisturbed: f64,
+    /// Chance that something unwanted comes between a highlight and its press, with its sign turned.
+    disturbed: f64,
     /// Chance that the press comes after the highlight.
     at_once: f64,
+}
+
+/// A stretch of time with unwanted activations.
+#[derive(Clone, Copy)]
+struct Stretch {
+    /// Chance that something unwanted comes in it, with its sign turned: what is near 0 keeps its digits.
+    disturbed: f64,
+    /// Mean time until something unwanted, but no longer than the stretch.
+    until_unwanted: f64,
+}
+
+impl Stretch {
+    /// Chance that nothing unwanted comes.
+    fn quiet(self) -> f64 {
+        1.0 + self.disturbed
+    }
+}
+
+/// What a lighting alone decides of a visit.
+#[derive(Clone, Copy)]
+struct Pass {
+    /// Chance that the right entry is taken, see [`Visits::taken`].
+    taken: f64,
+    /// While the wanted entry is lit, and one pass over all entries.
+    lit: Stretch,
+    whole: Stretch,
+    /// Chance that nothing at all comes in a pass.
+    silent: f64,
+    /// Chance that nothing comes in any further one before the group is left. The scan at the top has no end.
+    cut: f64,
 }
 
 /// A press is never a whole pass late: the chance is below what is told apart.
@@ -127,23 +158,20 @@ const NEVER: f64 = 1e-12;
 impl<'a, P: Presses> Visits<'a, P> {
     pub fn new(presses: &'a P, pace: &'a Pace, recovery: &'a Recovery) -> Visits<'a, P> {
         let (unwanted, silent) = (presses.unwanted(), presses.lapses());
-        let undisturbed = if unwanted > 0.0 { presses.cumulant(unwanted) } else { 0.0 };
+        let disturbed = if unwanted > 0.0 { libm::expm1(-presses.cumulant(unwanted)) } else { 0.0 };
         let will = 1.0 - silent;
         let at_once = 1.0 - presses.within(0.0);
-        Visits { presses, pace, recovery, unwanted, will, silent, mean: presses.mean(), undisturbed, at_once }
+        Visits { presses, pace, recovery, unwanted, will, silent, mean: presses.mean(), disturbed, at_once }
     }
 
-    /// The visits to all `levels`; what depends on the lighting alone is worked out once for neighbours.
+    /// The visits to all `levels`; what depends on the lighting or on the other entries alone is worked out once for
+    /// all that share it.
     pub fn all(&self, levels: &[Level]) -> Vec<Passage> {
-        let mut known: Vec<(Lighting, f64)> = Vec::new();
+        let (mut passes, mut costs) = (Vec::new(), Vec::new());
         let visit = |level: &Level| {
-            let found = known.iter().find(|(lighting, _)| *lighting == level.lighting).map(|(_, taken)| *taken);
-            let taken = found.unwrap_or_else(|| {
-                let taken = self.taken(level.lighting);
-                known.push((level.lighting, taken));
-                taken
-            });
-            self.visit(level, taken)
+            let pass = once(&mut passes, &level.lighting, |lighting| self.pass(*lighting));
+            let wrong = once(&mut costs, &level.others, |others| self.wrong_entry(others));
+            self.visit(level, pass, wrong)
         };
         levels.iter().map(visit).collect()
     }
@@ -151,37 +179,43 @@ impl<'a, P: Presses> Visits<'a, P> {
     /// The same, each level worked out once for all menus that share `known`.
     pub fn all_known(&self, levels: &[Level], known: &Known) -> Vec<Passage> {
         let mut known = past_panics(&known.0);
-        let visit =
-            |level: &Level| *known.entry(level.key()).or_insert_with(|| self.visit(level, self.taken(level.lighting)));
-        levels.iter().map(visit).collect()
+        let work = |level: &Level| self.visit(level, self.pass(level.lighting), self.wrong_entry(&level.others));
+        levels.iter().map(|level| *known.entry(level.key()).or_insert_with(|| work(level))).collect()
     }
 
-    fn visit(&self, level: &Level, taken: f64) -> Passage {
-        let Lighting { top, count, .. } = level.lighting;
-        let first = self.first(top);
-        let pass = first + count as f64 * self.pace.interval;
-        let onset = if level.position == 0 { 0.0 } else { first + level.position as f64 * self.pace.interval };
-        let stays = self.nothing_unwanted(onset);
-        let lit = self.nothing_unwanted(self.lit(level.lighting));
-        let silent_pass = self.silent * self.nothing_unwanted(pass);
-        let right = stays * (self.will * taken + self.silent * (1.0 - lit));
-        let wrong = (1.0 - silent_pass - right).max(0.0);
-        let seen = onset + self.later(level.lighting);
+    fn pass(&self, lighting: Lighting) -> Pass {
+        let Lighting { top, count, .. } = lighting;
+        let whole = self.stretch(self.first(top) + count as f64 * self.pace.interval);
+        let silent = self.silent * whole.quiet();
+        let cut = if top { 0.0 } else { libm::pow(silent, f64::from(self.pace.loops_inside.saturating_sub(1))) };
+        Pass { taken: self.taken(lighting), lit: self.stretch(self.lit(lighting)), whole, silent, cut }
+    }
+
+    fn visit(&self, level: &Level, pass: Pass, wrong_entry: Cost) -> Passage {
+        let top = level.lighting.top;
+        let onset =
+            if level.position == 0 { 0.0 } else { self.first(top) + level.position as f64 * self.pace.interval };
+        let before = self.stretch(onset);
+        let stays = before.quiet();
+        let right = stays * (self.will * pass.taken - self.silent * pass.lit.disturbed);
+        let wrong = (1.0 - pass.silent - right).max(0.0);
+        let later = self.later(level.lighting);
+        let seen = onset + later;
         // Right after the press that entered the group the next one may count for nothing; in later passes not.
         let deaf = if top { 0.0 } else { self.presses.deaf() };
         let lost = if deaf > 0.0 { self.will * self.presses.within(deaf - seen) } else { 0.0 };
+        let until_press = self.until_press(seen, if later == 0.0 { before } else { self.stretch(seen) });
         let pass_with = |lost: f64| Takes {
-            seconds: (self.will - lost) * self.until_press(seen) + (self.silent + lost) * self.until_unwanted(pass),
-            hits: 1.0 - silent_pass,
+            seconds: (self.will - lost) * until_press + (self.silent + lost) * pass.whole.until_unwanted,
+            hits: 1.0 - pass.silent,
             wrong_items: 0.0,
         };
-        let first_silent = silent_pass + lost * self.nothing_unwanted(pass);
-        // Further passes until something comes: geometric, cut off at the loops. The scan at the top has no end.
-        let cut = if top { 0.0 } else { libm::pow(silent_pass, f64::from(self.pace.loops_inside.saturating_sub(1))) };
-        let further = first_silent * (1.0 - cut) / (1.0 - silent_pass).max(f64::MIN_POSITIVE);
-        let left = first_silent * cut;
+        let first_silent = pass.silent + lost * pass.whole.quiet();
+        // Further passes until something comes: geometric, cut off at the loops.
+        let further = first_silent * (1.0 - pass.cut) / (1.0 - pass.silent).max(f64::MIN_POSITIVE);
+        let left = first_silent * pass.cut;
         let wrongs = (1.0 + further) * wrong;
-        let Cost { takes, again } = self.wrong_entry(&level.others);
+        let Cost { takes, again } = wrong_entry;
         Passage {
             takes: pass_with(lost).plus(further, pass_with(0.0)).plus(wrongs, takes),
             right: (right - stays * lost).max(0.0) + further * right,
@@ -196,7 +230,7 @@ impl<'a, P: Presses> Visits<'a, P> {
         let lit = self.lit(lighting);
         let pass = self.first(lighting.top) + lighting.count as f64 * self.pace.interval;
         let later = self.later(lighting);
-        let waiting = |seconds: f64| self.nothing_unwanted(seconds) * (1.0 - self.presses.within(seconds - later));
+        let waiting = |seconds: f64| self.stretch(seconds).quiet() * (1.0 - self.presses.within(seconds - later));
         let next_pass = waiting(pass);
         let next = if next_pass > NEVER { next_pass - waiting(pass + lit) } else { 0.0 };
         self.at_once - waiting(lit) + next
@@ -222,9 +256,10 @@ impl<'a, P: Presses> Visits<'a, P> {
     /// takes one of its items first.
     fn wrong_group(&self, others: &Others) -> Cost {
         let (waits, hits) = self.leaving(others);
-        let taken = 1.0 - self.nothing_unwanted(waits);
+        let stretch = self.stretch(waits);
+        let taken = -stretch.disturbed;
         let item = self.wrong_item();
-        let own = Takes { seconds: self.until_unwanted(waits), hits: taken + (1.0 - taken) * hits, wrong_items: 0.0 };
+        let own = Takes { seconds: stretch.until_unwanted, hits: taken + (1.0 - taken) * hits, wrong_items: 0.0 };
         Cost { takes: own.plus(taken, item.takes), again: 1.0 - taken + taken * item.again }
     }
 
@@ -253,22 +288,32 @@ impl<'a, P: Presses> Visits<'a, P> {
         if lighting.first { self.presses.first_item() } else { 0.0 }
     }
 
-    /// Chance that nothing unwanted comes for so long.
-    fn nothing_unwanted(&self, seconds: f64) -> f64 {
-        if self.unwanted > 0.0 { libm::exp(-self.unwanted * seconds) } else { 1.0 }
-    }
-
-    /// Mean time until the press that belongs to a highlight at `onset`, or until something unwanted.
-    fn until_press(&self, onset: f64) -> f64 {
+    fn stretch(&self, seconds: f64) -> Stretch {
         if self.unwanted > 0.0 {
-            -libm::expm1(-(self.unwanted * onset + self.undisturbed)) / self.unwanted
+            let disturbed = libm::expm1(-self.unwanted * seconds);
+            Stretch { disturbed, until_unwanted: -disturbed / self.unwanted }
         } else {
-            onset + self.mean
+            Stretch { disturbed: 0.0, until_unwanted: seconds }
         }
     }
 
-    /// Mean time until something unwanted, but no longer than `seconds`.
-    fn until_unwanted(&self, seconds: f64) -> f64 {
-        if self.unwanted > 0.0 { -libm::expm1(-self.unwanted * seconds) / self.unwanted } else { seconds }
+    /// Mean time until the press that belongs to a highlight so many seconds on, or until something unwanted;
+    /// `before` is the stretch up to the highlight.
+    fn until_press(&self, seconds: f64, before: Stretch) -> f64 {
+        if self.unwanted > 0.0 {
+            -(before.disturbed + before.quiet() * self.disturbed) / self.unwanted
+        } else {
+            seconds + self.mean
+        }
     }
+}
+
+/// What `work` makes of `of`, worked out once for all that are equal.
+fn once<K: Copy + PartialEq, V: Copy>(known: &mut Vec<(K, V)>, of: &K, work: impl FnOnce(&K) -> V) -> V {
+    if let Some((_, found)) = known.iter().find(|(one, _)| one == of) {
+        return *found;
+    }
+    let value = work(of);
+    known.push((*of, value));
+    value
 }
