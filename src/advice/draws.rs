@@ -98,8 +98,11 @@ impl<'a> Seen<'a> {
     /// Of the press that counts, up to a factor that is the same for every law. What is still to come `seconds` after
     /// the highlight is a press that was meant, or none: long after the others, an unwanted one would pass for the tail.
     fn density(&self, model: &Pressing, seconds: f64) -> f64 {
-        let meant = model.density(seconds);
-        if self.unwanted > 0.0 { meant + self.unwanted * (model.late(seconds) + self.let_go()) } else { meant }
+        if self.unwanted == 0.0 {
+            return model.density(seconds);
+        }
+        let (meant, late) = model.density_and_late(seconds);
+        meant + self.unwanted * (late + self.let_go())
     }
 
     /// Lightings that were let go by for each that was pressed, the prior included.

@@ -22,16 +22,34 @@ impl Pressing {
     /// Density of the presses that come, `seconds` after the highlight.
     #[must_use]
     pub fn density(&self, seconds: f64) -> f64 {
-        let most = self.latest_stray();
-        let stray = if (0.0..=most).contains(&seconds) { self.strays / most } else { 0.0 };
-        (1.0 - self.strays) * self.latency.density(seconds) + stray
+        self.with_strays(self.latency.density(seconds), self.density_of_strays(seconds))
     }
 
     /// Share of presses that come after an entry which is lit for `seconds` has gone.
     #[must_use]
     pub fn late(&self, seconds: f64) -> f64 {
-        let stray = 1.0 - (seconds / self.latest_stray()).clamp(0.0, 1.0);
-        (1.0 - self.strays) * self.latency.survival(seconds) + self.strays * stray
+        self.with_strays(self.latency.survival(seconds), self.strays_after(seconds))
+    }
+
+    /// Both, for little more than the first.
+    #[must_use]
+    pub fn density_and_late(&self, seconds: f64) -> (f64, f64) {
+        let (density, late) = self.latency.density_and_survival(seconds);
+        let density = self.with_strays(density, self.density_of_strays(seconds));
+        (density, self.with_strays(late, self.strays_after(seconds)))
+    }
+
+    fn with_strays(&self, answered: f64, stray: f64) -> f64 {
+        (1.0 - self.strays) * answered + self.strays * stray
+    }
+
+    fn density_of_strays(&self, seconds: f64) -> f64 {
+        let most = self.latest_stray();
+        if (0.0..=most).contains(&seconds) { 1.0 / most } else { 0.0 }
+    }
+
+    fn strays_after(&self, seconds: f64) -> f64 {
+        1.0 - (seconds / self.latest_stray()).clamp(0.0, 1.0)
     }
 
     fn latest_stray(&self) -> f64 {
@@ -112,6 +130,10 @@ mod tests {
     #[test]
     fn share_mean_and_cumulant_are_those_of_the_density() {
         let density = |at: f64| SOME_ASTRAY.density(at);
+        for at in [-0.2, 0.1, 0.6, 1.0, 2.5] {
+            let (one, late) = SOME_ASTRAY.density_and_late(at);
+            assert!(one == density(at) && (late - SOME_ASTRAY.late(at)).abs() < 1e-14, "{at}");
+        }
         assert!((summed(density) - 1.0).abs() < 1e-4);
         assert!((summed(|at| if at > 1.0 { density(at) } else { 0.0 }) - SOME_ASTRAY.late(1.0)).abs() < 1e-4);
         assert!((summed(|at| at * density(at)) - SOME_ASTRAY.mean()).abs() < 1e-4);

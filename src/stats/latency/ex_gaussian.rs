@@ -52,6 +52,14 @@ impl ExGaussian {
         (normal + share).clamp(0.0, 1.0)
     }
 
+    /// [`ExGaussian::density`] and [`ExGaussian::survival`] in one: what of a value above `x` is not the Normal's is `tau`
+    /// times the density.
+    pub fn density_and_survival(&self, x: f64) -> (f64, f64) {
+        let density = self.density(x);
+        let normal = normal::cumulative((self.mu - x) / self.sigma);
+        (density, (normal + self.tau * density).min(1.0))
+    }
+
     /// Chance of a value at or below `x`; absolute error below 1e-15.
     pub fn cumulative(&self, x: f64) -> f64 {
         let above = self.log_survival(x);
@@ -182,6 +190,8 @@ mod tests {
             let model = ExGaussian { tau, ..WORKED };
             for x in (0..3000).step_by(7).map(f64::from) {
                 assert!((model.survival(x) - model.log_survival(x).exp()).abs() < 4e-15, "{tau} {x}");
+                let (density, survival) = model.density_and_survival(x);
+                assert!(density == model.density(x) && (survival - model.survival(x)).abs() < 4e-15, "{tau} {x}");
             }
         }
     }
