@@ -4,7 +4,7 @@
 //! what all ways share (a slow client is slow everywhere) drops out of them.
 
 use super::curve::ninety;
-use super::expected_time::{Pace, Presses, Recovery, Ways};
+use super::expected_time::{Pace, Ways};
 use super::optimum::{Search, between};
 use super::timed::Timed;
 use crate::analysis::words::{decimals, percent, seconds};
@@ -16,8 +16,6 @@ pub const LIKELY: f64 = 0.9;
 
 /// Seconds that each further press of a selection has to save (common practice, no source).
 pub const SAVED_S: f64 = 2.0;
-/// By how much presses are delayed to count them, in seconds.
-const DELAY: f64 = 1e-3;
 
 /// A way of scanning at its comfortable interval.
 #[derive(Clone, Debug, PartialEq)]
@@ -26,7 +24,7 @@ pub struct Entrant {
     pub interval: f64,
     /// Seconds of a selection, errors and recovery included: one value a guess.
     pub seconds: Vec<f64>,
-    /// Switch hits of a selection, errors and recovery included: the mean over the guesses.
+    /// Switch hits of a selection, errors, recovery and unwanted ones included: the mean over the guesses.
     pub hits: f64,
 }
 
@@ -53,9 +51,9 @@ impl Entrant {
         let (guesses, between) = (guesses.len(), between(latencies));
         let search = Search { guesses, seconds: at, late: |_, _| 0.0, between, late_limit: None };
         let interval = search.optimum()?.comfortable;
-        let seconds: Vec<f64> = (0..guesses).map(|guess| at(guess, interval)).collect();
-        let hits: Vec<f64> =
-            timed.guesses.iter().map(|guess| hits(ways, guess, &Pace { interval, ..*pace }, recovery)).collect();
+        let pace = Pace { interval, ..*pace };
+        let takes = timed.guesses.iter().map(|guess| ways.takes(guess, &pace, recovery));
+        let (seconds, hits): (Vec<f64>, Vec<f64>) = takes.map(|takes| (takes.seconds, takes.hits)).unzip();
         seconds.iter().all(|seconds| seconds.is_finite()).then_some(Entrant { interval, seconds, hits: mean(&hits) })
     }
 
@@ -137,36 +135,6 @@ pub fn chances(entrants: &[&Entrant]) -> Vec<f64> {
     won
 }
 
-/// Switch hits of a selection: every press that the client makes adds a delay once to its time.
-fn hits(ways: &Ways, guess: &impl Presses, pace: &Pace, recovery: &Recovery) -> f64 {
-    (ways.seconds_with(&Delayed(guess), pace, recovery) - ways.seconds_with(guess, pace, recovery)) / DELAY
-}
-
-/// The same presses as far as chances go, each a little longer on its way.
-struct Delayed<'a, P>(&'a P);
-
-impl<P: Presses> Presses for Delayed<'_, P> {
-    fn within(&self, seconds: f64) -> f64 {
-        self.0.within(seconds)
-    }
-
-    fn mean(&self) -> f64 {
-        self.0.mean() + DELAY
-    }
-
-    fn lapses(&self) -> f64 {
-        self.0.lapses()
-    }
-
-    fn unwanted(&self) -> f64 {
-        self.0.unwanted()
-    }
-
-    fn cumulant(&self, rate: f64) -> f64 {
-        self.0.cumulant(rate) + rate * DELAY
-    }
-}
-
 fn mean(values: &[f64]) -> f64 {
     values.iter().sum::<f64>() / values.len() as f64
 }
@@ -174,39 +142,21 @@ fn mean(values: &[f64]) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::advice::expected_time::Recovery;
     use crate::advice::presses::Pressing;
     use crate::advice::timed::Guess;
-    use crate::engine::tree::{ItemIx, ScanTree};
     use crate::stats::Sample;
     use crate::stats::latency::ExGaussian;
 
     const BARE: Pace = Pace { interval: 1.0, first_at_top: 0.0, first_inside: 0.0, pause: 0.0, loops_inside: 2 };
 
-    fn guess(unwanted: f64) -> Guess {
+    fn guess() -> Guess {
         let latency = ExGaussian { mu: 0.5, sigma: 0.06, tau: 0.2 };
-        Guess { presses: Pressing { latency, strays: 0.0, lapses: 0.0 }, unwanted }
+        Guess { presses: Pressing { latency, strays: 0.0, lapses: 0.0 }, unwanted: 0.0 }
     }
 
     fn entrant(seconds: &[f64]) -> Entrant {
         Entrant { interval: 1.0, seconds: seconds.to_vec(), hits: 1.0 }
-    }
-
-    #[test]
-    fn hits_are_the_presses_and_those_that_put_errors_right() {
-        // One undo and one redo for each wrong item: 1/(1 − 2e) presses, e = P(latency > T) of the
-        // ex-Gaussian (500, 60, 200) ms at T = 1 s, 0.085863 by scipy: 1.207331.
-        let known = Recovery::default();
-        let found = hits(&Ways::linear(8).unwrap(), &guess(0.0), &BARE, &known);
-        assert!((found - 1.207_331).abs() < 1e-5, "{found}");
-        // Without errors one press a level.
-        let rows = Ways::equal(&ScanTree::row_column(3, 3), 9).unwrap();
-        let slow = Pace { interval: 20.0, ..BARE };
-        assert!((hits(&rows, &guess(0.0), &slow, &known) - 2.0).abs() < 1e-6);
-        // Before the last of a list is lit something unwanted comes with chance w = 1 − exp(−7 × 20 × 0.001) = 0.130642
-        // and makes that press needless; an undo and a redo follow: (1 − w)/(1 − 2w) presses, by hand.
-        let last = Ways::new(&ScanTree::linear(8), &[(ItemIx(7), 1.0)]).unwrap();
-        let found = hits(&last, &guess(0.001), &slow, &known);
-        assert!((found - 0.869_358 / 0.738_716).abs() < 2e-3, "{found}");
     }
 
     #[test]
@@ -241,7 +191,7 @@ mod tests {
     #[test]
     fn the_interval_is_the_comfortable_one() {
         let latencies = Sample::new(vec![0.7; 20]).unwrap();
-        let timed = Timed { latencies, trials: 20, guesses: vec![guess(0.0)], recovery: Recovery::default() };
+        let timed = Timed { latencies, trials: 20, guesses: vec![guess()], recovery: Recovery::default() };
         let found = Entrant::new(&timed, &Ways::linear(8).unwrap(), &BARE).unwrap();
         // The optimum of this client is 1.0428 s with 5.0499 s a selection (scipy); 5 % more is 5.302 s.
         assert!(found.interval > 1.0428 && found.mean() <= 1.05 * 5.05, "{found:?}");

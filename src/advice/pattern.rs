@@ -145,7 +145,7 @@ fn hopeless(blank: Recommendation) -> Recommendation {
 }
 
 fn blank(trials: usize) -> Recommendation {
-    Recommendation::keep("pattern", 3, SOURCE, trials)
+    Recommendation::keep("pattern", 4, SOURCE, trials)
 }
 
 #[cfg(test)]

@@ -213,7 +213,7 @@ fn few(blank: Recommendation, evidence: &Evidence, pairs: usize) -> Recommendati
 }
 
 fn blank(trials: usize) -> Recommendation {
-    Recommendation::keep("technique", 3, SOURCE, trials)
+    Recommendation::keep("technique", 4, SOURCE, trials)
 }
 
 #[cfg(test)]

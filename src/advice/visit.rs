@@ -317,3 +317,36 @@ fn once<K: Copy + PartialEq, V: Copy>(known: &mut Vec<(K, V)>, of: &K, work: imp
     known.push((*of, value));
     value
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::expected_time::Ways;
+    use super::*;
+    use crate::advice::presses::{Disturbed, Pressing};
+    use crate::engine::tree::{ItemIx, ScanTree};
+    use crate::stats::latency::ExGaussian;
+
+    const SKEWED: Pressing =
+        Pressing { latency: ExGaussian { mu: 0.5, sigma: 0.06, tau: 0.2 }, strays: 0.0, lapses: 0.0 };
+
+    #[test]
+    fn hits_are_the_presses_and_those_that_put_errors_right() {
+        let hits = |ways: &Ways, unwanted: f64, interval: f64| {
+            let pace = Pace { interval, first_at_top: 0.0, first_inside: 0.0, pause: 0.0, loops_inside: 2 };
+            let presses = Disturbed { presses: SKEWED, unwanted };
+            ways.takes(&presses, &pace, &Recovery::default()).hits
+        };
+        // One undo and one redo for each wrong item: 1/(1 − 2e) presses, e = P(latency > T) of the
+        // ex-Gaussian (500, 60, 200) ms at T = 1 s, 0.085863 by scipy: 1.207331.
+        let found = hits(&Ways::linear(8).unwrap(), 0.0, 1.0);
+        assert!((found - 1.207_331).abs() < 1e-5, "{found}");
+        // Without errors one press a level.
+        let rows = Ways::equal(&ScanTree::row_column(3, 3), 9).unwrap();
+        assert!((hits(&rows, 0.0, 20.0) - 2.0).abs() < 1e-6);
+        // Before the last of a list is lit something unwanted comes with chance w = 1 − exp(−7 × 20 × 0.001) = 0.130642:
+        // a hit as well, and an undo and a redo follow: 1/(1 − 2w), by hand.
+        let last = Ways::new(&ScanTree::linear(8), &[(ItemIx(7), 1.0)]).unwrap();
+        let found = hits(&last, 0.001, 20.0);
+        assert!((found - 1.0 / 0.738_716).abs() < 2e-3, "{found}");
+    }
+}
