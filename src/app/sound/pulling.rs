@@ -125,9 +125,9 @@ mod tests {
             self.cues.push((self.at(us), sounding)).expect("there is room");
         }
 
-        /// Pulls ten milliseconds of two channels, as a device of whole numbers does, and counts.
-        fn pull(&mut self, call: u64, out: &mut [i16]) -> AllocationInfo {
-            let at = self.at(10_000 * call);
+        /// Pulls two channels at this instant, as a device of whole numbers does, and counts.
+        fn pull(&mut self, us: u64, out: &mut [i16]) -> AllocationInfo {
+            let at = self.at(us);
             measure(|| self.pulling.pull(at, Duration::from_millis(20), out, 2, |sample| (sample * 32_767.0) as i16))
         }
     }
@@ -181,10 +181,17 @@ mod tests {
                 90 => (0..200).for_each(|_| rig.send(now, Sound::Error, None)),
                 _ => {}
             }
-            assert!(!touched(rig.pull(call, &mut out)), "pull {call}");
+            assert!(!touched(rig.pull(now, &mut out)), "pull {call}");
             loud += usize::from(out.iter().any(|sample| *sample != 0));
             heard += std::iter::from_fn(|| rig.news.pop().ok()).count();
         }
         assert!(loud > 1_000 && heard > 30 * 60, "it was heard: {loud} {heard}");
+    }
+
+    #[test]
+    fn nor_where_the_device_pulls_so_often_that_not_all_pulls_are_remembered() {
+        let mut rig = rig(RATE, Labels::new());
+        let pulls: Vec<AllocationInfo> = (0..4_000).map(|call| rig.pull(1_000 * call, &mut [0; 16])).collect();
+        assert!(!pulls.into_iter().any(touched));
     }
 }
