@@ -10,7 +10,7 @@ use crate::stats::normal;
 /// A press under a moving highlight.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Paced {
-    /// Its session; the level of one says nothing about that of another.
+    /// Its session; from one to another the level may change much at once.
     pub session: u32,
     /// Since the session began, not less than that of the press before.
     pub minutes: f64,
@@ -33,6 +33,9 @@ pub(super) struct Growth {
 /// Standard deviation of the level's change over a minute, in standard deviations of a press; each as likely beforehand
 /// as another (common practice, no source).
 const WANDERS: [f64; 4] = [0.0, 0.1, 0.2, 0.4];
+/// Standard deviation of its change from one session to the next, likewise: at the usual coefficient of variation, 0.269,
+/// 8 % of the mean latency (common practice, no source).
+const BETWEEN_SESSIONS: f64 = 0.3;
 /// Variance of what is not known at all, in variances of a press.
 const OPEN: f64 = 1e7;
 
@@ -45,22 +48,21 @@ pub(super) fn growths(presses: &[Paced]) -> Vec<Growth> {
 /// `wander` is the variance of the level's change over a minute, in variances of a press.
 fn growth(presses: &[Paced], middle: f64, wander: f64) -> Option<Growth> {
     let mut filter = Filter::new();
-    let (mut squares, mut logs, mut free) = (0.0, 0.0, -1.0);
-    let mut before: Option<&Paced> = None;
+    let (mut squares, mut logs) = (0.0, 0.0);
+    let mut before = presses.first()?;
     for press in presses {
-        match before.filter(|before| before.session == press.session) {
-            Some(before) => filter.wait(wander * (press.minutes - before.minutes).max(0.0)),
-            None => {
-                filter.forget_level();
-                free -= 1.0;
-            }
-        }
+        filter.level_variance += if before.session == press.session {
+            wander * (press.minutes - before.minutes).max(0.0)
+        } else {
+            BETWEEN_SESSIONS * BETWEEN_SESSIONS
+        };
         let (surprise, variance) = filter.see(press.interval - middle, press.latency);
         squares += surprise * surprise / variance;
         logs += libm::log(variance);
-        free += 1.0;
-        before = Some(press);
+        before = press;
     }
+    // The level and the share are found from the same presses.
+    let free = presses.len() as f64 - 2.0;
     let variance = squares / free;
     let found = Growth {
         share: filter.share,
@@ -84,14 +86,6 @@ struct Filter {
 impl Filter {
     fn new() -> Filter {
         Filter { level: 0.0, share: 0.0, level_variance: OPEN, covariance: 0.0, share_variance: OPEN }
-    }
-
-    fn forget_level(&mut self) {
-        (self.level_variance, self.covariance) = (OPEN, 0.0);
-    }
-
-    fn wait(&mut self, wandered: f64) {
-        self.level_variance += wandered;
     }
 
     /// How far a latency is from what was expected under an interval so far from the middle one, and the variance of that.
@@ -172,12 +166,20 @@ mod tests {
     }
 
     #[test]
-    fn sessions_are_not_compared_with_one_another() {
-        // Slower scan and slower presses on another day, with eight presses at the faster rate.
-        let first = session(30, 0.0, |_| 0.5).into_iter().map(|one| Paced { interval: 1.5, ..one });
+    fn another_day_may_begin_elsewhere_and_still_tells() {
+        // Slower scan and slower presses on another day, which has the first rate as well.
+        let at_one_rate = |level: f64, session: u32, interval: f64, share: f64| {
+            let presses = self::session(30, 0.0, move |_| level + share * interval).into_iter();
+            presses.map(move |one| Paced { session, interval, ..one })
+        };
+        let first = at_one_rate(0.5, 0, 1.5, 0.0);
         let second = session(60, 0.0, |_| 0.7).into_iter().map(|one| Paced { session: 1, ..one });
         let presses: Vec<Paced> = first.chain(second).collect();
         assert!(chance(&presses) < 0.1, "{}", chance(&presses));
+        // One rate a day: far more than days differ by is timed, as much as they do may be either.
+        let days =
+            |share: f64| at_one_rate(0.1, 0, 1.2, share).chain(at_one_rate(0.1, 1, 2.0, share)).collect::<Vec<_>>();
+        assert!(chance(&days(0.33)) > 0.95 && (0.05..0.5).contains(&chance(&days(0.1))), "{}", chance(&days(0.1)));
     }
 
     #[test]
