@@ -75,7 +75,7 @@ fn unclear(mut told: Recommendation, presses: &[Paced], chance: f64) -> Recommen
             percent(chance)
         ),
         remedy: format!(
-            "Run {WANTED} more timed presses at about {}, and as many a third slower.",
+            "Run {WANTED} more timed presses at about {}, and as many a third slower in the same session.",
             seconds(fastest * rhythm::APART)
         ),
     });

@@ -133,7 +133,9 @@ fn one_who_times_the_presses_needs_two_scan_rates() {
     let one = sat(&plan(40, slow(1_200_000), 1), &timer);
     // At one scan rate it passes for one who reacts, and that is said.
     assert!(assumed(&of(std::slice::from_ref(&one)).unwrap(), "rhythm"));
-    // The second rate in the same session: from one day to the next presses change by themselves.
+    // From one day to the next presses change by themselves: a second rate on another day leaves it open.
+    let another_day = sat(&plan(40, slow(2_000_000), 2), &timer);
+    assert!(assumed(&of(&[one.clone(), another_day]).unwrap(), "rhythm"));
     let mut both = plan(40, slow(1_200_000), 2);
     let block = |slower: f64| Block { trials: 40, slower, ..Block::of(BlockKind::TimedPress) };
     both.protocol.blocks.extend([block(1.6), block(1.0)]);

@@ -14,7 +14,7 @@ use crate::session::trial::Outcome;
 use crate::sim::latency::Latency;
 use crate::sim::profile::fitted::Draw;
 use crate::stats::Sample;
-use crate::stats::latency::ExGaussian;
+use crate::stats::latency::{ExGaussian, Manner};
 
 /// Fewer presses on either side do not show what the first place does (common practice, no source).
 const FIRST: u32 = 5;
@@ -45,8 +45,14 @@ pub(super) fn of_a_reactor(
         of_one_hump(&answers, notes).ok_or_else(|| few(answers.latencies.len()))?
     };
     first_item(first, &mut draws, notes);
-    if rhythm::measured(&rhythm::timed(moving.iter().copied(), 0.0)).is_none() {
-        notes.assumed("rhythm", "reacts, and does not time the presses", "one scan rate does not tell these apart");
+    let presses = rhythm::timed(moving.iter().copied(), 0.0);
+    let open = match rhythm::manner(&presses) {
+        _ if rhythm::measured(&presses).is_none() => Some("one scan rate does not tell these apart"),
+        Manner::Unclear => Some("the presses at the scan rates that were measured leave it open"),
+        _ => None,
+    };
+    if let Some(why) = open {
+        notes.assumed("rhythm", "reacts, and does not time the presses", why);
     }
     slope.into_draws(&mut draws, notes);
     if evidence.settings.hold().is_zero() {
