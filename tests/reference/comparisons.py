@@ -127,3 +127,29 @@ for n, p in ((2, 0.9), (4, 0.8), (8, 0.9), (8, 0.95), (9, 0.9), (16, 0.7), (36, 
     print(f"  ({n}, {p}, {float(numpy.log2(n) + p * numpy.log2(p) + (1 - p) * numpy.log2((1 - p) / (n - 1)))!r}),")
 
 print("sequential: ln A, ln B, hit, miss", *(float(numpy.log(x)) for x in (0.9 / 0.05, 0.1 / 0.95, 0.9 / 0.75, 0.1 / 0.25)))
+
+print("growth: presses as (session, minutes, interval, latency); wander, share, error, logarithm of the likelihood above "
+      "that without wandering, by generalised least squares")
+PACED = [(0, 0.0, 1.5, 0.62), (0, 0.1, 1.5, 0.55), (0, 0.25, 1.95, 0.71), (0, 0.4, 1.95, 0.66), (0, 0.5, 1.5, 0.70),
+         (0, 0.65, 1.5, 0.60), (1, 0.2, 1.5, 0.77), (1, 0.3, 1.95, 0.74), (1, 0.5, 1.95, 0.93), (1, 0.7, 1.5, 0.81)]
+
+
+def growth(wander):
+    """The level's variance grows by `wander` a minute, and by 0.09 from one session to the next."""
+    rows = numpy.array(PACED)
+    steps = [0.0] + [wander * (b[1] - a[1]) if a[0] == b[0] else 0.09 for a, b in zip(PACED, PACED[1:])]
+    grown = numpy.cumsum(steps)
+    inverse = numpy.linalg.inv(numpy.eye(len(rows)) + numpy.minimum.outer(grown, grown))
+    design = numpy.column_stack([numpy.ones(len(rows)), rows[:, 2] - rows[:, 2].mean()])
+    normal = design.T @ inverse @ design
+    found = numpy.linalg.solve(normal, design.T @ inverse @ rows[:, 3])
+    left = rows[:, 3] - design @ found
+    variance = left @ inverse @ left / (len(rows) - 2)
+    likelihood = -0.5 * ((len(rows) - 2) * numpy.log(variance) - numpy.linalg.slogdet(inverse)[1]
+                         + numpy.linalg.slogdet(normal)[1])
+    return float(found[1]), float(numpy.sqrt(variance * numpy.linalg.inv(normal)[1, 1])), float(likelihood)
+
+
+for wander in (0.0, 0.01, 0.04, 0.16):
+    share, error, likelihood = growth(wander)
+    print(f"  ({wander}, {share!r}, {error!r}, {likelihood - growth(0.0)[2]!r}),")

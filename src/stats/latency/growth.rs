@@ -154,6 +154,36 @@ mod tests {
     }
 
     #[test]
+    fn every_way_of_wandering_is_generalised_least_squares() {
+        // By numpy, `tests/reference/comparisons.py`.
+        let presses = [
+            (0, 0.0, 1.5, 0.62),
+            (0, 0.1, 1.5, 0.55),
+            (0, 0.25, 1.95, 0.71),
+            (0, 0.4, 1.95, 0.66),
+            (0, 0.5, 1.5, 0.70),
+            (0, 0.65, 1.5, 0.60),
+            (1, 0.2, 1.5, 0.77),
+            (1, 0.3, 1.95, 0.74),
+            (1, 0.5, 1.95, 0.93),
+            (1, 0.7, 1.5, 0.81),
+        ]
+        .map(|(session, minutes, interval, latency)| Paced { session, minutes, interval, latency });
+        let wanted = [
+            (0.178_420_569, 0.146_655_191, 0.0),
+            (0.178_166_850, 0.146_284_249, 0.015_387_350),
+            (0.177_435_064, 0.145_209_691, 0.060_037_950),
+            (0.174_885_877, 0.141_414_661, 0.218_511_182),
+        ];
+        let found = growths(&presses);
+        assert_eq!(found.len(), wanted.len());
+        for (one, (share, error, likelihood)) in found.iter().zip(wanted) {
+            let off = [one.share - share, one.error - error, one.log_likelihood - found[0].log_likelihood - likelihood];
+            assert!(off.iter().all(|off| off.abs() < 1e-6), "{one:?} {off:?}");
+        }
+    }
+
+    #[test]
     fn who_tires_and_rests_does_not_follow_the_interval() {
         // Half a second slower by the end of the slower scan, then rested.
         let tiring = |minutes: f64| if minutes < 6.5 { 0.5 + 0.08 * minutes } else { 0.6 };
