@@ -94,6 +94,8 @@ struct App {
     pump: Pump,
     /// At what steps a pad is polled, once that is known.
     polled_us: Option<u64>,
+    /// X's raw events are heard.
+    raw_events: bool,
     focus: Focus,
     stage: Stage,
     /// What the renderer was last given.
@@ -148,6 +150,7 @@ impl App {
             devices,
             pump: Pump::default(),
             polled_us: None,
+            raw_events: false,
             focus: Focus::default(),
             stage: Stage::Learning(Box::new(Learn::new(lesson))),
             showing: None,
@@ -178,10 +181,6 @@ impl App {
     }
 
     fn open(&mut self, events: &ActiveEventLoop, shared: &Shared) -> Result<Open, AppError> {
-        if is_x11(events) {
-            // What a notch of the wheel is made of is told nowhere else.
-            events.listen_device_events(DeviceEvents::WhenFocused);
-        }
         let (desk, orders) = self.around.watched.take().map(|watched| (watched.desk, watched.orders)).unzip();
         let attributes = attributes::attributes(&self.title, self.windowed, desk.flatten(), events);
         let window = Arc::new(events.create_window(attributes).map_err(|error| AppError::Window(error.to_string()))?);
@@ -229,9 +228,20 @@ impl App {
         self.keep_focus(now);
         self.ask_awake(now);
         self.begin_when_ready(now);
+        self.hear_raw_events(events);
         self.show();
         self.leave_when_over(now, events);
         events.set_control_flow(self.deadline().map_or(ControlFlow::Wait, ControlFlow::WaitUntil));
+    }
+
+    /// What a notch of the wheel is made of is told by X's raw events alone. With them every key comes twice, so they
+    /// are heard only where a wheel may be a switch.
+    fn hear_raw_events(&mut self, events: &ActiveEventLoop) {
+        let wheel = !matches!(&self.stage, Stage::Running(runner) if !runner.may_need_the_wheel());
+        let raw = wheel && is_x11(events);
+        if std::mem::replace(&mut self.raw_events, raw) != raw {
+            events.listen_device_events(if raw { DeviceEvents::WhenFocused } else { DeviceEvents::Never });
+        }
     }
 
     fn ask_awake(&mut self, now: Instant) {
