@@ -235,9 +235,14 @@ impl App {
     }
 
     /// What a notch of the wheel is made of is told by X's raw events alone. With them every key comes twice, so they
-    /// are heard only where a wheel may be a switch.
+    /// are heard only where a wheel may be a switch; winit follows once the focus changes.
     fn hear_raw_events(&mut self, events: &ActiveEventLoop) {
-        let wheel = !matches!(&self.stage, Stage::Running(runner) if !runner.may_need_the_wheel());
+        let wheel = match &self.stage {
+            Stage::Learning(learn) => learn.may_need_the_wheel(),
+            Stage::Calibrating(_) => self.raw_events,
+            Stage::Running(runner) => runner.may_need_the_wheel(),
+            Stage::Over => false,
+        };
         let raw = wheel && is_x11(events);
         if std::mem::replace(&mut self.raw_events, raw) != raw {
             events.listen_device_events(if raw { DeviceEvents::WhenFocused } else { DeviceEvents::Never });
