@@ -102,12 +102,6 @@ impl Learn {
         learn
     }
 
-    /// A switch is still to be learned, which may be the wheel, or one is the wheel.
-    pub(super) fn may_need_the_wheel(&self) -> bool {
-        let wheel = |known: &Binding| matches!(known, Binding::Wheel(_));
-        self.switches.len() < self.lesson.roles.len() || self.switches.iter().any(wheel)
-    }
-
     /// Lines that the first page has to say besides (the screen saver cannot be held off).
     pub fn warn(&mut self, troubles: Vec<String>) {
         self.troubles.extend(troubles);

@@ -1,10 +1,10 @@
 //! Where there is no X server: nothing is asked of it.
 
-use winit::event_loop::ActiveEventLoop;
+use winit::event_loop::EventLoop;
 use winit::window::Window;
 
 /// Never.
-pub fn is_x11(_: &ActiveEventLoop) -> bool {
+pub fn is_x11<T>(_: &EventLoop<T>) -> bool {
     false
 }
 

@@ -317,11 +317,6 @@ impl Runner {
         self.switches.find(binding).is_some()
     }
 
-    /// The wheel works a switch of the session, or may come to.
-    pub(super) fn may_need_the_wheel(&self) -> bool {
-        self.switches.may_be_the_wheel()
-    }
-
     /// Whether a bell is to be rung, once for each cause.
     pub fn take_ring(&mut self) -> bool {
         std::mem::take(&mut self.rings)

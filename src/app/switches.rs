@@ -49,11 +49,6 @@ impl Switches {
         Switches { level: carrier, ..self }
     }
 
-    /// The wheel works one of them, or may come to.
-    pub(super) fn may_be_the_wheel(&self) -> bool {
-        self.missing.is_some() || self.bound.iter().any(|bound| matches!(bound.binding, Binding::Wheel(_)))
-    }
-
     /// What works it is on this.
     fn is_on(&self, binding: Binding, carrier: Carrier) -> bool {
         match binding {
@@ -197,17 +192,6 @@ mod tests {
         let devices = vec!["key KeyA".to_string(), "key Space".to_string()];
         assert_eq!(switches.offered(key), [Input::Switches { roles, devices }, Input::Resume]);
         assert_eq!(switches.find(key), Some(Switch(0)));
-    }
-
-    #[test]
-    fn the_wheel_is_wanted_where_it_works_a_switch_or_may_take_its_place() {
-        let mut pad = stick();
-        assert!(!pad.may_be_the_wheel());
-        pad.unplugged(Carrier::Pad(1));
-        assert!(pad.may_be_the_wheel());
-        pad.plugged(Carrier::Pad(1));
-        assert!(!pad.may_be_the_wheel());
-        assert!(Switches::new(&[binding("mouse wheel up")], &[Role::Select]).may_be_the_wheel());
     }
 
     #[test]

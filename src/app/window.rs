@@ -19,6 +19,7 @@ use super::clock::{self, Clock};
 use super::devices::gather::Gather;
 use super::devices::pad_thread::Pads;
 use super::devices::touch::Division;
+use super::devices::wheel;
 use super::focus::Focus;
 use super::keep_awake::KeepAwake;
 use super::learn::{Learn, Learned, Lesson, Place};
@@ -49,7 +50,10 @@ pub fn run(config: AppConfig) -> Result<Outcome, AppError> {
     super::display_available().map_err(AppError::NoDisplay)?;
     let drivers = screen::load_drivers();
     let events = EventLoop::with_user_event().build().map_err(|error| AppError::Window(error.to_string()))?;
-    events.listen_device_events(DeviceEvents::Never);
+    // What a notch of the wheel is made of is told by X's raw events alone, with which every key comes twice. winit asks
+    // for them when the window gets the focus, so it is decided here.
+    let raw = is_x11(&events) && wheel::may_work(&config.switches, config.roles.len());
+    events.listen_device_events(if raw { DeviceEvents::WhenFocused } else { DeviceEvents::Never });
     let shared = Shared::new(App::new(config, drivers, events.create_proxy()));
     let ran = catch_unwind(AssertUnwindSafe(|| events.run_app(&mut Shell(shared.clone()))));
     // From here on the pads' thread finds nobody.
@@ -94,8 +98,6 @@ struct App {
     pump: Pump,
     /// At what steps a pad is polled, once that is known.
     polled_us: Option<u64>,
-    /// X's raw events are heard.
-    raw_events: bool,
     focus: Focus,
     stage: Stage,
     /// What the renderer was last given.
@@ -150,7 +152,6 @@ impl App {
             devices,
             pump: Pump::default(),
             polled_us: None,
-            raw_events: false,
             focus: Focus::default(),
             stage: Stage::Learning(Box::new(Learn::new(lesson))),
             showing: None,
@@ -228,25 +229,9 @@ impl App {
         self.keep_focus(now);
         self.ask_awake(now);
         self.begin_when_ready(now);
-        self.hear_raw_events(events);
         self.show();
         self.leave_when_over(now, events);
         events.set_control_flow(self.deadline().map_or(ControlFlow::Wait, ControlFlow::WaitUntil));
-    }
-
-    /// What a notch of the wheel is made of is told by X's raw events alone. With them every key comes twice, so they
-    /// are heard only where a wheel may be a switch; winit follows once the focus changes.
-    fn hear_raw_events(&mut self, events: &ActiveEventLoop) {
-        let wheel = match &self.stage {
-            Stage::Learning(learn) => learn.may_need_the_wheel(),
-            Stage::Calibrating(_) => self.raw_events,
-            Stage::Running(runner) => runner.may_need_the_wheel(),
-            Stage::Over => false,
-        };
-        let raw = wheel && is_x11(events);
-        if std::mem::replace(&mut self.raw_events, raw) != raw {
-            events.listen_device_events(if raw { DeviceEvents::WhenFocused } else { DeviceEvents::Never });
-        }
     }
 
     fn ask_awake(&mut self, now: Instant) {

@@ -1,7 +1,7 @@
 //! What the window asks of the X server beside winit: the keyboard, and no screen saver.
 
-use winit::event_loop::ActiveEventLoop;
-use winit::platform::x11::ActiveEventLoopExtX11;
+use winit::event_loop::EventLoop;
+use winit::platform::x11::EventLoopExtX11;
 use winit::window::Window;
 use x11rb::connection::Connection;
 use x11rb::properties::WmHints;
@@ -12,7 +12,7 @@ use x11rb::rust_connection::RustConnection;
 use super::x11_surface::window_id;
 
 /// The window system is X.
-pub fn is_x11(events: &ActiveEventLoop) -> bool {
+pub fn is_x11<T>(events: &EventLoop<T>) -> bool {
     events.is_x11()
 }
 

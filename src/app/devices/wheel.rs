@@ -42,6 +42,12 @@ fn read(text: &str) -> Option<Binding> {
     TURNS.iter().find(|(_, word)| name.eq_ignore_ascii_case(word)).map(|(turn, _)| Binding::Wheel(*turn))
 }
 
+/// Whether the wheel is one of these switches, or can still be learned as one of so many.
+#[must_use]
+pub fn may_work(switches: &[Binding], count: usize) -> bool {
+    switches.len() < count || switches.iter().any(|switch| matches!(switch, Binding::Wheel(_)))
+}
+
 /// Gathers what the window reports until it makes a notch.
 #[derive(Clone, Debug, Default)]
 pub struct Wheel {
@@ -107,6 +113,14 @@ mod tests {
         let mut wheel = Wheel::default();
         assert_eq!(wheel.complete(MouseScrollDelta::LineDelta(f32::NAN, f32::INFINITY)), []);
         assert_eq!(wheel.complete(MouseScrollDelta::LineDelta(0.0, 1.0e30)).len(), 8);
+    }
+
+    #[test]
+    fn it_may_work_a_switch_that_is_it_or_that_nobody_knows_yet() {
+        let read = |names: &[&str]| names.iter().map(|name| name.parse().unwrap()).collect::<Vec<Binding>>();
+        assert!(may_work(&[], 1) && may_work(&read(&["key Space"]), 2));
+        assert!(may_work(&read(&["mouse wheel up", "key Space"]), 2));
+        assert!(!may_work(&read(&["mouse button 1", "key Space"]), 2));
     }
 
     #[test]

@@ -15,7 +15,6 @@ use super::App;
 use crate::app::devices::pad_thread::PadNews;
 use crate::app::render::{News, Tell};
 use crate::app::words_of_panic;
-use crate::app::x11_client::is_x11;
 use crate::lock::past_panics;
 
 /// What both threads work on, until it is taken away at the end.
@@ -64,11 +63,9 @@ impl ApplicationHandler<News> for Shell {
         self.0.work(|app| app.window_event(events, event));
     }
 
-    fn device_event(&mut self, events: &ActiveEventLoop, _: DeviceId, event: DeviceEvent) {
-        // Elsewhere the numbers of buttons mean something else.
-        if let DeviceEvent::Button { button, state } = event
-            && is_x11(events)
-        {
+    fn device_event(&mut self, _: &ActiveEventLoop, _: DeviceId, event: DeviceEvent) {
+        // Only those of X are asked for; elsewhere the numbers of buttons mean something else.
+        if let DeviceEvent::Button { button, state } = event {
             self.0.work(|app| app.devices.wheel.button(button, state == ElementState::Pressed));
         }
     }
