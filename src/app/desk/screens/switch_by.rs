@@ -2,9 +2,11 @@
 
 use egui::{ComboBox, RichText, TextEdit, Ui};
 
+use crate::app::binding::Binding;
 use crate::app::breath::source::{EMULATED, Source};
 use crate::app::desk::parts::aside;
 use crate::app::desk::theme::VERMILLION;
+use crate::app::devices::touch::Zone;
 use crate::desk::words::Words;
 use crate::session::setup::{BREATH_KEYS, MICROPHONE, Setup};
 
@@ -21,15 +23,12 @@ enum By {
     Field,
 }
 
-/// The name of that switch.
-const FIELD: &str = "touch field";
-
 impl By {
     const ALL: [By; 6] = [By::Working, By::Field, By::Keys, By::Axis, By::Emulator, By::Sound];
 
     fn of(setup: &Setup) -> By {
         match setup.level.as_str() {
-            "" if setup.devices.iter().any(|device| device == FIELD) => By::Field,
+            "" if setup.devices.iter().any(|device| *device == field()) => By::Field,
             "" => By::Working,
             BREATH_KEYS => By::Keys,
             EMULATED => By::Emulator,
@@ -50,7 +49,7 @@ impl By {
 
     /// The switches that are known by it.
     fn devices(self) -> Vec<String> {
-        if self == By::Field { vec![FIELD.into()] } else { Vec::new() }
+        if self == By::Field { vec![field()] } else { Vec::new() }
     }
 
     fn word(self, words: &Words) -> &str {
@@ -75,6 +74,11 @@ impl By {
             By::Sound => vec![&words.by_sound_how],
         }
     }
+}
+
+/// The name of the switch that is a field of the screen.
+fn field() -> String {
+    Binding::Touch(Zone::Field).to_string()
 }
 
 pub(super) fn show(ui: &mut Ui, words: &Words, setup: &mut Setup) {
