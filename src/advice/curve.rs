@@ -75,7 +75,7 @@ impl<S: Fn(usize, f64) -> f64 + Sync> Curves<S> {
             let further = columns.end..(columns.end + STRIDE).min(self.intervals.len());
             self.fill(further.clone());
             columns.end = further.end;
-            if self.passed(columns.end - 1, SLOW_ENOUGH) {
+            if self.passed(columns.end - 1, &columns, SLOW_ENOUGH) {
                 break;
             }
         }
@@ -83,7 +83,7 @@ impl<S: Fn(usize, f64) -> f64 + Sync> Curves<S> {
             let further = columns.start.saturating_sub(STRIDE)..columns.start;
             self.fill(further.clone());
             columns.start = further.start;
-            if self.passed(columns.start, FAST_ENOUGH) {
+            if self.passed(columns.start, &columns, FAST_ENOUGH) {
                 break;
             }
         }
@@ -100,10 +100,11 @@ impl<S: Fn(usize, f64) -> f64 + Sync> Curves<S> {
         }
     }
 
-    /// Every guess costs more than `times` its least here, and so does their mean; none is known whose least is infinite.
-    fn passed(&self, column: usize, times: f64) -> bool {
+    /// Every guess costs more than `times` its least here, and their mean clearly more than its least in the columns that
+    /// are `known`. A guess whose least is infinite may have one further on.
+    fn passed(&self, column: usize, known: &Range<usize>, times: f64) -> bool {
         let each = self.table.iter().zip(&self.least).all(|(row, least)| row[column] > times * least);
-        let lowest = || (0..self.intervals.len()).map(|column| self.mean_of(column)).fold(f64::INFINITY, f64::min);
+        let lowest = || known.clone().map(|column| self.mean_of(column)).fold(f64::INFINITY, f64::min);
         each && self.mean_of(column) > SLOW_ENOUGH * lowest()
     }
 
