@@ -18,8 +18,8 @@ use crate::store::{Store, rfc3339, wall_clock};
 const CLIENT: &str = "DEMO1";
 /// The virtual client of the demonstration.
 pub(super) const PROFILE: &str = "steady";
-/// The seed of the demonstration where none is given. Of seeds 1 to 14 its first look comes nearest to the middle of
-/// the advised scan rates.
+/// The seed of the demonstration where none is given: a common case. Its first look advises 1.30 s; those of seeds 1 to
+/// 14 advise 1.15 to 1.90 s, half of them less than 1.33 s, and half leave open whether the presses are timed.
 pub(super) const SEED: u64 = 4;
 /// Where the demonstration leaves its log and report.
 pub(super) const FOLDER: &str = "pacewright-demo";
