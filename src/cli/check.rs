@@ -11,7 +11,6 @@ use super::args::CheckArgs;
 use super::{Done, Trouble, files, tell};
 use crate::log::begins_as_a_line;
 use crate::log::header::Header;
-
 use crate::menu::Menu;
 use crate::practice::plan::Plan;
 use crate::problem::{Problem, Severity, shortened};

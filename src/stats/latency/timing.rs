@@ -17,7 +17,7 @@ const TIMERS: f64 = 0.2;
 const SURE: f64 = 0.95;
 /// A mean latency wanders by about this share from block to block, whatever the interval: fatigue and practice
 /// (common practice, no source).
-const WANDERS: f64 = 0.03;
+const BETWEEN_BLOCKS: f64 = 0.03;
 /// Fewer latencies at an interval tell nothing.
 const FEWEST: usize = 8;
 
@@ -100,7 +100,7 @@ pub fn manner_at_rates(presses: &[Paced]) -> Manner {
 pub fn chance_of_timing(presses: &[Paced]) -> Option<f64> {
     let of = |value: fn(&Paced) -> f64| Sample::new(presses.iter().map(value).collect()).ok();
     let (latencies, intervals) = (of(|press| press.latency)?, of(|press| press.interval)?);
-    let wanders = WANDERS * latencies.mean() / (intervals.greatest() - intervals.least());
+    let wanders = BETWEEN_BLOCKS * latencies.mean() / (intervals.greatest() - intervals.least());
     chance_of_growth(&growths(presses), TIMERS, wanders)
 }
 
