@@ -13,17 +13,25 @@ use x11rb::protocol::xproto::MOTION_NOTIFY_EVENT;
 use super::window_rig::{ENTER, PATIENCE, Rig, SCREEN};
 use super::xvfb::key;
 
+/// A dwell time that is soon over.
 const DWELL: Span = Span::from_ms(600);
-const PROTOCOL: &str = r#"{
-  "format": "pacewright protocol", "version": 1, "name": "Pointer", "menu": "six",
-  "settings": { "technique": "dwell", "dwell": 0.6, "cue_lead": 0.5, "pause_after_selection": 0.5 },
-  "blocks": [ { "kind": "timed-press", "trials": 9, "tiles": 3 } ]
-}"#;
 /// The middle of the middle tile, and a place above the tiles.
 const ON: (i16, i16) = (SCREEN.0 as i16 / 2, SCREEN.1 as i16 * 6 / 10);
 const ABOVE: (i16, i16) = (SCREEN.0 as i16 / 2, 3);
 /// On a window of somebody else's, where there is one: to the board it is gone, as on another monitor.
 const OFF: (i16, i16) = (5, 5);
+
+/// Three tiles, one of which is to be taken, with this dwell time.
+fn protocol(dwell: Span) -> String {
+    format!(
+        r#"{{
+  "format": "pacewright protocol", "version": 1, "name": "Pointer", "menu": "six",
+  "settings": {{ "technique": "dwell", "dwell": {}, "cue_lead": 0.5, "pause_after_selection": 0.5 }},
+  "blocks": [ {{ "kind": "timed-press", "trials": 9, "tiles": 3 }} ]
+}}"#,
+        dwell.as_seconds()
+    )
+}
 
 /// The stays that took a tile, as the places of their records.
 fn taken(records: &[Record]) -> Vec<usize> {
@@ -38,7 +46,7 @@ fn trials(records: &[Record]) -> usize {
 
 #[test]
 fn a_pointer_that_rests_takes_a_tile_and_the_next_one_only_after_it_has_left() {
-    let rig = Rig::start("trial", ("--protocol", PROTOCOL), &[]);
+    let rig = Rig::start("trial", ("--protocol", &protocol(DWELL)), &[]);
     let point = |place| rig.hands.fake(MOTION_NOTIFY_EVENT, 0, place);
     point(ABOVE);
     rig.turn_page(ENTER);
@@ -66,11 +74,6 @@ fn a_pointer_that_rests_takes_a_tile_and_the_next_one_only_after_it_has_left() {
 
 /// A dwell time within which any machine shows that the tile is lit.
 const LONG_DWELL: Span = Span::from_ms(4_000);
-const LONG: &str = r#"{
-  "format": "pacewright protocol", "version": 1, "name": "Pointer", "menu": "six",
-  "settings": { "technique": "dwell", "dwell": 4, "cue_lead": 0.5, "pause_after_selection": 0.5 },
-  "blocks": [ { "kind": "timed-press", "trials": 9, "tiles": 3 } ]
-}"#;
 
 /// What the middle tile looks like.
 fn tile(rig: &Rig) -> Vec<u8> {
@@ -90,7 +93,7 @@ fn until_tile(rig: &Rig, same: bool, look: &[u8]) {
 
 #[test]
 fn a_pointer_that_leaves_the_board_takes_nothing_and_is_told_until_it_is_back() {
-    let rig = Rig::start("trial", ("--protocol", LONG), &[]);
+    let rig = Rig::start("trial", ("--protocol", &protocol(LONG_DWELL)), &[]);
     let point = |place| rig.hands.fake(MOTION_NOTIFY_EVENT, 0, place);
     rig.eyes.open_window(10);
     point(ABOVE);
