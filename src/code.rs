@@ -52,6 +52,9 @@ impl fmt::Display for CodeError {
             CodeError::Empty => f.write_str("the client code is empty")?,
             CodeError::TooLong { count } => write!(f, "the client code has {count} characters")?,
             CodeError::Path { text } => write!(f, "the client code `{}` looks like a path", shortened(text))?,
+            CodeError::Character { text, letter: ' ' } => {
+                write!(f, "the client code `{}` holds a space", shortened(text))?;
+            }
             CodeError::Character { text, letter } => {
                 write!(f, "the client code `{}` holds `{}`", shortened(text), shortened(&letter.to_string()))?;
             }
@@ -165,7 +168,7 @@ mod tests {
         assert_eq!(said(""), format!("the client code is empty{remedy}"));
         assert_eq!(said("../x"), format!("the client code `../x` looks like a path{remedy}"));
         assert_eq!(said("C:x"), format!("the client code `C:x` looks like a path{remedy}"));
-        assert_eq!(said("a b"), format!("the client code `a b` holds ` `{remedy}"));
+        assert_eq!(said("a b"), format!("the client code `a b` holds a space{remedy}"));
         assert_eq!(said("-a"), format!("the client code `-a` holds `-`{remedy}"));
         assert_eq!(said("a\0"), format!("the client code `a\u{fffd}` holds `\u{fffd}`{remedy}"));
         assert_eq!(said("A2345678901234567"), format!("the client code has 17 characters{remedy}"));

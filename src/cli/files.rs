@@ -41,9 +41,9 @@ pub(super) fn menu_beside(protocol: &Path, name: &str) -> Option<Menu> {
 
 /// The code of a client; one that looks like a name is warned of.
 pub(super) fn client(code: &str) -> Result<ClientCode, Trouble> {
-    let client: ClientCode = code.parse().map_err(|error: crate::code::CodeError| {
-        Problem::error("--client", None, error.to_string(), "give a code such as `C07`")
-    })?;
+    let client: ClientCode = code
+        .parse()
+        .map_err(|error: crate::code::CodeError| Problem::error("--client", None, error.to_string(), "never a name"))?;
     if let Some(warning) = client.warning() {
         aside!("warning: {warning}");
     }
